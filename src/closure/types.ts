@@ -1,0 +1,97 @@
+import type { ContactStatus } from '../contacts/types.ts';
+import type { ToothNumber } from '../teeth/types.ts';
+
+export type ArchPart = 'anterior' | 'posterior' | 'none';
+
+export interface ClosureSettings {
+  readonly limitMm: number;
+  readonly maxStages: number;
+  /** Largest motion one stage may ask for. */
+  readonly perStageMm: number;
+  readonly perStageRad: number;
+  /** Share of the programmed motion that is expressed, 0 to 1. */
+  readonly expression: number;
+  /** Length that weighs rotation against translation, mm. */
+  readonly rotationArmMm: number;
+  /** Where movements were made, where enamel was reduced; null = not said. For the trade's rule of thumb only. */
+  readonly moved: ArchPart | null;
+  readonly reduction: ArchPart | null;
+  readonly fixed: readonly ToothNumber[];
+}
+
+/** A sentence with a stable code. */
+export interface Reason {
+  readonly code: string;
+  readonly sentence: string;
+}
+
+export interface PlannedContact {
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+  readonly status: ContactStatus;
+  /** Measured space before, mm; null when the scan gives no number (then the model counts from zero). */
+  readonly beforeMm: number | null;
+  /** Space by the model after the stages, mm; counted from zero where `beforeMm` is null. */
+  readonly afterMm: number;
+  readonly insideSpan: boolean;
+  /** The stages open this contact: it was not open before and exceeds the limit, or grew by more than 0.01 mm. */
+  readonly opened: boolean;
+}
+
+export interface ToothMotion {
+  readonly tooth: ToothNumber;
+  /** Towards the midline along the arch, mm. */
+  readonly mesialMm: number;
+  /** Towards the cheek or lip, mm. */
+  readonly buccalMm: number;
+  /** About the occlusal axis, counter-clockwise seen from the crowns' tops, rad. */
+  readonly rotationRad: number;
+  /** The same motion in the occlusal frame (x left, y front), mm: what the view plays. */
+  readonly dxMm: number;
+  readonly dyMm: number;
+}
+
+export interface ArchEffects {
+  readonly perimeterChangeMm: number;
+  readonly depthChangeMm: number;
+  readonly canineWidthChangeMm: number | null;
+  readonly molarWidthChangeMm: number | null;
+  /** Towards the patient's left positive. */
+  readonly midlineShiftMm: number;
+  readonly largestMotionMm: number;
+}
+
+export type SpanVerdict = 'closes-all' | 'leaves-open' | 'opens-others' | 'too-many-stages' | 'infeasible' | 'nothing-to-close';
+
+export interface SpanOutcome {
+  readonly from: ToothNumber;
+  readonly to: ToothNumber;
+  /** Stages to order; null when more than the most allowed, or infeasible. */
+  readonly stages: number | null;
+  /** Stages that the whole motion would need, also when more than allowed; null when infeasible. */
+  readonly stagesNeeded: number | null;
+  readonly contacts: readonly PlannedContact[];
+  readonly teeth: readonly ToothMotion[];
+  readonly arch: ArchEffects | null;
+  readonly verdict: SpanVerdict;
+  readonly reasons: readonly Reason[];
+}
+
+export type PlanAnswer = 'tighten' | 'none-needed' | 'floss-first' | 'not-enough' | 'new-plan' | 'not-by-tightening';
+
+export interface CommonPractice {
+  readonly from: ToothNumber | null;
+  readonly to: ToothNumber | null;
+  readonly agrees: boolean | null;
+  readonly sentence: string;
+}
+
+export interface ClosurePlan {
+  readonly settings: ClosureSettings;
+  readonly spans: readonly SpanOutcome[];
+  readonly answer: PlanAnswer;
+  /** The proposed stages; null for every answer but `tighten` and `not-enough`. */
+  readonly proposal: { readonly from: ToothNumber; readonly to: ToothNumber; readonly stages: number } | null;
+  readonly reasons: readonly Reason[];
+  readonly commonPractice: CommonPractice;
+}

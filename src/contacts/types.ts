@@ -1,0 +1,116 @@
+import type { Vec3 } from '../geometry/types.ts';
+import type { LengthUnit, ScanHealth, ScanSource } from '../scan/types.ts';
+import type { Jaw, OcclusalFrame, ToothNumber, ToothRecord } from '../teeth/types.ts';
+
+export type ContactStatus =
+  | 'open'
+  | 'undecided'
+  | 'closed'
+  | 'bridged'
+  | 'overlap'
+  | 'missing-tooth'
+  | 'not-measurable';
+
+export type BridgeState = 'none' | 'partial' | 'full';
+
+/** One term of the uncertainty budget. */
+export interface UncertaintyTerm {
+  /** Stable name, e.g. `fit`, `model`, `waviness`, `scale`, `systematic`, `edge`, `noise`. */
+  readonly name: string;
+  /** `A`: computed from this scan; `B`: a stated default or a calibration. */
+  readonly type: 'A' | 'B';
+  /** Standard uncertainty, mm. */
+  readonly standardMm: number;
+  /** One line: where it comes from. */
+  readonly source: string;
+}
+
+/** A measured space: never present unless both walls were seen. */
+export interface GapEstimate {
+  /** Best estimate, negative = overlap, mm. */
+  readonly valueMm: number;
+  /** Expanded uncertainty k = 2, mm. */
+  readonly u95Mm: number;
+  readonly basis: 'mesh-minimum' | 'patch' | 'crown-shells';
+  readonly terms: readonly UncertaintyTerm[];
+}
+
+/**
+ * The state of one contact. Points are in the scan frame, mm. `status` and the numbers are separate: a number that
+ * the scan cannot support is null, never a stand-in.
+ */
+export interface Contact {
+  /** Neighbours in arch order: `toothA` is nearer the right end of the arch (patient's right). */
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+  readonly status: ContactStatus;
+  readonly gap: GapEstimate | null;
+  /** Largest space that could hide behind a web or under the gum, mm. */
+  readonly upperBoundMm: number | null;
+  /** Exact smallest distance of the two observed walls, mm; null when bridged. */
+  readonly nearestMm: number | null;
+  /** How far the teeth can close along the closing direction before they touch, mm. */
+  readonly clearanceMm: number | null;
+  readonly bridge: BridgeState;
+  readonly bridgeHeightMm: number | null;
+  readonly bridgeWidthMm: number | null;
+  /** Closest points (measured), or the middle of the contact (bridged: both equal), or null. */
+  readonly pointA: Vec3 | null;
+  readonly pointB: Vec3 | null;
+  /** Unit arch direction A to B at the contact, in the occlusal plane. */
+  readonly closingDirection: Vec3;
+  /** Height of the place below the occlusal plane (positive towards the gum), mm. */
+  readonly heightMm: number | null;
+  /** Buccolingual offset of the two contact points, mm. */
+  readonly slipMm: number | null;
+  readonly limitMm: number;
+  /** Short stable reasons, e.g. `near-gum`, `coarse`, `angle`, `one-sided`. */
+  readonly notes: readonly string[];
+}
+
+export interface MeasureSettings {
+  /** The space the user still calls closed, mm. */
+  readonly limitMm: number;
+}
+
+/** Everything known about one arch after measuring: what the CSV, the JSON record, the planner and the page read. */
+export interface Analysis {
+  /** One scan, or one file per crown. */
+  readonly sources: readonly ScanSource[];
+  readonly health: ScanHealth | null;
+  readonly kind: 'scan' | 'crowns';
+  /** Add to any point to get the file's coordinates in mm. */
+  readonly originMm: Vec3;
+  readonly fileUnit: LengthUnit;
+  readonly jaw: Jaw;
+  readonly frame: OcclusalFrame;
+  /** Polyline through the tooth centres, right to left, scan frame. */
+  readonly archCurve: readonly Vec3[];
+  /** In arch order, right to left. */
+  readonly teeth: readonly ToothRecord[];
+  readonly missing: readonly ToothNumber[];
+  readonly contacts: readonly Contact[];
+  readonly settings: MeasureSettings;
+  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+}
+
+/**
+ * The cut through both proximal walls: a plane through the contact, spanned by the closing direction (u, A to B)
+ * and the occlusal axis (v, up towards the crowns' tops); origin midway between the two points. All in mm.
+ */
+export interface SectionProfile {
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+  readonly origin: Vec3;
+  readonly u: Vec3;
+  readonly v: Vec3;
+  /** Cut lines, each a flat [u0, v0, u1, v1, ...] polyline. */
+  readonly linesA: readonly (readonly number[])[];
+  readonly linesB: readonly (readonly number[])[];
+  readonly linesGum: readonly (readonly number[])[];
+  /** The two closest points projected into the plane; null unless the contact was measured. */
+  readonly a: readonly [number, number] | null;
+  readonly b: readonly [number, number] | null;
+  /** Out-of-plane distance between the two closest points, mm: the picture says so when it is not small. */
+  readonly outOfPlaneMm: number;
+}

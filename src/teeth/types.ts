@@ -1,0 +1,59 @@
+import type { Vec3 } from '../geometry/types.ts';
+
+export type Jaw = 'upper' | 'lower';
+/** ISO 3950 two-digit number of a permanent tooth, 11-18, 21-28, 31-38, 41-48. */
+export type ToothNumber = number;
+export type NumberingScheme = 'iso' | 'universal' | 'palmer';
+
+/** Which part of the scan is which tooth: ISO 3950 number per triangle, 0 = gum or anything that is no tooth. */
+export type ToothMap = Uint8Array;
+
+/** One click of the user; `gum` clicks say "this is no tooth". Scan frame, mm. */
+export interface Click {
+  readonly tooth: ToothNumber | 'gum';
+  readonly point: Vec3;
+}
+
+/** All the user said about one arch. Scan frame, mm. */
+export interface ClickSet {
+  readonly jaw: Jaw;
+  readonly clicks: readonly Click[];
+  /** Teeth that are absent: their site is an edentulous space, not a residual space. */
+  readonly missing: readonly ToothNumber[];
+  /** Teeth that must not be moved (implant, bridge unit, ankylosed). */
+  readonly fixed: readonly ToothNumber[];
+}
+
+/** Right-handed orthonormal frame: x to the patient's left, y to the front, z to the crowns' tops. Scan frame, mm. */
+export interface OcclusalFrame {
+  readonly origin: Vec3;
+  readonly x: Vec3;
+  readonly y: Vec3;
+  readonly z: Vec3;
+}
+
+/** A tooth as segmented and measured. Points in the scan frame, mm. */
+export interface ToothRecord {
+  readonly tooth: ToothNumber;
+  /** Area-weighted centre of the labelled crown. */
+  readonly centre: Vec3;
+  readonly mesiodistalMm: number | null;
+  readonly buccolingualMm: number | null;
+  readonly crownHeightMm: number | null;
+  readonly areaMm2: number;
+  readonly fixed: boolean;
+}
+
+/** Something the segmentation noticed, in a sentence for the user. */
+export interface ToothWarning {
+  readonly code: string;
+  readonly tooth: ToothNumber | null;
+  readonly sentence: string;
+}
+
+/** The answer to a click set. */
+export interface Segmentation {
+  readonly labels: ToothMap;
+  readonly frame: OcclusalFrame;
+  readonly warnings: readonly ToothWarning[];
+}

@@ -1,0 +1,31 @@
+import solid from 'vite-plugin-solid';
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  test: {
+    pool: 'threads',
+    maxWorkers: 2,
+    projects: [
+      {
+        test: {
+          name: 'core',
+          environment: 'node',
+          include: ['tests/**/*.test.ts'],
+          exclude: ['tests/app/**', 'tests/e2e/**'],
+          testTimeout: 120_000,
+          benchmark: { include: ['tests/**/*.bench.ts'] },
+        },
+      },
+      {
+        plugins: [solid()],
+        test: {
+          name: 'app',
+          environment: 'jsdom',
+          include: ['tests/app/**/*.test.{ts,tsx}'],
+          testTimeout: 30_000,
+          benchmark: { include: [] },
+        },
+      },
+    ],
+  },
+});
