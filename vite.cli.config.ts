@@ -1,7 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { defineConfig } from 'vite';
 
-const { version } = JSON.parse(readFileSync(new URL('./package.json', import.meta.url), 'utf8')) as { version: string };
+const { version } = JSON.parse(readFileSync(new URL('./package.json', import.meta.url), 'utf8')) as {
+  version: string;
+};
 
 /** The command line, bundled so that it runs without node_modules. */
 export default defineConfig({

@@ -1,7 +1,13 @@
+import { readFileSync } from 'node:fs';
 import { defineConfig } from 'vite';
 import solid from 'vite-plugin-solid';
 
+const { version } = JSON.parse(readFileSync(new URL('./package.json', import.meta.url), 'utf8')) as {
+  version: string;
+};
+
 export default defineConfig({
+  define: { __ARCHGAP_VERSION__: JSON.stringify(version) },
   base: './',
   plugins: [solid()],
   worker: { format: 'es' },

@@ -7,6 +7,7 @@ export default defineConfig({
     maxWorkers: 2,
     projects: [
       {
+        define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
         test: {
           name: 'core',
           environment: 'node',
@@ -18,6 +19,7 @@ export default defineConfig({
       },
       {
         plugins: [solid()],
+        define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
         test: {
           name: 'app',
           environment: 'jsdom',

@@ -1,0 +1,34 @@
+import { defineConfig } from '@playwright/test';
+
+/** Browser tests drive the built page, served with the headers it is meant to be hosted with. */
+export default defineConfig({
+  testDir: 'tests/e2e',
+  outputDir: '.artefacts/browser',
+  timeout: 120_000,
+  workers: 1,
+  forbidOnly: true,
+  reporter: [['list'], ['json']],
+  use: {
+    baseURL: 'http://127.0.0.1:4199/',
+    viewport: { width: 1440, height: 900 },
+    launchOptions: {
+      executablePath: process.env.ARCHGAP_CHROMIUM ?? '/usr/bin/chromium',
+      args: [
+        '--no-sandbox',
+        '--disable-gpu',
+        '--use-angle=swiftshader',
+        '--enable-unsafe-swiftshader',
+        '--disable-quic',
+        '--no-first-run',
+        '--disable-background-networking',
+        '--disable-component-update',
+        '--disable-sync',
+      ],
+    },
+  },
+  webServer: {
+    command: 'node .ci/serve.mjs --port 4199',
+    url: 'http://127.0.0.1:4199/',
+    reuseExistingServer: false,
+  },
+});
