@@ -1,0 +1,70 @@
+import type { ToothMotion } from '../../closure/types.ts';
+import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
+import type { Vec3 } from '../../geometry/types.ts';
+import type { Click, NumberingScheme, OcclusalFrame, ToothNumber, ToothRecord } from '../../teeth/types.ts';
+
+/** What the page hands to the view, the contact plot and the section picture. Points in the scan frame, mm. */
+
+/** The scan as it is drawn. The page owns these arrays; nobody writes to them. */
+export interface DisplayScan {
+  /** Changes with every scan that is opened: a new id means a new mesh, an equal one the same mesh. */
+  readonly scanId: string;
+  /** (n x 3) mm. */
+  readonly positions: Float32Array;
+  /** (n x 3) unit vertex normals, area-weighted. */
+  readonly normals: Float32Array;
+  /** (m x 3) vertex indices. */
+  readonly triangles: Uint32Array;
+  /** (n x 3) RGB 0-255 per vertex, or null. */
+  readonly colors: Uint8Array | null;
+}
+
+/** Names one contact of an arch: both ISO numbers in arch order, e.g. `12-11`. */
+export type ContactKey = `${number}-${number}`;
+
+export function contactKey(contact: {
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+}): ContactKey {
+  return `${contact.toothA}-${contact.toothB}`;
+}
+
+/** What a click on the scan does. */
+export type ViewMode = 'look' | 'click-tooth' | 'click-gum';
+
+export interface ScanViewPaneProps {
+  readonly scan: DisplayScan | null;
+  /** ISO number per triangle, 0 = gum; null before the first segmentation. */
+  readonly labels: Uint8Array | null;
+  /** In the order they were made; `onMoveClick` and `onRemoveClick` name a click by its place in this list. */
+  readonly clicks: readonly Click[];
+  /** In arch order; empty before measuring. */
+  readonly teeth: readonly ToothRecord[];
+  readonly contacts: readonly Contact[];
+  readonly selected: ContactKey | null;
+  /** The whole closing motion of each tooth; null = the teeth stand where they were scanned. */
+  readonly motions: readonly ToothMotion[] | null;
+  /** Share of `motions` that is shown: stage fraction times exaggeration; 0 = as scanned, 5 = five times too large. */
+  readonly motionScale: number;
+  readonly frame: OcclusalFrame | null;
+  readonly mode: ViewMode;
+  readonly numbering: NumberingScheme;
+  /** The surface was clicked in one of the two click modes. */
+  readonly onPick: (point: Vec3) => void;
+  readonly onSelectContact: (key: ContactKey | null) => void;
+  readonly onMoveClick: (index: number, point: Vec3) => void;
+  readonly onRemoveClick: (index: number) => void;
+}
+
+export interface ContactPlotProps {
+  readonly analysis: Analysis;
+  readonly selected: ContactKey | null;
+  readonly onSelect: (key: ContactKey | null) => void;
+  readonly numbering: NumberingScheme;
+}
+
+export interface SectionPictureProps {
+  readonly profile: SectionProfile;
+  readonly contact: Contact;
+  readonly numbering: NumberingScheme;
+}
