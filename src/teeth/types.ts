@@ -24,7 +24,11 @@ export interface ClickSet {
   readonly fixed: readonly ToothNumber[];
 }
 
-/** Right-handed orthonormal frame: x to the patient's left, y to the front, z to the crowns' tops. Scan frame, mm. */
+/**
+ * Orthonormal frame: x to the patient's left, y to the front, z to the crowns' tops. Scan frame, mm. With these
+ * meanings it is right-handed in an upper jaw and left-handed in a lower one (left x front points down), so no axis
+ * may be rebuilt as a cross product of the others; rotate in (x, y) coordinates and recompose.
+ */
 export interface OcclusalFrame {
   readonly origin: Vec3;
   readonly x: Vec3;
