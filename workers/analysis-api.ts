@@ -1,0 +1,115 @@
+import type { ClosurePlan, ClosureSettings } from '../src/closure/types.ts';
+import type { Analysis, MeasureSettings, SectionProfile } from '../src/contacts/types.ts';
+import type { Vec3 } from '../src/geometry/types.ts';
+import type { LengthUnit, ScanHealth, ScanSource } from '../src/scan/types.ts';
+import type {
+  ClickSet,
+  NumberingScheme,
+  OcclusalFrame,
+  ToothNumber,
+  ToothWarning,
+} from '../src/teeth/types.ts';
+
+/**
+ * What the analysis worker can be asked, apart from how it answers. The worker keeps the scan, what was prepared
+ * for segmenting, the labels and the last analysis under a `scanId`; a call sends only what changed.
+ *
+ * Every call rejects with an `ArchgapError` (see `error-transfer-api.ts`). A call with a `job` port reports
+ * {@link JobProgress} on it at most every {@link PROGRESS_INTERVAL_MS} and stops with `CANCELLED` when it
+ * receives `'cancel'`; the caller closes the port. Nothing is changed by a call that rejects.
+ */
+export interface AnalysisApi {
+  /**
+   * Reads, checks and prepares a scan. Any scan opened before is let go only when this one succeeds.
+   * @param bytes - the file; its buffer is transferred to the worker and not given back
+   * @returns facts and drawing arrays; the arrays are copies whose buffers are transferred to the caller
+   */
+  openScan(bytes: Uint8Array, options: OpenOptions, job: MessagePort): Promise<OpenReply>;
+  /** Reads the text of a click file and sets its points onto the surface of the scan. */
+  readClicks(scanId: string, text: string): Promise<ClickSet>;
+  /** Tells the teeth apart. `labels` is a copy whose buffer is transferred to the caller. */
+  segment(scanId: string, clicks: ClickSet): Promise<SegmentReply>;
+  /** Measures all contacts with the labels of the last `segment` call. */
+  measure(scanId: string, clicks: ClickSet, settings: MeasureSettings, job: MessagePort): Promise<Analysis>;
+  /** The cut through one contact of the last `measure` call; `NO_SECTION` where there is no place to cut. */
+  section(scanId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<SectionProfile>;
+  /** Needs no scan: everything the planner reads is in the analysis. */
+  plan(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan>;
+  /** Writes one file of the record; the bytes are transferred to the caller. */
+  writeFile(scanId: string, request: RecordRequest): Promise<RecordFile>;
+  /** Lets the scan and all that belongs to it go. */
+  close(scanId: string): Promise<void>;
+}
+
+export interface OpenOptions {
+  readonly fileName: string;
+  /** The user's word for the unit of the file's numbers; null = decide from the size. */
+  readonly unit: LengthUnit | null;
+}
+
+/** What the page shows about a scan. */
+export interface ScanFacts {
+  readonly source: ScanSource;
+  readonly health: ScanHealth;
+  readonly originMm: Vec3;
+}
+
+export interface OpenReply {
+  readonly scanId: string;
+  readonly facts: ScanFacts;
+  /** (n x 3) mm, scan frame. */
+  readonly positions: Float32Array;
+  /** (n x 3) unit vertex normals. */
+  readonly normals: Float32Array;
+  /** (m x 3) vertex indices. */
+  readonly triangles: Uint32Array;
+  /** (n x 3) RGB 0-255, or null. */
+  readonly colors: Uint8Array | null;
+}
+
+export interface SegmentReply {
+  /** ISO number per triangle, 0 = gum. */
+  readonly labels: Uint8Array;
+  readonly frame: OcclusalFrame;
+  readonly warnings: readonly ToothWarning[];
+}
+
+export type RecordFileKind =
+  | 'contacts-csv'
+  | 'result-json'
+  | 'labelled-ply'
+  | 'report-html'
+  | 'plan-json'
+  | 'plan-csv'
+  | 'note-txt'
+  | 'clicks-json';
+
+export interface RecordRequest {
+  readonly kind: RecordFileKind;
+  readonly clicks: ClickSet;
+  /** As the page shows it, i.e. decided with the limit of the moment. */
+  readonly analysis: Analysis;
+  readonly plan: ClosurePlan | null;
+  readonly numbering: NumberingScheme;
+  readonly version: string;
+  /** ISO date and time. */
+  readonly createdAt: string;
+}
+
+export interface RecordFile {
+  readonly fileName: string;
+  readonly mediaType: string;
+  readonly bytes: Uint8Array;
+}
+
+/** Sent by the worker on the `job` port. */
+export interface JobProgress {
+  /** 0 to 1. */
+  readonly fraction: number;
+  readonly stage: string;
+}
+
+/** Sent by the page on the `job` port. */
+export const CANCEL_MESSAGE = 'cancel';
+
+export const PROGRESS_INTERVAL_MS = 80;

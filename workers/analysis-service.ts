@@ -1,0 +1,117 @@
+import { planClosure } from '../src/closure/plan-closure.ts';
+import { cutSection } from '../src/contacts/cut-section.ts';
+import { measureContacts } from '../src/contacts/measure-contacts.ts';
+import type { Analysis } from '../src/contacts/types.ts';
+import { inputError, usageError } from '../src/geometry/archgap-error.ts';
+import { subJob } from '../src/geometry/job-control.ts';
+import { vertexNormals } from '../src/geometry/triangle-geometry.ts';
+import { readScan } from '../src/scan/read-scan.ts';
+import type { Scan } from '../src/scan/types.ts';
+import { clicksToScanFrame, parseClickFile, snapClicks } from '../src/teeth/clicks.ts';
+import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
+import { segmentTeeth } from '../src/teeth/segment-teeth.ts';
+import type { Segmentation } from '../src/teeth/types.ts';
+import type { AnalysisApi, OpenReply } from './analysis-api.ts';
+import { portJob } from './port-job.ts';
+import { writeRecordFile } from './record-files.ts';
+
+/** Share of the opening that is reading; the rest prepares the segmentation. */
+const READING_SHARE = 0.6;
+
+/** What the worker keeps of one scan. */
+interface Held {
+  readonly scan: Scan;
+  readonly teeth: Awaited<ReturnType<typeof prepareTeeth>>;
+  segmentation: Segmentation | null;
+  /** The analysis with the very labels it was measured on: sections are cut through those. */
+  measured: { readonly analysis: Analysis; readonly segmentation: Segmentation } | null;
+}
+
+/** The worker's side of {@link AnalysisApi}: thin, everything it does is a function of the core. */
+export function makeAnalysisService(give: TransferMarker): AnalysisApi {
+  const held = new Map<string, Held>();
+  let opened = 0;
+
+  function of(scanId: string): Held {
+    const one = held.get(scanId);
+    if (!one)
+      throw usageError('NO_SCAN', 'This scan is no longer open; open it again.', { details: { scanId } });
+    return one;
+  }
+
+  return {
+    async openScan(bytes, options, port) {
+      const job = portJob(port);
+      const scan = await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) });
+      const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
+      opened += 1;
+      const scanId = `scan-${opened}`;
+      held.clear();
+      held.set(scanId, { scan, teeth, segmentation: null, measured: null });
+      const reply: OpenReply = {
+        scanId,
+        facts: { source: scan.source, health: scan.health, originMm: scan.originMm },
+        positions: scan.positions.slice(),
+        normals: vertexNormals(scan),
+        triangles: scan.triangles.slice(),
+        colors: scan.colors?.slice() ?? null,
+      };
+      const buffers = [reply.positions.buffer, reply.normals.buffer, reply.triangles.buffer];
+      if (reply.colors) buffers.push(reply.colors.buffer);
+      return give(reply, buffers);
+    },
+
+    async readClicks(scanId, text) {
+      const { scan } = of(scanId);
+      return snapClicks(scan, clicksToScanFrame(parseClickFile(text), scan));
+    },
+
+    async segment(scanId, clicks) {
+      const one = of(scanId);
+      const segmentation = segmentTeeth(one.teeth, clicks, one.segmentation);
+      one.segmentation = segmentation;
+      const labels = segmentation.labels.slice();
+      return give({ labels, frame: segmentation.frame, warnings: segmentation.warnings }, [labels.buffer]);
+    },
+
+    async measure(scanId, clicks, settings, port) {
+      const one = of(scanId);
+      const { segmentation } = one;
+      if (!segmentation) throw usageError('NO_LABELS', 'Click the teeth before measuring.');
+      const analysis = await measureContacts(one.scan, clicks, segmentation, settings, portJob(port));
+      one.measured = { analysis, segmentation };
+      return analysis;
+    },
+
+    async section(scanId, toothA, toothB) {
+      const { scan, measured } = of(scanId);
+      const contact = measured?.analysis.contacts.find((c) => c.toothA === toothA && c.toothB === toothB);
+      if (!measured || !contact?.pointA) {
+        throw inputError(
+          'NO_SECTION',
+          'There is no place at this contact through which the scan could be cut.',
+        );
+      }
+      return cutSection(scan, measured.segmentation, measured.analysis, contact);
+    },
+
+    async plan(analysis, settings) {
+      return planClosure(analysis, settings);
+    },
+
+    async writeFile(scanId, request) {
+      const one = of(scanId);
+      const labels = one.measured?.segmentation ?? one.segmentation;
+      if (!labels) throw usageError('NO_LABELS', 'Click the teeth before writing a record.');
+      const file = writeRecordFile(request, one.scan, labels);
+      return give(file, [file.bytes.buffer]);
+    },
+
+    async close(scanId) {
+      held.delete(scanId);
+    },
+  };
+}
+
+/** Marks the buffers of a reply for transfer; comlink's `transfer` in the worker, the identity in a test. */
+export type TransferMarker = <T extends object>(reply: T, buffers: ArrayBufferLike[]) => T;

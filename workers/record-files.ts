@@ -1,0 +1,63 @@
+import { cutSection } from '../src/contacts/cut-section.ts';
+import type { SectionProfile } from '../src/contacts/types.ts';
+import { usageError } from '../src/geometry/archgap-error.ts';
+import { writeClosureNote } from '../src/report/closure-note.ts';
+import { writeContactsCsv } from '../src/report/contacts-csv.ts';
+import { writeLabelledPly } from '../src/report/labelled-ply.ts';
+import { writePlanCsv } from '../src/report/plan-csv.ts';
+import { writePlanJson } from '../src/report/plan-json.ts';
+import { writeReportHtml } from '../src/report/report-html.ts';
+import { writeResultJson } from '../src/report/result-json.ts';
+import type { Scan } from '../src/scan/types.ts';
+import { writeClickFile } from '../src/teeth/clicks.ts';
+import type { Segmentation } from '../src/teeth/types.ts';
+import type { RecordFile, RecordRequest } from './analysis-api.ts';
+
+/**
+ * Writes the file that was asked for.
+ * @throws ArchgapError `NO_PLAN` for a plan or note while there is none
+ */
+export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segmentation): RecordFile {
+  const { analysis, plan, numbering, version } = request;
+  const needPlan = () => {
+    if (!plan) throw usageError('NO_PLAN', 'There is no closure plan yet; measure the contacts first.');
+    return plan;
+  };
+  switch (request.kind) {
+    case 'contacts-csv':
+      return textFile('contacts.csv', 'text/csv', writeContactsCsv(analysis));
+    case 'result-json':
+      return textFile('result.json', 'application/json', writeResultJson(analysis, { version }));
+    case 'labelled-ply':
+      return {
+        fileName: 'labelled.ply',
+        mediaType: 'application/octet-stream',
+        bytes: writeLabelledPly(scan, labels.labels),
+      };
+    case 'report-html': {
+      const sections = cutMeasured(request, scan, labels);
+      const { createdAt } = request;
+      const html = writeReportHtml({ analysis, plan, sections, numbering, version, createdAt });
+      return textFile('report.html', 'text/html', html);
+    }
+    case 'plan-json':
+      return textFile('plan.json', 'application/json', writePlanJson(needPlan(), analysis, { version }));
+    case 'plan-csv':
+      return textFile('plan.csv', 'text/csv', writePlanCsv(needPlan()));
+    case 'note-txt':
+      return textFile('note.txt', 'text/plain', writeClosureNote(needPlan(), analysis, numbering));
+    case 'clicks-json':
+      return textFile('clicks.json', 'application/json', writeClickFile(request.clicks, scan));
+  }
+}
+
+/** The sections that belong into the report: of every contact with a measured space. */
+function cutMeasured({ analysis }: RecordRequest, scan: Scan, labels: Segmentation): SectionProfile[] {
+  return analysis.contacts
+    .filter((contact) => contact.gap !== null && contact.pointA !== null)
+    .map((contact) => cutSection(scan, labels, analysis, contact));
+}
+
+function textFile(fileName: string, type: string, text: string): RecordFile {
+  return { fileName, mediaType: `${type};charset=utf-8`, bytes: new TextEncoder().encode(text) };
+}
