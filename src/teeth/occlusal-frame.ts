@@ -1,0 +1,192 @@
+import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
+import { inputError } from '../geometry/archgap-error.ts';
+import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
+import { add, cross, dot, length, normalize, perpendicularTo, scale, sub } from '../geometry/vec3.ts';
+import { templatePlace } from './arch-template.ts';
+import type { ClickSet, Jaw, OcclusalFrame, ToothNumber } from './types.ts';
+
+/** A tooth and where it stands. */
+export interface PlacedTooth {
+  readonly tooth: ToothNumber;
+  readonly point: Vec3;
+}
+
+/** Surface this near a click votes for the occlusal direction, mm. */
+const NEAR_CLICK_MM = 3;
+/** An open scan has a net normal of at least this share of its area; a closed base has none to speak of. */
+const OPEN_SCAN_NET_NORMAL = 0.08;
+/** The plane through the clicks counts only when the clicks span it well and it agrees with the surface. */
+const PLANE_MIN_CLICKS = 5;
+const PLANE_MIN_AGREEMENT = 0.5;
+const PLANE_MIN_EIGENVALUE_RATIO = 4;
+/** Weight of the surface normals beside the plane of the clicks. */
+const NORMAL_WEIGHT = 0.5;
+
+/**
+ * Occlusal frame from the clicks and the surface under them: z from the surface normals near the clicks, the net
+ * normal of an open scan and the plane through the clicks; x (patient's left) and y (front) by turning a textbook
+ * arch onto the clicks. Origin: middle of the clicks.
+ *
+ * @throws ArchgapError `NO_CLICKS`
+ */
+export function fitOcclusalFrame(scan: TriangleMesh, clicks: ClickSet): OcclusalFrame {
+  const teeth = firstClicks(clicks);
+  if (teeth.length === 0) throw noClicks();
+  const z = occlusalAxis(surfaceVotes(scan, teeth), teeth);
+  return frameAround(z, teeth, clicks.jaw, surfaceCentre(scan));
+}
+
+/** The error for a click set without a single tooth. */
+export function noClicks(): Error {
+  return inputError(
+    'NO_CLICKS',
+    'No tooth has been clicked; click each tooth once near the middle of its crown.',
+  );
+}
+
+/** The first click of each tooth, in the order of the clicks: later ones on the same tooth are corrections. */
+export function firstClicks(clicks: ClickSet): PlacedTooth[] {
+  const seen = new Set<ToothNumber>();
+  const teeth: PlacedTooth[] = [];
+  for (const { tooth, point } of clicks.clicks) {
+    if (tooth === 'gum' || seen.has(tooth)) continue;
+    seen.add(tooth);
+    teeth.push({ tooth, point });
+  }
+  return teeth;
+}
+
+/** What the surface says about the occlusal direction. */
+export interface SurfaceVotes {
+  /** Sum of area vectors within reach of a click, mm^2. */
+  readonly nearClicks: Vec3;
+  /** Sum of all area vectors, mm^2. */
+  readonly total: Vec3;
+  readonly areaMm2: number;
+}
+
+/** Sums the area vectors of the mesh, all of them and those near a click. */
+export function surfaceVotes(mesh: TriangleMesh, teeth: readonly PlacedTooth[]): SurfaceVotes {
+  const { positions: p, triangles } = mesh;
+  const near: [number, number, number] = [0, 0, 0];
+  const total: [number, number, number] = [0, 0, 0];
+  let areaMm2 = 0;
+  const reach2 = NEAR_CLICK_MM * NEAR_CLICK_MM;
+  for (let f = 0; f < triangles.length; f += 3) {
+    const a = 3 * triangles[f]!;
+    const b = 3 * triangles[f + 1]!;
+    const c = 3 * triangles[f + 2]!;
+    const ux = p[b]! - p[a]!;
+    const uy = p[b + 1]! - p[a + 1]!;
+    const uz = p[b + 2]! - p[a + 2]!;
+    const vx = p[c]! - p[a]!;
+    const vy = p[c + 1]! - p[a + 1]!;
+    const vz = p[c + 2]! - p[a + 2]!;
+    const nx = (uy * vz - uz * vy) / 2;
+    const ny = (uz * vx - ux * vz) / 2;
+    const nz = (ux * vy - uy * vx) / 2;
+    total[0] += nx;
+    total[1] += ny;
+    total[2] += nz;
+    areaMm2 += Math.sqrt(nx * nx + ny * ny + nz * nz);
+    for (const { point } of teeth) {
+      const dx = p[a]! - point[0];
+      const dy = p[a + 1]! - point[1];
+      const dz = p[a + 2]! - point[2];
+      if (dx * dx + dy * dy + dz * dz > reach2) continue;
+      near[0] += nx;
+      near[1] += ny;
+      near[2] += nz;
+      break;
+    }
+  }
+  return { nearClicks: near, total, areaMm2 };
+}
+
+/** Unit direction towards the crowns' tops. */
+export function occlusalAxis(votes: SurfaceVotes, teeth: readonly PlacedTooth[]): Vec3 {
+  let z = normalize(votes.nearClicks);
+  const net = length(votes.total) / Math.max(votes.areaMm2, Number.MIN_VALUE);
+  if (net > OPEN_SCAN_NET_NORMAL) z = normalize(add(z, scale(votes.total, 1 / votes.areaMm2 / net)));
+  if (teeth.length < PLANE_MIN_CLICKS) return z;
+  const plane = planeNormal(teeth.map((tooth) => tooth.point));
+  const facing = dot(plane.normal, z) < 0 ? scale(plane.normal, -1) : plane.normal;
+  if (dot(facing, z) <= PLANE_MIN_AGREEMENT || plane.eigenvalueRatio <= PLANE_MIN_EIGENVALUE_RATIO) return z;
+  return normalize(add(facing, scale(z, NORMAL_WEIGHT)));
+}
+
+/** Normal of the plane of least squares and how much less the points spread along it than in the plane. */
+function planeNormal(points: readonly Vec3[]): { normal: Vec3; eigenvalueRatio: number } {
+  const centre = meanOf(points);
+  const covariance = Matrix.zeros(3, 3);
+  for (const point of points) {
+    const d = sub(point, centre);
+    for (let r = 0; r < 3; r++) {
+      for (let c = 0; c < 3; c++) covariance.set(r, c, covariance.get(r, c) + d[r]! * d[c]!);
+    }
+  }
+  const eigen = new EigenvalueDecomposition(covariance, { assumeSymmetric: true });
+  const order = [0, 1, 2].sort((a, b) => eigen.realEigenvalues[a]! - eigen.realEigenvalues[b]!);
+  const vectors = eigen.eigenvectorMatrix;
+  const least = order[0]!;
+  const normal: Vec3 = [vectors.get(0, least), vectors.get(1, least), vectors.get(2, least)];
+  const smallest = Math.max(eigen.realEigenvalues[least]!, Number.MIN_VALUE);
+  return { normal, eigenvalueRatio: eigen.realEigenvalues[order[1]!]! / smallest };
+}
+
+function meanOf(points: readonly Vec3[]): Vec3 {
+  const sum = points.reduce<Vec3>((total, point) => add(total, point), [0, 0, 0]);
+  return scale(sum, 1 / points.length);
+}
+
+/** Plain mean of the vertices: enough to tell the inside of the arch from the outside. */
+function surfaceCentre(mesh: TriangleMesh): Vec3 {
+  const sum: [number, number, number] = [0, 0, 0];
+  for (let k = 0; k < mesh.positions.length; k += 3) {
+    sum[0] += mesh.positions[k]!;
+    sum[1] += mesh.positions[k + 1]!;
+    sum[2] += mesh.positions[k + 2]!;
+  }
+  return scale(sum, 3 / mesh.positions.length);
+}
+
+/**
+ * Frame with a given z: x and y by the plane rotation that lays a textbook arch best onto the teeth (Procrustes in
+ * the plane; the jaw fixes the sense of turning). A single tooth has no direction: the middle of the scan then
+ * stands for the middle of the arch.
+ *
+ * @param centre - middle of the scan's surface; used for a single tooth only
+ */
+export function frameAround(z: Vec3, teeth: readonly PlacedTooth[], jaw: Jaw, centre: Vec3): OcclusalFrame {
+  const origin = meanOf(teeth.map((tooth) => tooth.point));
+  const e1 = normalize(perpendicularTo(leastAligned(z), z));
+  // x, y, z are right-handed in an upper jaw and left-handed in a lower jaw.
+  const sense = jaw === 'upper' ? 1 : -1;
+  const e2 = scale(cross(z, e1), sense);
+  const templates = teeth.map((tooth) => templatePlace(tooth.tooth, jaw));
+  const pairs = teeth.map((tooth, k) => ({ point: tooth.point, template: templates[k]! }));
+  if (pairs.length === 1) pairs.push({ point: centre, template: [0, 0] });
+  const tx = pairs.reduce((sum, pair) => sum + pair.template[0], 0) / pairs.length;
+  const ty = pairs.reduce((sum, pair) => sum + pair.template[1], 0) / pairs.length;
+  const middle = meanOf(pairs.map((pair) => pair.point));
+  let sine = 0;
+  let cosine = 0;
+  for (const { point, template } of pairs) {
+    const d = sub(point, middle);
+    const u = dot(d, e1);
+    const v = dot(d, e2);
+    cosine += (template[0] - tx) * u + (template[1] - ty) * v;
+    sine += (template[0] - tx) * v - (template[1] - ty) * u;
+  }
+  const norm = Math.hypot(sine, cosine);
+  const [c, s] = norm > 0 ? [cosine / norm, sine / norm] : [1, 0];
+  const x = add(scale(e1, c), scale(e2, s));
+  const y = add(scale(e1, -s), scale(e2, c));
+  return { origin, x, y, z };
+}
+
+function leastAligned(z: Vec3): Vec3 {
+  const [ax, ay, az] = [Math.abs(z[0]), Math.abs(z[1]), Math.abs(z[2])];
+  if (ax <= ay && ax <= az) return [1, 0, 0];
+  return ay <= az ? [0, 1, 0] : [0, 0, 1];
+}
