@@ -1,0 +1,17 @@
+/** Seeded numbers in [0, 1): mulberry32 (T. Ettinger, public domain). */
+export function seededRandom(seed: number): () => number {
+  let state = seed >>> 0;
+  return () => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let t = state;
+    t = Math.imul(t ^ (t >>> 15), t | 1);
+    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
+    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+}
+
+/** Seeded standard normal numbers (Box-Muller). */
+export function seededNormal(seed: number): () => number {
+  const uniform = seededRandom(seed);
+  return () => Math.sqrt(-2 * Math.log(1 - uniform())) * Math.cos(2 * Math.PI * uniform());
+}
