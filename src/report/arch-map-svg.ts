@@ -1,0 +1,301 @@
+import type { Analysis, Contact } from '../contacts/types.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { dot, sub } from '../geometry/vec3.ts';
+import { digitOf, formatTooth } from '../teeth/notation.ts';
+import { textbookSize } from '../teeth/tooth-sizes-table.ts';
+import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
+import { describeContact } from './contact-words.ts';
+import { escapeText } from './escape-text.ts';
+import { formatMm } from './format-mm.ts';
+import { px, strokePath, type TextAnchor } from './svg-path.ts';
+
+/**
+ * The arch map: crowns where they stand in the occlusal plane, drawn as simple forms of their measured widths, and
+ * every contact with what was found there. The patient's right is on the left, as on a dental chart; incisors
+ * stand at the top for an upper arch and at the bottom for a lower one. Layout only, like the other pictures.
+ */
+
+export interface MapSize {
+  readonly widthPx: number;
+  readonly heightPx: number;
+}
+
+export interface MapTooth {
+  readonly tooth: ToothNumber;
+  readonly label: string;
+  readonly x: number;
+  readonly y: number;
+  /** Closed outline, path data. */
+  readonly outline: string;
+  /** Neighbours alternate between the two tints. */
+  readonly tint: 0 | 1;
+  readonly fixed: boolean;
+  /** False when a width was not measured and a textbook width stands in for the drawing. */
+  readonly sizeMeasured: boolean;
+}
+
+export interface MapContact {
+  readonly index: number;
+  readonly status: Contact['status'];
+  readonly x: number;
+  readonly y: number;
+  /** A mark across the arch at the contact: path data. */
+  readonly tick: string;
+  /** From the contact to its label outside the arch; empty without a label. */
+  readonly leader: string;
+  readonly label: {
+    readonly text: string;
+    readonly x: number;
+    readonly y: number;
+    readonly anchor: TextAnchor;
+  } | null;
+  readonly title: string;
+}
+
+export interface ArchMapModel extends MapSize {
+  readonly pxPerMm: number;
+  readonly teeth: readonly MapTooth[];
+  readonly contacts: readonly MapContact[];
+  readonly sides: readonly { readonly text: string; readonly x: number; readonly y: number }[];
+  readonly scaleBar: {
+    readonly x: number;
+    readonly y: number;
+    readonly lengthPx: number;
+    readonly label: string;
+  };
+  readonly title: string;
+}
+
+type Point = readonly [number, number];
+
+/** Room for labels outside the arch, px. */
+const MARGIN_PX = 40;
+const LEADER_PX = 13;
+const OUTLINE_POINTS = 48;
+/** Exponent of the superellipse that stands for a crown seen from above: incisors flat ovals, molars rounded squares. */
+const SQUARENESS: Readonly<Record<number, number>> = {
+  1: 2.6,
+  2: 2.5,
+  3: 2.1,
+  4: 2.3,
+  5: 2.4,
+  6: 3,
+  7: 3,
+  8: 2.7,
+};
+const SCALE_BAR_MM = 10;
+
+/** Lays out the arch map. */
+export function archMap(analysis: Analysis, size: MapSize, numbering: NumberingScheme): ArchMapModel {
+  const flat = flattener(analysis);
+  const centres = analysis.teeth.map((record) => flat(record.centre));
+  const sizes = analysis.teeth.map((record) => {
+    const book = textbookSize(record.tooth);
+    return {
+      md: record.mesiodistalMm ?? book.mesiodistalMm,
+      bl: record.buccolingualMm ?? book.buccolingualMm,
+      measured: record.mesiodistalMm !== null && record.buccolingualMm !== null,
+    };
+  });
+  const box = bounds(centres, Math.max(0, ...sizes.map(({ md, bl }) => Math.max(md, bl) / 2)));
+  const pxPerMm = Math.min(
+    (size.widthPx - 2 * MARGIN_PX) / Math.max(1, box.width),
+    (size.heightPx - 2 * MARGIN_PX + 12) / Math.max(1, box.height),
+  );
+  const toPx = ([u, v]: Point): Point => [
+    size.widthPx / 2 + (u - box.midU) * pxPerMm,
+    size.heightPx / 2 + (v - box.midV) * pxPerMm,
+  ];
+  const inside = toPx([box.midU, box.midV]);
+  const teeth = analysis.teeth.map((record, index): MapTooth => {
+    const centre = centres[index]!;
+    const { md, bl, measured } = sizes[index]!;
+    const along = tangent(centres, index);
+    const [x, y] = toPx(centre);
+    return {
+      tooth: record.tooth,
+      label: formatTooth(record.tooth, numbering),
+      x,
+      y,
+      outline: crownOutline(centre, along, md, bl, SQUARENESS[digitOf(record.tooth)] ?? 2.5, toPx),
+      tint: index % 2 === 0 ? 0 : 1,
+      fixed: record.fixed,
+      sizeMeasured: measured,
+    };
+  });
+  const contacts = analysis.contacts.map((contact, index) =>
+    layContact({ contact, index, analysis, centres, flat, toPx, inside, numbering }),
+  );
+  const edgeY = size.heightPx - 8;
+  return {
+    ...size,
+    pxPerMm,
+    teeth,
+    contacts,
+    sides: [
+      { text: 'R', x: 10, y: size.heightPx / 2 },
+      { text: 'L', x: size.widthPx - 10, y: size.heightPx / 2 },
+    ],
+    scaleBar: {
+      x: size.widthPx / 2 - (SCALE_BAR_MM * pxPerMm) / 2,
+      y: analysis.jaw === 'upper' ? edgeY : 20,
+      lengthPx: SCALE_BAR_MM * pxPerMm,
+      label: `${SCALE_BAR_MM} mm`,
+    },
+    title: `Map of the ${analysis.jaw} arch, ${analysis.teeth.length} teeth, the patient’s right on the left.`,
+  };
+}
+
+/** Into chart coordinates, mm: u to the right of the page (patient's left), v down the page. */
+function flattener({ frame, jaw }: Analysis): (p: Vec3) => Point {
+  const down = jaw === 'upper' ? -1 : 1;
+  return (p) => {
+    const offset = sub(p, frame.origin);
+    return [dot(offset, frame.x), down * dot(offset, frame.y)];
+  };
+}
+
+function bounds(points: readonly Point[], padMm: number) {
+  const us = points.map(([u]) => u);
+  const vs = points.map(([, v]) => v);
+  const [u0, u1, v0, v1] = [Math.min(...us), Math.max(...us), Math.min(...vs), Math.max(...vs)];
+  const some = points.length > 0;
+  return {
+    midU: some ? (u0 + u1) / 2 : 0,
+    midV: some ? (v0 + v1) / 2 : 0,
+    width: some ? u1 - u0 + 2 * padMm : 0,
+    height: some ? v1 - v0 + 2 * padMm : 0,
+  };
+}
+
+/** Unit direction of the arch at a tooth, from the centres of its neighbours. */
+function tangent(centres: readonly Point[], index: number): Point {
+  const before = centres[Math.max(0, index - 1)]!;
+  const after = centres[Math.min(centres.length - 1, index + 1)]!;
+  return unit([after[0] - before[0], after[1] - before[1]]);
+}
+
+function unit([u, v]: Point): Point {
+  const length = Math.hypot(u, v);
+  return length > 0 ? [u / length, v / length] : [1, 0];
+}
+
+function crownOutline(
+  [cu, cv]: Point,
+  [tu, tv]: Point,
+  mdMm: number,
+  blMm: number,
+  exponent: number,
+  toPx: (p: Point) => Point,
+): string {
+  const corners: string[] = [];
+  for (let k = 0; k < OUTLINE_POINTS; k++) {
+    const angle = (2 * Math.PI * k) / OUTLINE_POINTS;
+    const power = (value: number) => Math.sign(value) * Math.abs(value) ** (2 / exponent);
+    const along = (mdMm / 2) * power(Math.cos(angle));
+    const across = (blMm / 2) * power(Math.sin(angle));
+    const [x, y] = toPx([cu + along * tu - across * tv, cv + along * tv + across * tu]);
+    corners.push(`${px(x)} ${px(y)}`);
+  }
+  return `M${corners.join('L')}Z`;
+}
+
+interface ContactInput {
+  readonly contact: Contact;
+  readonly index: number;
+  readonly analysis: Analysis;
+  readonly centres: readonly Point[];
+  readonly flat: (p: Vec3) => Point;
+  readonly toPx: (p: Point) => Point;
+  /** Middle of the arch, px: labels go away from it. */
+  readonly inside: Point;
+  readonly numbering: NumberingScheme;
+}
+
+function layContact(input: ContactInput): MapContact {
+  const { contact, index, analysis, centres, flat, toPx, inside, numbering } = input;
+  const centreOf = (tooth: ToothNumber): Point =>
+    centres[analysis.teeth.findIndex((record) => record.tooth === tooth)] ?? [0, 0];
+  const [a, b] = [centreOf(contact.toothA), centreOf(contact.toothB)];
+  const place: Point =
+    contact.pointA && contact.pointB ? mid(flat(contact.pointA), flat(contact.pointB)) : mid(a, b);
+  const along = unit([b[0] - a[0], b[1] - a[1]]);
+  const p = toPx(place);
+  const across: Point = [-along[1], along[0]];
+  const outward = (p[0] - inside[0]) * across[0] + (p[1] - inside[1]) * across[1] >= 0 ? 1 : -1;
+  const out: Point = [across[0] * outward, across[1] * outward];
+  const toothReach = reachMm(analysis, contact) * Math.abs(toPx([1, 0])[0] - toPx([0, 0])[0]);
+  const at = (by: number): Point => [p[0] + out[0] * by, p[1] + out[1] * by];
+  const words = labelOf(contact);
+  const end = at(toothReach + LEADER_PX);
+  const anchor = out[0] > 0.35 ? 'start' : out[0] < -0.35 ? 'end' : 'middle';
+  const textAt = at(toothReach + LEADER_PX + (anchor === 'middle' ? 9 : 5));
+  return {
+    index,
+    status: contact.status,
+    x: p[0],
+    y: p[1],
+    tick: strokePath(at(-7), at(7)),
+    leader: words === null ? '' : strokePath(at(10), end),
+    label: words === null ? null : { text: words, x: textAt[0], y: textAt[1] + 4, anchor },
+    title: describeContact(contact, numbering),
+  };
+}
+
+function labelOf(contact: Contact): string | null {
+  if (contact.gap === null || contact.status === 'closed') return null;
+  return formatMm(contact.gap.valueMm);
+}
+
+/** How far the crowns at a contact reach outwards, mm. */
+function reachMm(analysis: Analysis, contact: Contact): number {
+  const widths = analysis.teeth
+    .filter((record) => record.tooth === contact.toothA || record.tooth === contact.toothB)
+    .map((record) => record.buccolingualMm ?? textbookSize(record.tooth).buccolingualMm);
+  return Math.max(0, ...widths) / 2;
+}
+
+function mid(p: Point, q: Point): Point {
+  return [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2];
+}
+
+/** The map as one SVG element with classes `am-...`; colours come from the stylesheet round it. */
+export function renderArchMapSvg(model: ArchMapModel): string {
+  const out: string[] = [
+    `<svg class="am" viewBox="0 0 ${px(model.widthPx)} ${px(model.heightPx)}" role="img" aria-label="${escapeText(model.title)}">`,
+  ];
+  for (const tooth of model.teeth) {
+    const classes = ['am-tooth', `am-tint-${tooth.tint}`];
+    if (!tooth.sizeMeasured) classes.push('am-unsized');
+    if (tooth.fixed) classes.push('am-fixed');
+    out.push(`<path class="${classes.join(' ')}" d="${tooth.outline}"/>`);
+  }
+  for (const contact of model.contacts) {
+    out.push(`<g class="am-contact am-${contact.status}"><title>${escapeText(contact.title)}</title>`);
+    if (contact.leader) out.push(`<path class="am-leader" d="${contact.leader}"/>`);
+    out.push(`<path class="am-tick" d="${contact.tick}"/>`);
+    if (contact.label) {
+      const { x, y, text, anchor } = contact.label;
+      out.push(
+        `<text class="am-value" x="${px(x)}" y="${px(y)}" text-anchor="${anchor}">${escapeText(text)}</text>`,
+      );
+    }
+    out.push('</g>');
+  }
+  for (const tooth of model.teeth) {
+    out.push(
+      `<text class="am-label" x="${px(tooth.x)}" y="${px(tooth.y + 4)}" text-anchor="middle">${escapeText(tooth.label)}</text>`,
+    );
+  }
+  for (const side of model.sides) {
+    out.push(
+      `<text class="am-side" x="${px(side.x)}" y="${px(side.y)}" text-anchor="middle">${side.text}</text>`,
+    );
+  }
+  const { x, y, lengthPx, label } = model.scaleBar;
+  out.push(
+    `<path class="am-scale" d="M${px(x)} ${px(y - 4)}v4h${px(lengthPx)}v-4"/>`,
+    `<text class="am-scale-label" x="${px(x + lengthPx / 2)}" y="${px(y - 7)}" text-anchor="middle">${label}</text></svg>`,
+  );
+  return out.join('');
+}

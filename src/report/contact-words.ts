@@ -1,0 +1,55 @@
+import type { Contact, ContactStatus } from '../contacts/types.ts';
+import { formatTooth } from '../teeth/notation.ts';
+import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
+import { formatGap, formatMm } from './format-mm.ts';
+
+/** The word for a status on screen and paper. */
+export const STATUS_WORDS: Readonly<Record<ContactStatus, string>> = {
+  open: 'open',
+  undecided: 'undecided',
+  closed: 'closed',
+  bridged: 'bridged',
+  overlap: 'overlap',
+  'missing-tooth': 'missing tooth',
+  'not-measurable': 'not measurable',
+};
+
+/** A contact by its two teeth in arch order: `13-12`. */
+export function pairLabel(toothA: ToothNumber, toothB: ToothNumber, numbering: NumberingScheme): string {
+  return `${formatTooth(toothA, numbering)}-${formatTooth(toothB, numbering)}`;
+}
+
+/** What the short codes in a contact's notes mean. */
+const NOTE_WORDS: Readonly<Record<string, string>> = {
+  'near-gum': 'the closest place lies at the gum, so the space may be smaller below it',
+  coarse: 'the triangles are too large for a trustworthy space',
+  angle: 'the walls face each other at more than 15° to the arch',
+  'one-sided': 'only one of the two walls was seen',
+  partial: 'part of the contact is bridged; measured at the free place',
+};
+
+/** A note code in words; an unknown code stays as it is. */
+export function noteWords(code: string): string {
+  return NOTE_WORDS[code] ?? code;
+}
+
+/** What can be said about a contact's space in a few words: `0.31 ± 0.06 mm`, `0 to 0.27 mm could hide here`. */
+export function spaceWords(contact: Contact): string {
+  if (contact.gap !== null) return formatGap(contact.gap);
+  if (contact.upperBoundMm === null)
+    return contact.status === 'missing-tooth' ? 'no tooth between' : 'no number';
+  const bound = formatMm(contact.upperBoundMm);
+  return contact.bridge === 'none' ? `at most ${bound} mm` : `0 to ${bound} mm could hide here`;
+}
+
+/** One contact as a short line: `13-12 open, 0.31 ± 0.06 mm`. */
+export function describeContact(contact: Contact, numbering: NumberingScheme): string {
+  const pair = pairLabel(contact.toothA, contact.toothB, numbering);
+  return `${pair} ${STATUS_WORDS[contact.status]}, ${spaceWords(contact)}`;
+}
+
+/** `13-12`, `13-12 and 11-21`, `13-12, 11-21 and 23-24`. */
+export function listWords(items: readonly string[]): string {
+  if (items.length <= 1) return items[0] ?? '';
+  return `${items.slice(0, -1).join(', ')} and ${items[items.length - 1]}`;
+}

@@ -1,0 +1,451 @@
+import { curveCatmullRom, line } from 'd3-shape';
+import type { Contact, SectionProfile } from '../contacts/types.ts';
+import { formatTooth } from '../teeth/notation.ts';
+import type { NumberingScheme } from '../teeth/types.ts';
+import { describeContact, pairLabel } from './contact-words.ts';
+import { escapeText } from './escape-text.ts';
+import { formatGap, formatMm } from './format-mm.ts';
+import { isClosed, joinLines, longestLine, type Point, thinLine } from './section-lines.ts';
+import { px, strokePath, svgText, type TextAnchor } from './svg-path.ts';
+
+/**
+ * The section picture: the cut through both proximal walls along the arch, crowns up, as one profile and, where the
+ * space was measured, a lens on the closest place. Works out paths and places; draws nothing itself.
+ */
+
+export interface SectionSize {
+  readonly widthPx: number;
+  readonly heightPx: number;
+}
+
+export interface PanelFrame {
+  readonly x: number;
+  readonly y: number;
+  readonly widthPx: number;
+  readonly heightPx: number;
+}
+
+interface PlacedText {
+  readonly text: string;
+  readonly x: number;
+  readonly y: number;
+}
+
+/** One tooth as cut. Paths in picture pixels, to be clipped to the panel's frame. */
+export interface SectionTooth {
+  readonly which: 'A' | 'B';
+  /** The cut lines, smooth, as path data. */
+  readonly outline: string;
+  /** The crown's inside for a quiet tint; it fades out below the scan, where nothing was seen. Empty if unknown. */
+  readonly body: string;
+  readonly label: PlacedText | null;
+}
+
+export interface SectionDimension {
+  /** From closest point to closest point. */
+  readonly x1: number;
+  readonly y1: number;
+  readonly x2: number;
+  readonly y2: number;
+  /** Dimension line, parallel, outside the walls: path data with its two witness lines. */
+  readonly witness: string;
+  /** The line with its two arrow heads, path data. */
+  readonly arrows: string;
+  readonly label: PlacedText & { readonly anchor: TextAnchor };
+}
+
+export interface SectionPanel {
+  readonly kind: 'profile' | 'lens';
+  readonly frame: PanelFrame;
+  readonly pxPerMm: number;
+  readonly teeth: readonly SectionTooth[];
+  readonly gumOutline: string;
+  readonly gumBody: string;
+  /** The two closest points; empty when nothing was measured. */
+  readonly points: readonly { readonly which: 'A' | 'B'; readonly x: number; readonly y: number }[];
+  readonly dimension: SectionDimension | null;
+  readonly scaleBar: {
+    readonly x: number;
+    readonly y: number;
+    readonly lengthPx: number;
+    readonly label: string;
+  };
+  /** Where the lens looks (profile only). */
+  readonly lensMark: {
+    readonly x: number;
+    readonly y: number;
+    readonly widthPx: number;
+    readonly heightPx: number;
+  } | null;
+  /** Quiet words at the rim: `towards the crowns’ tops`. */
+  readonly captions: readonly (PlacedText & { readonly anchor: TextAnchor })[];
+}
+
+export interface SectionPictureModel extends SectionSize {
+  readonly pair: string;
+  readonly panels: readonly SectionPanel[];
+  /** One line under the picture; empty when there is nothing to add. */
+  readonly remark: string;
+  readonly title: string;
+}
+
+/** Window of the profile, mm: wide enough for both walls and high enough for papilla and cusps. */
+const PROFILE_HEIGHT_MM = 8.4;
+const PROFILE_LEAST_WIDTH_MM = 7;
+/** The lens shows the space and as much wall on either side. */
+const LENS_LEAST_MM = 1.1;
+/** Points of a cut line closer together than this are one point to the eye and would make a smooth curve ripple. */
+const DRAW_STEP_MM = 0.12;
+const LENS_STEP_MM = 0.05;
+/** Below this the out-of-plane part of the distance does not show in two decimals of any space worth drawing. */
+const IN_PLANE_MM = 0.05;
+const PANEL_GAP_PX = 12;
+
+/**
+ * Lays out the section picture.
+ * @param size - of the whole picture, px; with at least 440 px of width the lens stands beside the profile
+ */
+export function sectionPicture(
+  profile: SectionProfile,
+  contact: Contact,
+  size: SectionSize,
+  numbering: NumberingScheme = 'iso',
+): SectionPictureModel {
+  const measured = contact.gap !== null && profile.a !== null && profile.b !== null;
+  const withLens = measured && size.widthPx >= 440;
+  const lensWidth = withLens ? Math.min(size.heightPx, (size.widthPx - PANEL_GAP_PX) * 0.46) : 0;
+  const profileFrame = {
+    x: 0,
+    y: 0,
+    widthPx: size.widthPx - (withLens ? lensWidth + PANEL_GAP_PX : 0),
+    heightPx: size.heightPx,
+  };
+  const lines = {
+    A: joinLines(profile.linesA),
+    B: joinLines(profile.linesB),
+    gum: joinLines(profile.linesGum),
+  };
+  const input = { profile, contact, lines, numbering };
+  const panels = withLens
+    ? [
+        layProfile(input, profileFrame, lensSpanMm(profile)),
+        layLens(input, { x: size.widthPx - lensWidth, y: 0, widthPx: lensWidth, heightPx: size.heightPx }),
+      ]
+    : [layProfile(input, profileFrame, null)];
+  return {
+    ...size,
+    pair: pairLabel(profile.toothA, profile.toothB, numbering),
+    panels,
+    remark: remarkOf(profile, contact),
+    title: `Section through ${describeContact(contact, numbering)}`,
+  };
+}
+
+interface PanelInput {
+  readonly profile: SectionProfile;
+  readonly contact: Contact;
+  readonly lines: { readonly A: Point[][]; readonly B: Point[][]; readonly gum: Point[][] };
+  readonly numbering: NumberingScheme;
+}
+
+function remarkOf(profile: SectionProfile, contact: Contact): string {
+  if (contact.gap !== null && profile.outOfPlaneMm > IN_PLANE_MM) {
+    return `The closest points lie ${formatMm(profile.outOfPlaneMm)} mm apart across the cut, so the picture shows less than the whole distance.`;
+  }
+  if (contact.gap !== null) return '';
+  if (contact.bridge === 'full')
+    return 'The scan runs across from tooth to tooth; what lies behind was not seen.';
+  return 'No space is given for this contact.';
+}
+
+/** Side of the square the lens looks at, mm. */
+function lensSpanMm({ a, b }: SectionProfile): number {
+  const gap = a && b ? Math.hypot(b[0] - a[0], b[1] - a[1]) : 0;
+  return Math.max(LENS_LEAST_MM, gap * 3);
+}
+
+function layProfile(input: PanelInput, frame: PanelFrame, lensMm: number | null): SectionPanel {
+  const { profile, lines, contact, numbering } = input;
+  const pxPerMm = Math.min(frame.heightPx / PROFILE_HEIGHT_MM, frame.widthPx / PROFILE_LEAST_WIDTH_MM);
+  const centre = profileCentre(input, frame.heightPx / pxPerMm);
+  const toPx = mapping(frame, centre, pxPerMm);
+  const a = profile.a && toPx(profile.a);
+  const b = profile.b && toPx(profile.b);
+  const lensPx = lensMm === null ? null : lensMm * pxPerMm;
+  const middle = a && b ? ([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2] as const) : null;
+  const labelY = frame.y + frame.heightPx * 0.42;
+  const lens =
+    lensPx === null || middle === null
+      ? null
+      : { x: middle[0] - lensPx / 2, y: middle[1] - lensPx / 2, widthPx: lensPx, heightPx: lensPx };
+  return {
+    kind: 'profile',
+    frame,
+    pxPerMm,
+    teeth: (['A', 'B'] as const).map((which) => ({
+      which,
+      outline: pathOf(lines[which], toPx, DRAW_STEP_MM),
+      body: bodyOf(lines[which], toPx, frame, DRAW_STEP_MM),
+      label: toothLabel(lines[which], toPx, frame, labelY, {
+        text: formatTooth(which === 'A' ? profile.toothA : profile.toothB, numbering),
+        side: which === 'A' ? -1 : 1,
+      }),
+    })),
+    gumOutline: pathOf(lines.gum, toPx, DRAW_STEP_MM),
+    gumBody: gumBodyOf(lines.gum, toPx, frame),
+    points: pointsOf(a, b),
+    dimension:
+      lens === null && a && b && contact.gap ? dimensionOf(a, b, frame, formatGap(contact.gap)) : null,
+    scaleBar: { x: frame.x + 14, y: frame.y + frame.heightPx - 14, lengthPx: pxPerMm, label: '1 mm' },
+    lensMark: lens,
+    captions: [
+      { text: 'crowns’ tops ↑', x: frame.x + frame.widthPx / 2, y: frame.y + 16, anchor: 'middle' },
+      ...gumCaption(lines.gum, toPx, frame),
+    ],
+  };
+}
+
+function layLens(input: PanelInput, frame: PanelFrame): SectionPanel {
+  const { profile, lines, contact } = input;
+  const spanMm = lensSpanMm(profile);
+  const pxPerMm = Math.min(frame.widthPx, frame.heightPx) / spanMm;
+  const a0: Point = profile.a ?? [0, 0];
+  const b0: Point = profile.b ?? [0, 0];
+  const toPx = mapping(frame, [(a0[0] + b0[0]) / 2, (a0[1] + b0[1]) / 2], pxPerMm);
+  const [a, b] = [toPx(a0), toPx(b0)];
+  const barMm = spanMm > 2.5 ? 0.5 : spanMm > 1.6 ? 0.2 : 0.1;
+  return {
+    kind: 'lens',
+    frame,
+    pxPerMm,
+    teeth: (['A', 'B'] as const).map((which) => ({
+      which,
+      outline: pathOf(lines[which], toPx, LENS_STEP_MM),
+      body: bodyOf(lines[which], toPx, frame, LENS_STEP_MM),
+      label: null,
+    })),
+    gumOutline: pathOf(lines.gum, toPx, LENS_STEP_MM),
+    gumBody: gumBodyOf(lines.gum, toPx, frame),
+    points: pointsOf(a, b),
+    dimension: contact.gap ? dimensionOf(a, b, frame, formatGap(contact.gap)) : null,
+    scaleBar: {
+      x: frame.x + 14,
+      y: frame.y + frame.heightPx - 14,
+      lengthPx: barMm * pxPerMm,
+      label: `${barMm} mm`,
+    },
+    lensMark: null,
+    captions: [],
+  };
+}
+
+/** Millimetres of the section plane to picture pixels: v upwards becomes y downwards. */
+function mapping(frame: PanelFrame, centre: Point, pxPerMm: number): (p: Point) => Point {
+  const midX = frame.x + frame.widthPx / 2;
+  const midY = frame.y + frame.heightPx / 2;
+  return ([u, v]) => [midX + (u - centre[0]) * pxPerMm, midY - (v - centre[1]) * pxPerMm];
+}
+
+/** The window shows the place itself, and shifts so that the papilla and the crowns' shoulders both come in. */
+function profileCentre({ lines }: PanelInput, heightMm: number): Point {
+  const near = [...lines.A, ...lines.B].flat().filter(([u]) => Math.abs(u) < PROFILE_LEAST_WIDTH_MM / 2);
+  const gum = lines.gum.flat().filter(([u]) => Math.abs(u) < 2);
+  if (near.length === 0) return [0, 0];
+  const top = near.reduce((most, [, v]) => Math.max(most, v), -Infinity);
+  const bottom = [...near, ...gum].reduce((least, [, v]) => Math.min(least, v), Infinity);
+  const wanted = (top + bottom) / 2;
+  // The closest place stays well inside, whatever the extent.
+  const most = heightMm * 0.3;
+  return [0, Math.max(-most, Math.min(most, wanted))];
+}
+
+/** Centripetal Catmull-Rom: passes through the points and makes neither loops nor cusps (Yuksel et al. 2011). */
+const smooth = line<Point>().curve(curveCatmullRom.alpha(0.5)).digits(2);
+
+function pathOf(lines: readonly Point[][], toPx: (p: Point) => Point, stepMm: number): string {
+  return lines.map((points) => smooth(thinLine(points, stepMm).map(toPx)) ?? '').join('');
+}
+
+/** The tooth's inside: the largest line, closed straight down past the frame when it is open. */
+function bodyOf(
+  lines: readonly Point[][],
+  toPx: (p: Point) => Point,
+  frame: PanelFrame,
+  stepMm: number,
+): string {
+  const largest = longestLine(lines);
+  if (!largest) return '';
+  const drawn = thinLine(largest, stepMm).map(toPx);
+  const outline = smooth(drawn) ?? '';
+  if (isClosed(largest)) return `${outline}Z`;
+  const below = frame.y + frame.heightPx + 40;
+  const [first, last] = [drawn[0]!, drawn[drawn.length - 1]!];
+  return `${outline}L${px(last[0])} ${px(Math.max(below, last[1]))}L${px(first[0])} ${px(Math.max(below, first[1]))}Z`;
+}
+
+/** The gum between the teeth: each of its lines, filled downwards. */
+function gumBodyOf(lines: readonly Point[][], toPx: (p: Point) => Point, frame: PanelFrame): string {
+  const below = frame.y + frame.heightPx + 40;
+  return lines
+    .map((points) => {
+      const drawn = thinLine(points, DRAW_STEP_MM).map(toPx);
+      const [first, last] = [drawn[0]!, drawn[drawn.length - 1]!];
+      return `${smooth(drawn) ?? ''}L${px(last[0])} ${px(below)}L${px(first[0])} ${px(below)}Z`;
+    })
+    .join('');
+}
+
+/** The number stands inside its tooth, as far from the other tooth as the frame lets it. */
+function toothLabel(
+  lines: readonly Point[][],
+  toPx: (p: Point) => Point,
+  frame: PanelFrame,
+  y: number,
+  label: { readonly text: string; readonly side: -1 | 1 },
+): PlacedText | null {
+  const largest = longestLine(lines);
+  if (!largest) return null;
+  const xs = largest.map((p) => toPx(p)[0]).filter((x) => x >= frame.x && x <= frame.x + frame.widthPx);
+  if (xs.length === 0) return null;
+  const [low, high] = [Math.min(...xs), Math.max(...xs)];
+  const centre = frame.x + frame.widthPx / 2;
+  const inner = label.side < 0 ? Math.min(high, centre) : Math.max(low, centre);
+  const outer = label.side < 0 ? Math.max(low, frame.x) : Math.min(high, frame.x + frame.widthPx);
+  return { text: label.text, x: (inner + outer) / 2, y };
+}
+
+function gumCaption(
+  lines: readonly Point[][],
+  toPx: (p: Point) => Point,
+  frame: PanelFrame,
+): SectionPanel['captions'] {
+  const inFrame = lines
+    .flat()
+    .map(toPx)
+    .filter(
+      ([x, y]) => x > frame.x + 8 && x < frame.x + frame.widthPx - 8 && y < frame.y + frame.heightPx - 26,
+    );
+  const highest = inFrame.reduce<Point | null>(
+    (best, p) => (best === null || p[1] < best[1] ? p : best),
+    null,
+  );
+  if (!highest) return [];
+  return [{ text: 'gum', x: highest[0], y: highest[1] + 18, anchor: 'middle' }];
+}
+
+function pointsOf(a: Point | null, b: Point | null): SectionPanel['points'] {
+  if (!a || !b) return [];
+  return [
+    { which: 'A', x: a[0], y: a[1] },
+    { which: 'B', x: b[0], y: b[1] },
+  ];
+}
+
+/**
+ * A dimension line as on a drawing: witness lines leave both points at right angles to the distance, upwards, and the
+ * arrows stand between them, or outside pointing inwards where there is no room between.
+ */
+function dimensionOf(a: Point, b: Point, frame: PanelFrame, label: string): SectionDimension {
+  const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const along: Point = length > 0 ? [(b[0] - a[0]) / length, (b[1] - a[1]) / length] : [1, 0];
+  const up: Point = along[0] >= 0 ? [along[1], -along[0]] : [-along[1], along[0]];
+  const reach = Math.min(frame.heightPx * 0.3, Math.min(a[1], b[1]) - frame.y - 40);
+  const offset = Math.max(18, reach);
+  const shift = ([x, y]: Point, by: number): Point => [x + up[0] * by, y + up[1] * by];
+  const [a1, b1] = [shift(a, offset), shift(b, offset)];
+  const witness = [
+    [shift(a, 5), shift(a, offset + 6)],
+    [shift(b, 5), shift(b, offset + 6)],
+  ]
+    .map(([from, to]) => `M${px(from![0])} ${px(from![1])}L${px(to![0])} ${px(to![1])}`)
+    .join('');
+  const inside = length > 34;
+  const arrows = inside
+    ? `${strokePath(a1, b1)}${head(a1, along, -1)}${head(b1, along, 1)}`
+    : `${strokePath(move(a1, along, -22), a1)}${strokePath(b1, move(b1, along, 22))}${head(a1, along, 1)}${head(b1, along, -1)}`;
+  const middle = shift([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], offset + 14);
+  return {
+    x1: a[0],
+    y1: a[1],
+    x2: b[0],
+    y2: b[1],
+    witness,
+    arrows,
+    label: { text: label, x: middle[0], y: Math.max(frame.y + 20, middle[1]), anchor: 'middle' },
+  };
+}
+
+function move([x, y]: Point, along: Point, by: number): Point {
+  return [x + along[0] * by, y + along[1] * by];
+}
+
+/** An open arrow head with its tip at `tip`, pointing along `sense * along`. */
+function head(tip: Point, along: Point, sense: -1 | 1): string {
+  const back = move(tip, along, -7 * sense);
+  const across: Point = [-along[1] * 3, along[0] * 3];
+  return `M${px(back[0] + across[0])} ${px(back[1] + across[1])}L${px(tip[0])} ${px(tip[1])}L${px(back[0] - across[0])} ${px(back[1] - across[1])}`;
+}
+
+/**
+ * The picture as one SVG element with classes `sp-...`; colours come from the stylesheet round it.
+ * @param idPrefix - letters and digits; makes the clip names unique in a page with several pictures
+ */
+export function renderSectionSvg(model: SectionPictureModel, idPrefix: string): string {
+  const panels = model.panels.map((panel, index) => renderPanel(panel, `${idPrefix}${index}`)).join('');
+  return `<svg class="sp" viewBox="0 0 ${px(model.widthPx)} ${px(model.heightPx)}" role="img" aria-label="${escapeText(model.title)}">${panels}</svg>`;
+}
+
+function renderPanel(panel: SectionPanel, id: string): string {
+  const { frame, scaleBar } = panel;
+  const rect = `x="${px(frame.x + 0.5)}" y="${px(frame.y + 0.5)}" width="${px(frame.widthPx - 1)}" height="${px(frame.heightPx - 1)}" rx="8"`;
+  const out: string[] = [
+    `<defs><clipPath id="${id}c"><rect ${rect}/></clipPath>`,
+    `<linearGradient id="${id}f" gradientUnits="userSpaceOnUse" x1="0" x2="0" y1="${px(frame.y)}" y2="${px(frame.y + frame.heightPx)}"><stop offset="0.5" stop-color="#fff"/><stop offset="1" stop-color="#fff" stop-opacity="0.25"/></linearGradient>`,
+    `<mask id="${id}m" maskUnits="userSpaceOnUse" ${rect}><rect ${rect} fill="url(#${id}f)"/></mask></defs>`,
+    `<rect class="sp-frame" ${rect}/><g clip-path="url(#${id}c)"><g mask="url(#${id}m)">`,
+  ];
+  for (const tooth of panel.teeth) out.push(`<path class="sp-body sp-${tooth.which}" d="${tooth.body}"/>`);
+  out.push(
+    `</g><path class="sp-gum" d="${panel.gumBody}"/><path class="sp-gum-line" d="${panel.gumOutline}"/>`,
+  );
+  for (const tooth of panel.teeth) out.push(`<path class="sp-wall sp-${tooth.which}" d="${tooth.outline}"/>`);
+  if (panel.dimension) {
+    const { x1, y1, x2, y2, witness, arrows } = panel.dimension;
+    out.push(
+      `<line class="sp-distance" x1="${px(x1)}" y1="${px(y1)}" x2="${px(x2)}" y2="${px(y2)}"/>`,
+      `<path class="sp-witness" d="${witness}"/><path class="sp-arrows" d="${arrows}"/>`,
+    );
+  }
+  for (const point of panel.points) {
+    out.push(
+      `<circle class="sp-point" cx="${px(point.x)}" cy="${px(point.y)}" r="${panel.kind === 'lens' ? 4 : 2.2}"/>`,
+    );
+  }
+  if (panel.lensMark) {
+    const { x, y, widthPx, heightPx } = panel.lensMark;
+    out.push(
+      `<rect class="sp-lens" x="${px(x)}" y="${px(y)}" width="${px(widthPx)}" height="${px(heightPx)}" rx="4"/>`,
+    );
+  }
+  out.push('</g>');
+  for (const tooth of panel.teeth)
+    if (tooth.label) out.push(svgText('sp-tooth', tooth.label.x, tooth.label.y, tooth.label.text, 'middle'));
+  if (panel.dimension)
+    out.push(
+      svgText(
+        'sp-value',
+        panel.dimension.label.x,
+        panel.dimension.label.y,
+        panel.dimension.label.text,
+        panel.dimension.label.anchor,
+      ),
+    );
+  for (const caption of panel.captions)
+    out.push(svgText('sp-caption', caption.x, caption.y, caption.text, caption.anchor));
+  const { x, y, lengthPx, label } = scaleBar;
+  out.push(
+    `<path class="sp-scale" d="M${px(x)} ${px(y - 4)}v4h${px(lengthPx)}v-4"/>`,
+    svgText('sp-scale-label', x + lengthPx / 2, y - 7, label, 'middle'),
+  );
+  return out.join('');
+}
