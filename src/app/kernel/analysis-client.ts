@@ -1,0 +1,190 @@
+import { type Remote, releaseProxy, transfer, wrap } from 'comlink';
+import {
+  type AnalysisApi,
+  CANCEL_MESSAGE,
+  type JobProgress,
+  type OpenOptions,
+  type OpenReply,
+  type RecordFile,
+  type RecordRequest,
+  type SegmentReply,
+} from '../../../workers/analysis-api.ts';
+import { installErrorTransfer } from '../../../workers/error-transfer-api.ts';
+import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
+import type { Analysis, MeasureSettings, SectionProfile } from '../../contacts/types.ts';
+import { ArchgapError, cancelledError } from '../../geometry/archgap-error.ts';
+import type { ClickSet, ToothNumber } from '../../teeth/types.ts';
+
+/** What the client needs of a browser's Worker. */
+export interface WorkerLike {
+  postMessage(message: unknown, transfer?: Transferable[]): void;
+  addEventListener(type: string, listener: (event: Event) => void): void;
+  removeEventListener(type: string, listener: (event: Event) => void): void;
+  terminate(): void;
+}
+
+/** Who watches a long call, and how it is stopped. */
+export interface JobWatch {
+  readonly onProgress: (progress: JobProgress) => void;
+  readonly signal: AbortSignal;
+}
+
+/**
+ * The worker as the page sees it. All calls reject with {@link ArchgapError}; when the worker dies every pending
+ * call rejects with `WORKER_STOPPED`, and the next call starts a new worker, which knows no scan.
+ */
+export interface AnalysisClient {
+  /** `bytes` stay with the caller: a copy crosses, so that the scan can be opened again. */
+  openScan(bytes: Uint8Array, options: OpenOptions, watch: JobWatch): Promise<OpenReply>;
+  readClicks(scanId: string, text: string): Promise<ClickSet>;
+  /** Newest wins: while one set is worked on, only the latest of those that follow is sent; null = overtaken. */
+  segment(scanId: string, clicks: ClickSet): Promise<SegmentReply | null>;
+  measure(scanId: string, clicks: ClickSet, settings: MeasureSettings, watch: JobWatch): Promise<Analysis>;
+  section(scanId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<SectionProfile>;
+  /** Newest wins, as `segment`. */
+  plan(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan | null>;
+  writeFile(scanId: string, request: RecordRequest): Promise<RecordFile>;
+  close(scanId: string): Promise<void>;
+  dispose(): void;
+}
+
+export interface ClientOptions {
+  readonly spawn: () => WorkerLike;
+  /** The worker died on its own. Called once per death, after all pending calls were rejected. */
+  readonly onStopped: (error: ArchgapError) => void;
+}
+
+interface Connection {
+  readonly worker: WorkerLike;
+  readonly remote: Remote<AnalysisApi>;
+  readonly pending: Set<(error: ArchgapError) => void>;
+}
+
+export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
+  installErrorTransfer();
+  let connection: Connection | null = null;
+  let disposed = false;
+
+  function connect(): Connection {
+    if (disposed) throw stoppedError('The page was closed.');
+    if (connection) return connection;
+    const worker = options.spawn();
+    const made: Connection = { worker, remote: wrap<AnalysisApi>(worker as never), pending: new Set() };
+    const die = (reason: string) => {
+      if (connection !== made) return;
+      drop(made, stoppedError(reason));
+      options.onStopped(stoppedError(reason));
+    };
+    worker.addEventListener('error', (event) => die(messageOf(event)));
+    worker.addEventListener('messageerror', () =>
+      die('A message between page and calculation was unreadable.'),
+    );
+    connection = made;
+    return made;
+  }
+
+  function drop(made: Connection, error: ArchgapError): void {
+    connection = null;
+    made.worker.terminate();
+    for (const reject of made.pending) reject(error);
+    made.pending.clear();
+  }
+
+  /** A call that also ends when the worker does. */
+  function call<T>(ask: (remote: Remote<AnalysisApi>) => Promise<T>): Promise<T> {
+    return new Promise<T>((resolve, reject) => {
+      const { remote, pending } = connect();
+      pending.add(reject);
+      ask(remote)
+        .then(resolve, reject)
+        .finally(() => pending.delete(reject));
+    });
+  }
+
+  /** A call with progress and cancel over a port of its own. */
+  async function watched<T>(
+    watch: JobWatch,
+    ask: (remote: Remote<AnalysisApi>, port: MessagePort) => Promise<T>,
+  ): Promise<T> {
+    if (watch.signal.aborted) throw cancelledError();
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = (event: MessageEvent<JobProgress>) => watch.onProgress(event.data);
+    const cancel = () => port1.postMessage(CANCEL_MESSAGE);
+    watch.signal.addEventListener('abort', cancel);
+    try {
+      return await call((remote) => ask(remote, transfer(port2, [port2])));
+    } finally {
+      watch.signal.removeEventListener('abort', cancel);
+      port1.close();
+    }
+  }
+
+  const segment = newestWins((scanId: string, clicks: ClickSet) =>
+    call<SegmentReply>((remote) => remote.segment(scanId, clicks)),
+  );
+  const plan = newestWins((analysis: Analysis, settings: ClosureSettings) =>
+    call<ClosurePlan>((remote) => remote.plan(analysis, settings)),
+  );
+
+  return {
+    openScan: (bytes, openOptions, watch) =>
+      watched(watch, (remote, port) => {
+        const copy = bytes.slice();
+        return remote.openScan(transfer(copy, [copy.buffer]), openOptions, port);
+      }),
+    readClicks: (scanId, text) => call((remote) => remote.readClicks(scanId, text)),
+    segment,
+    measure: (scanId, clicks, settings, watch) =>
+      watched(watch, (remote, port) => remote.measure(scanId, clicks, settings, port)),
+    section: (scanId, toothA, toothB) => call((remote) => remote.section(scanId, toothA, toothB)),
+    plan,
+    writeFile: (scanId, request) => call((remote) => remote.writeFile(scanId, request)),
+    close: (scanId) => call((remote) => remote.close(scanId)),
+    dispose: () => {
+      disposed = true;
+      if (!connection) return;
+      connection.remote[releaseProxy]();
+      drop(connection, stoppedError('The page was closed.'));
+    },
+  };
+}
+
+/**
+ * Runs one call at a time. Calls made meanwhile wait, and each new one overtakes the one that waits: that one
+ * resolves to null.
+ */
+export function newestWins<A extends unknown[], R>(
+  run: (...args: A) => Promise<R>,
+): (...args: A) => Promise<R | null> {
+  let running: Promise<unknown> | null = null;
+  let newest = 0;
+  return async (...args) => {
+    newest += 1;
+    const mine = newest;
+    while (running) {
+      await running;
+      if (mine !== newest) return null;
+    }
+    const result = run(...args);
+    const settled = result.then(
+      () => {},
+      () => {},
+    );
+    running = settled.then(() => {
+      running = null;
+    });
+    return result;
+  };
+}
+
+function stoppedError(reason: string): ArchgapError {
+  return new ArchgapError('internal', 'WORKER_STOPPED', 'The calculation stopped unexpectedly.', {
+    details: { reason },
+  });
+}
+
+function messageOf(event: Event): string {
+  return 'message' in event && typeof event.message === 'string' && event.message !== ''
+    ? event.message
+    : 'unknown';
+}

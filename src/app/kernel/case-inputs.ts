@@ -1,0 +1,155 @@
+import { DEFAULT_CLOSURE_SETTINGS } from '../../closure/settings.ts';
+import type { ClosureSettings } from '../../closure/types.ts';
+import { DEFAULT_MEASURE_SETTINGS } from '../../contacts/settings.ts';
+import type { Vec3 } from '../../geometry/types.ts';
+import { archOrder, toothSortIndex } from '../../teeth/notation.ts';
+import type { Click, ClickSet, Jaw, ToothNumber } from '../../teeth/types.ts';
+
+/** The settings of the planner that do not follow from anything else in the case. */
+export type ClosureChoices = Omit<ClosureSettings, 'limitMm' | 'fixed'>;
+
+/** All the user said about one arch: the part of a case that is undone, redone and saved. Scan frame, mm. */
+export interface CaseInputs {
+  /** Null until the user has said it: nothing in a scan tells it for sure. */
+  readonly jaw: Jaw | null;
+  readonly clicks: readonly Click[];
+  readonly missing: readonly ToothNumber[];
+  readonly fixed: readonly ToothNumber[];
+  readonly limitMm: number;
+  readonly closure: ClosureChoices;
+}
+
+export function emptyInputs(): CaseInputs {
+  const { limitMm: _limit, fixed: _fixed, ...closure } = DEFAULT_CLOSURE_SETTINGS;
+  return {
+    jaw: null,
+    clicks: [],
+    missing: [],
+    fixed: [],
+    limitMm: DEFAULT_MEASURE_SETTINGS.limitMm,
+    closure,
+  };
+}
+
+/** What the core is given; null while the jaw is not known or nothing was clicked. */
+export function clickSetOf(inputs: CaseInputs): ClickSet | null {
+  const { jaw, clicks, missing, fixed } = inputs;
+  if (jaw === null || !clicks.some((click) => click.tooth !== 'gum')) return null;
+  return { jaw, clicks, missing, fixed };
+}
+
+export function closureSettingsOf(inputs: CaseInputs): ClosureSettings {
+  return { ...inputs.closure, limitMm: inputs.limitMm, fixed: inputs.fixed };
+}
+
+/** The teeth that were clicked, in arch order. */
+export function clickedTeeth(inputs: CaseInputs): ToothNumber[] {
+  const teeth = new Set(inputs.clicks.flatMap((click) => (click.tooth === 'gum' ? [] : [click.tooth])));
+  return [...teeth].sort((a, b) => toothSortIndex(a) - toothSortIndex(b));
+}
+
+/** Says the jaw. Clicks made under the other jaw keep side and place in the row. */
+export function withJaw(inputs: CaseInputs, jaw: Jaw): CaseInputs {
+  if (inputs.jaw === jaw) return inputs;
+  if (inputs.jaw === null) return { ...inputs, jaw };
+  const from = archOrder(inputs.jaw);
+  const to = archOrder(jaw);
+  const move = (tooth: ToothNumber) => to[from.indexOf(tooth)] ?? tooth;
+  return {
+    ...inputs,
+    jaw,
+    clicks: inputs.clicks.map((click) =>
+      click.tooth === 'gum' ? click : { ...click, tooth: move(click.tooth) },
+    ),
+    missing: inputs.missing.map(move),
+    fixed: inputs.fixed.map(move),
+  };
+}
+
+/** A tooth that is clicked cannot be missing. */
+export function withClick(inputs: CaseInputs, click: Click): CaseInputs {
+  return {
+    ...inputs,
+    clicks: [...inputs.clicks, click],
+    missing: inputs.missing.filter((tooth) => tooth !== click.tooth),
+  };
+}
+
+export function withClickMoved(inputs: CaseInputs, index: number, point: Vec3): CaseInputs {
+  return { ...inputs, clicks: inputs.clicks.map((click, i) => (i === index ? { ...click, point } : click)) };
+}
+
+export function withoutClick(inputs: CaseInputs, index: number): CaseInputs {
+  return withFixedOfClickedOnly({ ...inputs, clicks: inputs.clicks.filter((_, i) => i !== index) });
+}
+
+/** Removes every click of a tooth, or of the gum. */
+export function withoutTooth(inputs: CaseInputs, tooth: ToothNumber | 'gum'): CaseInputs {
+  return withFixedOfClickedOnly({
+    ...inputs,
+    clicks: inputs.clicks.filter((click) => click.tooth !== tooth),
+  });
+}
+
+/** Gives a tooth another number; a tooth that had that number takes the freed one. */
+export function withToothRenumbered(inputs: CaseInputs, from: ToothNumber, to: ToothNumber): CaseInputs {
+  const swap = <T extends ToothNumber | 'gum'>(tooth: T): T => {
+    if (tooth === from) return to as T;
+    return tooth === to ? (from as T) : tooth;
+  };
+  return {
+    ...inputs,
+    clicks: inputs.clicks.map((click) => ({ ...click, tooth: swap(click.tooth) })),
+    missing: inputs.missing.filter((tooth) => tooth !== to),
+    fixed: inputs.fixed.map(swap),
+  };
+}
+
+/** Marks a tooth as absent or takes the mark back. Its clicks, if any, go. */
+export function withMissing(inputs: CaseInputs, tooth: ToothNumber, isMissing: boolean): CaseInputs {
+  const missing = inputs.missing.filter((other) => other !== tooth);
+  if (!isMissing) return { ...inputs, missing };
+  const order = [...missing, tooth].sort((a, b) => toothSortIndex(a) - toothSortIndex(b));
+  return { ...withoutTooth(inputs, tooth), missing: order };
+}
+
+export function withFixed(inputs: CaseInputs, tooth: ToothNumber, isFixed: boolean): CaseInputs {
+  const fixed = inputs.fixed.filter((other) => other !== tooth);
+  return { ...inputs, fixed: isFixed ? [...fixed, tooth] : fixed };
+}
+
+/** Back to a scan without clicks. The scan, the jaw and the settings stay. */
+export function withoutClicks(inputs: CaseInputs): CaseInputs {
+  return { ...inputs, clicks: [], missing: [], fixed: [] };
+}
+
+/** Takes over a click file: everything it says about the teeth replaces what was clicked. */
+export function withClickSet(inputs: CaseInputs, set: ClickSet): CaseInputs {
+  return { ...inputs, jaw: set.jaw, clicks: set.clicks, missing: set.missing, fixed: set.fixed };
+}
+
+/**
+ * The same clicks after the file was read in another unit.
+ * @param place - a point of the old scan frame to the same place in the new one
+ */
+export function withClicksPlaced(inputs: CaseInputs, place: (point: Vec3) => Vec3): CaseInputs {
+  return { ...inputs, clicks: inputs.clicks.map((click) => ({ ...click, point: place(click.point) })) };
+}
+
+/** Teeth between two clicked ones that are neither clicked nor marked as missing: the page asks about them. */
+export function unexplainedGaps(inputs: CaseInputs): ToothNumber[] {
+  if (inputs.jaw === null) return [];
+  const order = archOrder(inputs.jaw);
+  const clicked = clickedTeeth(inputs).map((tooth) => order.indexOf(tooth));
+  const first = clicked.at(0);
+  const last = clicked.at(-1);
+  if (first === undefined || last === undefined) return [];
+  return order
+    .slice(first, last + 1)
+    .filter((tooth, i) => !clicked.includes(first + i) && !inputs.missing.includes(tooth));
+}
+
+function withFixedOfClickedOnly(inputs: CaseInputs): CaseInputs {
+  const clicked = clickedTeeth(inputs);
+  return { ...inputs, fixed: inputs.fixed.filter((tooth) => clicked.includes(tooth)) };
+}

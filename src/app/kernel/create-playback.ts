@@ -1,0 +1,55 @@
+import { type Accessor, createMemo, createSignal } from 'solid-js';
+import type { ClosurePlan, SpanOutcome, ToothMotion } from '../../closure/types.ts';
+
+export const EXAGGERATIONS = [1, 5, 10] as const;
+export type Exaggeration = (typeof EXAGGERATIONS)[number];
+
+/** Which span is looked at, and how far its stages are played on the scan. */
+export interface Playback {
+  /** The span whose motions are shown: the chosen one, else the proposed one. */
+  readonly span: Accessor<SpanOutcome | null>;
+  readonly chooseSpan: (key: string | null) => void;
+  /** Stages that are shown as done, 0 to `stages`; fractions are places within a stage. */
+  readonly stage: Accessor<number>;
+  readonly setStage: (stage: number) => void;
+  /** Stages the slider runs over: those the whole motion of the span needs. */
+  readonly stages: Accessor<number>;
+  readonly exaggeration: Accessor<Exaggeration>;
+  readonly setExaggeration: (factor: Exaggeration) => void;
+  /** For the view; null while the teeth stand where they were scanned. */
+  readonly motions: Accessor<readonly ToothMotion[] | null>;
+  /** Share of `motions` that is drawn, exaggeration included. */
+  readonly scale: Accessor<number>;
+}
+
+export function spanKey(span: { readonly from: number; readonly to: number }): string {
+  return `${span.from}-${span.to}`;
+}
+
+export function createPlayback(plan: Accessor<ClosurePlan | null>): Playback {
+  const [chosen, chooseSpan] = createSignal<string | null>(null);
+  const [stageWanted, setStage] = createSignal(0);
+  const [exaggeration, setExaggeration] = createSignal<Exaggeration>(5);
+
+  const span = createMemo(() => {
+    const made = plan();
+    if (!made) return null;
+    const find = (key: string | null) => made.spans.find((one) => spanKey(one) === key);
+    return find(chosen()) ?? (made.proposal ? (find(spanKey(made.proposal)) ?? null) : null);
+  });
+  const stages = () => span()?.stagesNeeded ?? 0;
+  const stage = () => Math.min(stageWanted(), stages());
+  const share = () => (stages() > 0 ? stage() / stages() : 0);
+
+  return {
+    span,
+    chooseSpan,
+    stage,
+    setStage,
+    stages,
+    exaggeration,
+    setExaggeration,
+    motions: () => (share() > 0 ? (span()?.teeth ?? null) : null),
+    scale: () => share() * exaggeration(),
+  };
+}

@@ -1,0 +1,153 @@
+import { type Accessor, batch, createEffect, createMemo, createSignal, on, onCleanup } from 'solid-js';
+import type { SegmentReply } from '../../../workers/analysis-api.ts';
+import type { ClosurePlan } from '../../closure/types.ts';
+import { withLimit } from '../../contacts/decide.ts';
+import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
+import type { ArchgapError } from '../../geometry/archgap-error.ts';
+import type { ClickSet } from '../../teeth/types.ts';
+import type { AnalysisClient } from './analysis-client.ts';
+import { type CaseInputs, clickSetOf, closureSettingsOf } from './case-inputs.ts';
+import { createJob, type Job } from './create-job.ts';
+import { type ContactKey, contactKey } from './display-types.ts';
+
+/** Rest after the last change of the labels before the contacts are measured, ms: clicks come in quick runs. */
+const MEASURE_REST_MS = 350;
+/** Rest before a plan, ms: a slider that is dragged asks for many. */
+const PLAN_REST_MS = 150;
+
+/** All that follows from scan and inputs, kept up to date by itself: teeth, contacts, plan, section. */
+export interface Results {
+  readonly segmentation: Accessor<SegmentReply | null>;
+  /** Decided with the limit of the moment. */
+  readonly analysis: Accessor<Analysis | null>;
+  /** The analysis shown belongs to an earlier set of clicks; a new one is on the way or was cancelled. */
+  readonly analysisIsOld: Accessor<boolean>;
+  readonly plan: Accessor<ClosurePlan | null>;
+  readonly selected: Accessor<ContactKey | null>;
+  readonly select: (key: ContactKey | null) => void;
+  readonly selectedContact: Accessor<Contact | null>;
+  readonly section: Accessor<SectionProfile | null>;
+  /** Measures now, e.g. after a cancel. */
+  readonly measureAgain: () => void;
+  readonly jobs: { readonly segment: Job; readonly measure: Job; readonly plan: Job; readonly section: Job };
+}
+
+export interface ResultSources {
+  readonly client: AnalysisClient;
+  readonly scanId: Accessor<string | null>;
+  readonly inputs: Accessor<CaseInputs>;
+  /** The teeth cannot be told apart with these inputs; nothing was changed. */
+  readonly onRefused: (inputs: CaseInputs, error: ArchgapError) => void;
+}
+
+export function createResults({ client, scanId, inputs, onRefused }: ResultSources): Results {
+  const jobs = { segment: createJob(), measure: createJob(), plan: createJob(), section: createJob() };
+  const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
+  const [measured, setMeasured] = createSignal<{ analysis: Analysis; clicks: ClickSet } | null>(null);
+  const [plan, setPlan] = createSignal<ClosurePlan | null>(null);
+  const [selected, setSelected] = createSignal<ContactKey | null>(null);
+  const [section, setSection] = createSignal<SectionProfile | null>(null);
+
+  /** Changes only when something changed that the teeth depend on. */
+  const clicks = createMemo(() => clickSetOf(inputs()), null, { equals: sameClicks });
+
+  const forget = () => {
+    jobs.measure.cancel();
+    setSegmented(null);
+    setMeasured(null);
+    setPlan(null);
+    setSection(null);
+  };
+
+  createEffect(
+    on([scanId, clicks], async ([scan, set], previous) => {
+      if (previous && previous[0] !== scan) batch(forget);
+      if (scan === null || set === null) {
+        jobs.segment.cancel();
+        return batch(forget);
+      }
+      const asked = inputs();
+      const reply = await jobs.segment.run('Telling the teeth apart', () => client.segment(scan, set));
+      if (reply && scanId() === scan) setSegmented({ reply, clicks: set });
+      const state = jobs.segment.state();
+      if (reply === null && state.kind === 'failed') onRefused(asked, state.error);
+    }),
+  );
+
+  const measureNow = async (scan: string, set: ClickSet) => {
+    const settings = { limitMm: inputs().limitMm };
+    const analysis = await jobs.measure.run('Measuring the contacts', (watch) =>
+      client.measure(scan, set, settings, watch),
+    );
+    if (analysis && scanId() === scan) setMeasured({ analysis, clicks: set });
+  };
+  createEffect(
+    on(segmented, (current) => {
+      jobs.measure.cancel();
+      const scan = scanId();
+      if (!current || scan === null) return;
+      const timer = setTimeout(() => measureNow(scan, current.clicks), MEASURE_REST_MS);
+      onCleanup(() => clearTimeout(timer));
+    }),
+  );
+
+  const limitMm = createMemo(() => inputs().limitMm);
+  const analysis = createMemo(() => {
+    const current = measured();
+    return current ? withLimit(current.analysis, limitMm()) : null;
+  });
+
+  const settings = createMemo(() => closureSettingsOf(inputs()), undefined, { equals: sameJson });
+  createEffect(
+    on([analysis, settings], ([current, wanted]) => {
+      if (!current) return setPlan(null);
+      const timer = setTimeout(async () => {
+        const made = await jobs.plan.run('Trying the spans', () => client.plan(current, wanted));
+        if (made && analysis() === current) setPlan(made);
+      }, PLAN_REST_MS);
+      onCleanup(() => clearTimeout(timer));
+    }),
+  );
+
+  const selectedContact = createMemo(
+    () => analysis()?.contacts.find((contact) => contactKey(contact) === selected()) ?? null,
+  );
+  createEffect(
+    on([selected, measured], async ([key, current]) => {
+      setSection(null);
+      jobs.section.cancel();
+      const scan = scanId();
+      const contact = current?.analysis.contacts.find((one) => contactKey(one) === key);
+      if (!contact?.pointA || scan === null) return;
+      const { toothA, toothB } = contact;
+      const profile = await jobs.section.run('Cutting', () => client.section(scan, toothA, toothB));
+      if (profile && selected() === key) setSection(profile);
+    }),
+  );
+
+  return {
+    segmentation: () => segmented()?.reply ?? null,
+    analysis,
+    analysisIsOld: () => measured() !== null && measured()?.clicks !== clicks(),
+    plan,
+    selected,
+    select: setSelected,
+    selectedContact,
+    section,
+    measureAgain: () => {
+      const current = segmented();
+      const scan = scanId();
+      if (current && scan !== null) void measureNow(scan, current.clicks);
+    },
+    jobs,
+  };
+}
+
+function sameClicks(a: ClickSet | null, b: ClickSet | null): boolean {
+  if (a === null || b === null) return a === b;
+  return a.jaw === b.jaw && a.clicks === b.clicks && a.missing === b.missing && a.fixed === b.fixed;
+}
+
+function sameJson(a: unknown, b: unknown): boolean {
+  return JSON.stringify(a) === JSON.stringify(b);
+}

@@ -1,0 +1,31 @@
+import { type Accessor, createEffect, createSignal } from 'solid-js';
+import type { NumberingScheme } from '../../teeth/types.ts';
+
+export type ThemeChoice = 'system' | 'light' | 'dark';
+
+/** Small settings of the person, not of the case. */
+export interface Preferences {
+  readonly numbering: Accessor<NumberingScheme>;
+  readonly setNumbering: (scheme: NumberingScheme) => void;
+  readonly theme: Accessor<ThemeChoice>;
+  readonly setTheme: (theme: ThemeChoice) => void;
+}
+
+/** Where they are kept; the page gives its local storage. */
+export interface TextStore {
+  get(key: string): string | null;
+  set(key: string, value: string): void;
+}
+
+const NUMBERINGS: readonly NumberingScheme[] = ['iso', 'universal', 'palmer'];
+const THEMES: readonly ThemeChoice[] = ['system', 'light', 'dark'];
+
+export function createPreferences(store: TextStore): Preferences {
+  const pick = <T extends string>(key: string, allowed: readonly T[], fallback: T): T =>
+    allowed.find((value) => value === store.get(key)) ?? fallback;
+  const [numbering, setNumbering] = createSignal(pick('archgap.numbering', NUMBERINGS, 'iso'));
+  const [theme, setTheme] = createSignal(pick('archgap.theme', THEMES, 'system'));
+  createEffect(() => store.set('archgap.numbering', numbering()));
+  createEffect(() => store.set('archgap.theme', theme()));
+  return { numbering, setNumbering, theme, setTheme };
+}
