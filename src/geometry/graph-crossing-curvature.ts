@@ -1,0 +1,69 @@
+import type { TriangleMesh } from './types.ts';
+
+/** Raw face normals may call an edge concave too, at this share of their curvature (coarse meshes only). */
+const RAW_SHARE = 0.7;
+
+/** Mean length of the edges, each triangle's three counted, in the mesh's unit. */
+export function meanEdgeLength(mesh: TriangleMesh): number {
+  const { positions: p, triangles } = mesh;
+  let sum = 0;
+  for (let h = 0; h < triangles.length; h++) {
+    const a = 3 * triangles[h]!;
+    const b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1]!;
+    const x = p[b]! - p[a]!;
+    const y = p[b + 1]! - p[a + 1]!;
+    const z = p[b + 2]! - p[a + 2]!;
+    sum += Math.sqrt(x * x + y * y + z * z);
+  }
+  return triangles.length > 0 ? sum / triangles.length : 0;
+}
+
+export interface CrossingCurvatureInput {
+  readonly mesh: TriangleMesh;
+  readonly adjacency: Int32Array;
+  /** (n x 3) smoothed unit normals. */
+  readonly vertexNormals: Float32Array;
+  /** (m x 3) raw normals and centroids of the faces: given for coarse meshes, where smoothing hides a fold. */
+  readonly faces: { readonly normals: Float32Array; readonly centroids: Float32Array } | null;
+}
+
+/**
+ * Normal curvature of the surface in the direction that crosses each interior edge: K = (Nb - Na).(pb - pa) /
+ * |pb - pa|^2 with a and b the vertices opposite the edge. Negative = concave (a fold or valley runs along the edge).
+ *
+ * @returns (m x 3) one value per triangle side, equal on both sides of an edge, 1/mm; 0 on open edges
+ */
+export function crossingCurvature(input: CrossingCurvatureInput): Float32Array {
+  const { mesh, adjacency, vertexNormals, faces } = input;
+  const { positions, triangles } = mesh;
+  const curvature = new Float32Array(triangles.length);
+  for (let h = 0; h < triangles.length; h++) {
+    const g = adjacency[h]!;
+    const f = (h / 3) | 0;
+    if (g <= f) continue;
+    const corner = h - 3 * f;
+    const u = triangles[h]!;
+    const v = triangles[3 * f + ((corner + 1) % 3)]!;
+    const a = triangles[3 * f + ((corner + 2) % 3)]!;
+    let opposite = 0;
+    while (opposite < 2 && (triangles[3 * g + opposite] === u || triangles[3 * g + opposite] === v))
+      opposite++;
+    let value = along(positions, vertexNormals, a, triangles[3 * g + opposite]!);
+    if (faces) value = Math.min(value, RAW_SHARE * along(faces.centroids, faces.normals, f, g));
+    curvature[h] = value;
+    curvature[3 * g + ((opposite + 1) % 3)] = value;
+  }
+  return curvature;
+}
+
+function along(points: Float32Array, normals: Float32Array, a: number, b: number): number {
+  const x = points[3 * b]! - points[3 * a]!;
+  const y = points[3 * b + 1]! - points[3 * a + 1]!;
+  const z = points[3 * b + 2]! - points[3 * a + 2]!;
+  const d2 = x * x + y * y + z * z;
+  if (d2 === 0) return 0;
+  const nx = normals[3 * b]! - normals[3 * a]!;
+  const ny = normals[3 * b + 1]! - normals[3 * a + 1]!;
+  const nz = normals[3 * b + 2]! - normals[3 * a + 2]!;
+  return (nx * x + ny * y + nz * z) / d2;
+}

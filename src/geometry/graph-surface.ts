@@ -1,0 +1,84 @@
+import type { TriangleMesh } from './types.ts';
+
+/**
+ * The dual graph of a surface: nodes are patches (faces or groups of faces), arcs join patches along their common
+ * border. Compressed rows: the arcs of node i are `start[i]` to `start[i + 1] - 1`; every arc appears from both ends.
+ */
+export interface SurfaceGraph {
+  readonly nodeCount: number;
+  readonly start: Uint32Array;
+  readonly target: Uint32Array;
+  /** Length of the common border, mm. */
+  readonly lengthMm: Float32Array;
+  /** Curvature across the border, 1/mm; negative = concave. */
+  readonly curvature: Float32Array;
+  /** mm^2 per node. */
+  readonly area: Float32Array;
+  /** (n x 3) mm. */
+  readonly centroid: Float32Array;
+}
+
+/** Everything about the faces that the graphs are made of. */
+export interface FaceFabric {
+  readonly mesh: TriangleMesh;
+  readonly adjacency: Int32Array;
+  readonly area: Float32Array;
+  readonly centroid: Float32Array;
+  /** (m x 3) per triangle side. */
+  readonly curvature: Float32Array;
+}
+
+/** Length of triangle side h (3 x triangle + corner), mm. */
+export function sideLength(mesh: TriangleMesh, h: number): number {
+  const { positions: p, triangles } = mesh;
+  const a = 3 * triangles[h]!;
+  const b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1]!;
+  const x = p[b]! - p[a]!;
+  const y = p[b + 1]! - p[a + 1]!;
+  const z = p[b + 2]! - p[a + 2]!;
+  return Math.sqrt(x * x + y * y + z * z);
+}
+
+/**
+ * Graph of a part of the faces, one node per face.
+ *
+ * @param faces - face number of each node
+ * @param nodeOfFace - node of each face, -1 for faces outside the part
+ */
+export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int32Array): SurfaceGraph {
+  const { mesh, adjacency } = fabric;
+  const n = faces.length;
+  const start = new Uint32Array(n + 1);
+  const target = new Uint32Array(3 * n);
+  const lengthMm = new Float32Array(3 * n);
+  const curvature = new Float32Array(3 * n);
+  const area = new Float32Array(n);
+  const centroid = new Float32Array(3 * n);
+  let arcs = 0;
+  for (let i = 0; i < n; i++) {
+    const f = faces[i]!;
+    area[i] = fabric.area[f]!;
+    centroid[3 * i] = fabric.centroid[3 * f]!;
+    centroid[3 * i + 1] = fabric.centroid[3 * f + 1]!;
+    centroid[3 * i + 2] = fabric.centroid[3 * f + 2]!;
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      const g = adjacency[h]!;
+      const j = g < 0 ? -1 : nodeOfFace[g]!;
+      if (j < 0) continue;
+      target[arcs] = j;
+      lengthMm[arcs] = sideLength(mesh, h);
+      curvature[arcs] = fabric.curvature[h]!;
+      arcs++;
+    }
+    start[i + 1] = arcs;
+  }
+  return {
+    nodeCount: n,
+    start,
+    target: target.subarray(0, arcs),
+    lengthMm: lengthMm.subarray(0, arcs),
+    curvature: curvature.subarray(0, arcs),
+    area,
+    centroid,
+  };
+}

@@ -1,0 +1,141 @@
+import type { Vec3 } from '../geometry/types.ts';
+import {
+  add,
+  addScaled,
+  cross,
+  distance,
+  dot,
+  normalize,
+  perpendicularTo,
+  scale,
+  sub,
+} from '../geometry/vec3.ts';
+import { digitOf, jawOf, toothSortIndex } from './notation.ts';
+import type { PlacedTooth } from './occlusal-frame.ts';
+import { textbookSize } from './tooth-sizes-table.ts';
+import type { ToothNumber } from './types.ts';
+
+/** Where a crown is expected: origin near the middle of its top, m along the arch, b across it, z up. */
+export interface CrownFrame {
+  readonly tooth: ToothNumber;
+  readonly origin: Vec3;
+  readonly m: Vec3;
+  readonly b: Vec3;
+  readonly z: Vec3;
+  /** Half-width towards the previous tooth of the arch (-m) and towards the next (+m), mm. */
+  readonly limitBackMm: number;
+  readonly limitOnMm: number;
+  /** Half the expected buccolingual width, mm. */
+  readonly halfBuccolingualMm: number;
+  readonly heightMm: number;
+}
+
+/** Numbers of the expected crown; tuned in trials on real arches. */
+const WIDTH_FACTOR = 1.08;
+const ANTERIOR_HEIGHT = 0.95;
+const POSTERIOR_HEIGHT = 0.85;
+const SCALE_MIN_PAIRS = 4;
+const SCALE_RANGE = [0.85, 1.15] as const;
+const LIMIT_CAP = 0.65;
+const LIMIT_LEAST = 0.3;
+/** Largest turn of the arch from one tooth to the next that is believed, rad; a quarter of it goes on at the ends. */
+const TURN_CAP = 0.35;
+const TURN_SHARE = 0.25;
+
+/** Frames of the expected crowns. `teeth` in arch order; `z` towards the crowns' tops. */
+export function crownFrames(teeth: readonly PlacedTooth[], z: Vec3, scaleFactor: number): CrownFrame[] {
+  return teeth.map((here, k) => {
+    const before = teeth[k - 1];
+    const after = teeth[k + 1];
+    const m = archDirection(teeth, k, z);
+    const size = textbookSize(here.tooth);
+    const width = WIDTH_FACTOR * scaleFactor * size.mesiodistalMm;
+    const share = digitOf(here.tooth) <= 3 ? ANTERIOR_HEIGHT : POSTERIOR_HEIGHT;
+    return {
+      tooth: here.tooth,
+      origin: here.point,
+      m,
+      b: cross(z, m),
+      z,
+      limitBackMm: limitTowards(here, before, width, scaleFactor),
+      limitOnMm: limitTowards(here, after, width, scaleFactor),
+      halfBuccolingualMm: (scaleFactor * size.buccolingualMm) / 2,
+      heightMm: share * size.crownMm,
+    };
+  });
+}
+
+function limitTowards(
+  here: PlacedTooth,
+  other: PlacedTooth | undefined,
+  width: number,
+  scaleFactor: number,
+): number {
+  if (!other) return width / 2;
+  const otherWidth = WIDTH_FACTOR * scaleFactor * textbookSize(other.tooth).mesiodistalMm;
+  const share = (distance(here.point, other.point) * width) / (width + otherWidth);
+  return Math.max(LIMIT_LEAST * width, Math.min(LIMIT_CAP * width, share));
+}
+
+/** Unit direction of the arch at tooth k, in the occlusal plane, towards the patient's left end. */
+function archDirection(teeth: readonly PlacedTooth[], k: number, z: Vec3): Vec3 {
+  const flat = (a: PlacedTooth, b: PlacedTooth): Vec3 => normalize(perpendicularTo(sub(b.point, a.point), z));
+  const before = teeth[k - 1];
+  const here = teeth[k]!;
+  const after = teeth[k + 1];
+  if (before && after) return flat(before, after);
+  const neighbour = before ?? after;
+  if (!neighbour) return fallbackDirection(z);
+  const last = before ? flat(before, here) : flat(here, neighbour);
+  const beyond = before ? teeth[k - 2] : teeth[k + 2];
+  if (!beyond) return last;
+  const earlier = before ? flat(beyond, before) : flat(neighbour, beyond);
+  const turn = Math.atan2(dot(cross(earlier, last), z), dot(earlier, last));
+  const clamped = Math.max(-TURN_CAP, Math.min(TURN_CAP, turn));
+  return rotateAbout(last, z, TURN_SHARE * clamped);
+}
+
+/** v (perpendicular to the unit vector z) turned about z. */
+function rotateAbout(v: Vec3, z: Vec3, angle: number): Vec3 {
+  return add(scale(v, Math.cos(angle)), scale(cross(z, v), Math.sin(angle)));
+}
+
+function fallbackDirection(z: Vec3): Vec3 {
+  const [x, y, w] = [Math.abs(z[0]), Math.abs(z[1]), Math.abs(z[2])];
+  const axis: Vec3 = x <= y && x <= w ? [1, 0, 0] : y <= w ? [0, 1, 0] : [0, 0, 1];
+  return normalize(perpendicularTo(axis, z));
+}
+
+/**
+ * How large this mouth's teeth are against the textbook: median of click spacing over mean mesiodistal width of the
+ * two, over neighbouring numbers; 1 when fewer than four pairs say so.
+ */
+export function mouthScale(teeth: readonly PlacedTooth[]): number {
+  const ratios: number[] = [];
+  for (let k = 1; k < teeth.length; k++) {
+    const a = teeth[k - 1]!;
+    const b = teeth[k]!;
+    if (toothSortIndex(b.tooth) !== toothSortIndex(a.tooth) + 1) continue;
+    const expected = (textbookSize(a.tooth).mesiodistalMm + textbookSize(b.tooth).mesiodistalMm) / 2;
+    ratios.push(distance(a.point, b.point) / expected);
+  }
+  if (ratios.length < SCALE_MIN_PAIRS) return 1;
+  ratios.sort((a, b) => a - b);
+  const middle = ratios.length >> 1;
+  const median = ratios.length % 2 === 1 ? ratios[middle]! : (ratios[middle - 1]! + ratios[middle]!) / 2;
+  return Math.max(SCALE_RANGE[0], Math.min(SCALE_RANGE[1], median));
+}
+
+/** The same frame at another place, with a new z: m and b are made perpendicular to it again. */
+export function moveFrame(frame: CrownFrame, shift: Vec3, z: Vec3): CrownFrame {
+  const m = normalize(perpendicularTo(frame.m, z));
+  return { ...frame, origin: addScaled(frame.origin, shift, 1), m, b: cross(z, m), z };
+}
+
+/** Sorts teeth of one jaw into arch order, patient's right to left. */
+export function inArchOrder<T extends { readonly tooth: ToothNumber }>(teeth: readonly T[]): T[] {
+  return teeth.toSorted(
+    (a, b) =>
+      jawOf(a.tooth).localeCompare(jawOf(b.tooth)) || toothSortIndex(a.tooth) - toothSortIndex(b.tooth),
+  );
+}

@@ -1,0 +1,82 @@
+import { dot } from '../geometry/vec3.ts';
+import type { CrownFrame } from './crown-frames.ts';
+import { SEGMENT } from './segment-settings.ts';
+
+/** How far each place is from each expected crown, in crown radii. */
+export interface CrownPrior {
+  /** (teeth x n) generalised radius of tooth t at place i; infinite outside its window. */
+  readonly rho: Float32Array;
+  /** Per tooth, the places inside its window. */
+  readonly windows: readonly Int32Array[];
+  /** Distance from the nearest crown's axis across and along the arch, in crown radii. */
+  readonly lateral: Float32Array;
+  /** Nearest tooth (index) by rho and its rho; -1 and infinity where no window reaches. */
+  readonly nearest: Int16Array;
+  readonly least: Float32Array;
+}
+
+/**
+ * Measures places against expected crowns: rho = cbrt(|x/limit|^3 + |y/(B/2)|^3 + max(0, depth/H)^3) with x along
+ * the arch, y across it and depth below the crown's top; lateral = sqrt((x/limit)^2 + (y/(B/2))^2).
+ *
+ * @param points - (n x 3) places, mm
+ */
+export function crownPrior(points: Float32Array, frames: readonly CrownFrame[]): CrownPrior {
+  const n = points.length / 3;
+  const rho = new Float32Array(frames.length * n).fill(Number.POSITIVE_INFINITY);
+  const lateral = new Float32Array(n).fill(Number.POSITIVE_INFINITY);
+  const nearest = new Int16Array(n).fill(-1);
+  const least = new Float32Array(n).fill(Number.POSITIVE_INFINITY);
+  const inside = new Int32Array(n);
+  const windows = frames.map((frame, t) => {
+    const count = measureCrown(points, frame, rho.subarray(t * n, (t + 1) * n), lateral, inside);
+    for (let k = 0; k < count; k++) {
+      const i = inside[k]!;
+      const r = rho[t * n + i]!;
+      if (r >= least[i]!) continue;
+      least[i] = r;
+      nearest[i] = t;
+    }
+    return inside.slice(0, count);
+  });
+  return { rho, windows, lateral, nearest, least };
+}
+
+function measureCrown(
+  points: Float32Array,
+  frame: CrownFrame,
+  rho: Float32Array,
+  lateral: Float32Array,
+  inside: Int32Array,
+): number {
+  const { m, b, z, origin } = frame;
+  const [mx, my, mz] = m;
+  const [bx, by, bz] = b;
+  const [zx, zy, zz] = z;
+  const m0 = dot(m, origin);
+  const b0 = dot(b, origin);
+  const z0 = dot(z, origin);
+  const reach = SEGMENT.windowRho;
+  const reach3 = reach ** 3;
+  let count = 0;
+  for (let i = 0; i < rho.length; i++) {
+    const px = points[3 * i]!;
+    const py = points[3 * i + 1]!;
+    const pz = points[3 * i + 2]!;
+    const x = mx * px + my * py + mz * pz - m0;
+    const u = Math.abs(x) / (x < 0 ? frame.limitBackMm : frame.limitOnMm);
+    if (u > reach) continue;
+    const v = Math.abs(bx * px + by * py + bz * pz - b0) / frame.halfBuccolingualMm;
+    if (v > reach) continue;
+    const l2 = u * u + v * v;
+    const l = Math.sqrt(l2);
+    if (l < lateral[i]!) lateral[i] = l;
+    const depth = (z0 - (zx * px + zy * py + zz * pz)) / frame.heightMm;
+    const w = depth > 0 ? depth : 0;
+    const cube = u * u * u + v * v * v + w * w * w;
+    if (cube >= reach3) continue;
+    rho[i] = Math.cbrt(cube);
+    inside[count++] = i;
+  }
+  return count;
+}

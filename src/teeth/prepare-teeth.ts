@@ -1,0 +1,91 @@
+import { faceAdjacency } from '../geometry/adjacency.ts';
+import { crossingCurvature, meanEdgeLength } from '../geometry/graph-crossing-curvature.ts';
+import { growSuperFaces } from '../geometry/graph-super-faces.ts';
+import { type FaceFabric, faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
+import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
+import { smoothNormals } from '../geometry/smooth-normals.ts';
+import {
+  triangleAreas,
+  triangleCentroids,
+  triangleNormals,
+  vertexNormals,
+} from '../geometry/triangle-geometry.ts';
+import type { TriangleMesh } from '../geometry/types.ts';
+import type { Scan } from '../scan/types.ts';
+import { SEGMENT } from './segment-settings.ts';
+
+/** What is computed once per scan so that a click is answered at once. Opaque to callers; not to be modified. */
+export interface TeethBase {
+  readonly scan: Scan;
+  readonly meanEdgeMm: number;
+  readonly fabric: FaceFabric;
+  /** The graph the clicks are solved on: super-faces on a fine scan, faces on a small one. */
+  readonly graph: SurfaceGraph;
+  /** (n x 3) area vector of each node of the graph: outward normal times area, mm^2. */
+  readonly nodeAreaVector: Float32Array;
+  /** Node of each face; null when nodes are faces. */
+  readonly nodeOfFace: Int32Array | null;
+}
+
+/**
+ * Prepares a scan for segmentation: adjacency, areas, smoothed normals, the curvature across every edge (its folds)
+ * and, above 30,000 faces, the super-faces on which clicks are solved. Takes 0.2-0.3 s at 280,000 triangles.
+ *
+ * @throws ArchgapError `CANCELLED`
+ */
+export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED): Promise<TeethBase> {
+  const stage = 'Finding the folds between the teeth';
+  const adjacency = faceAdjacency(scan.triangles, scan.positions.length / 3);
+  await control.checkpoint(0.2, stage);
+  const area = triangleAreas(scan);
+  const centroid = triangleCentroids(scan);
+  const meanEdgeMm = meanEdgeLength(scan);
+  await control.checkpoint(0.3, stage);
+  const spread = SEGMENT.normalSpreadMm ** 2 / (SEGMENT.normalSpreadPerRound * meanEdgeMm ** 2);
+  const rounds = Math.min(SEGMENT.mostNormalRounds, Math.round(spread));
+  let normals = vertexNormals(scan);
+  for (let round = 0; round < rounds; round++) {
+    normals = smoothNormals(scan, normals, 1);
+    await control.checkpoint(0.3 + (0.3 * (round + 1)) / rounds, stage);
+  }
+  const faces =
+    meanEdgeMm > SEGMENT.coarseEdgeMm ? { normals: triangleNormals(scan), centroids: centroid } : null;
+  const curvature = crossingCurvature({ mesh: scan, adjacency, vertexNormals: normals, faces });
+  const fabric: FaceFabric = { mesh: scan, adjacency, area, centroid, curvature };
+  await control.checkpoint(0.7, 'Grouping the surface');
+  const count = adjacency.length / 3;
+  if (count <= SEGMENT.mostFacesUngrouped) {
+    const all = Int32Array.from({ length: count }, (_, f) => f);
+    const nodeAreaVector = sumAreaVectors(scan, all, count);
+    return { scan, meanEdgeMm, fabric, graph: faceGraph(fabric, all, all), nodeAreaVector, nodeOfFace: null };
+  }
+  const { graph, nodeOfFace } = growSuperFaces(fabric, {
+    radiusMm: SEGMENT.superFaceRadiusMm,
+    concavityCost: SEGMENT.superFaceConcavityCost,
+    curvatureScale: SEGMENT.curvatureScale,
+  });
+  await control.checkpoint(1, 'Grouping the surface');
+  const nodeAreaVector = sumAreaVectors(scan, nodeOfFace, graph.nodeCount);
+  return { scan, meanEdgeMm, fabric, graph, nodeAreaVector, nodeOfFace };
+}
+
+function sumAreaVectors(mesh: TriangleMesh, nodeOfFace: Int32Array, nodeCount: number): Float32Array {
+  const { positions: p, triangles } = mesh;
+  const sum = new Float32Array(3 * nodeCount);
+  for (let f = 0; f < nodeOfFace.length; f++) {
+    const a = 3 * triangles[3 * f]!;
+    const b = 3 * triangles[3 * f + 1]!;
+    const c = 3 * triangles[3 * f + 2]!;
+    const ux = p[b]! - p[a]!;
+    const uy = p[b + 1]! - p[a + 1]!;
+    const uz = p[b + 2]! - p[a + 2]!;
+    const vx = p[c]! - p[a]!;
+    const vy = p[c + 1]! - p[a + 1]!;
+    const vz = p[c + 2]! - p[a + 2]!;
+    const i = 3 * nodeOfFace[f]!;
+    sum[i] = sum[i]! + (uy * vz - uz * vy) / 2;
+    sum[i + 1] = sum[i + 1]! + (uz * vx - ux * vz) / 2;
+    sum[i + 2] = sum[i + 2]! + (ux * vy - uy * vx) / 2;
+  }
+  return sum;
+}

@@ -1,0 +1,88 @@
+import type { Vec3 } from '../geometry/types.ts';
+import { addScaled, dot, length, normalize } from '../geometry/vec3.ts';
+import type { CrownFrame } from './crown-frames.ts';
+import type { PlacedTooth } from './occlusal-frame.ts';
+import type { TeethBase } from './prepare-teeth.ts';
+
+/** Share of a region's extent that is left out at either end, so that a stray tongue does not shift its middle. */
+const TRIM = 0.03;
+const MOST_SHIFT_ALONG = 0.3;
+const MOST_SHIFT_ACROSS = 0.5;
+const MOST_RISE_MM = 5;
+const BELOW_TOP_MM = 0.5;
+/** Fewer nodes than this say nothing about a crown's middle. */
+const LEAST_NODES = 8;
+
+/** Net direction of all tooth surface; the given one when the teeth have none. */
+export function toothAxis(base: TeethBase, labels: Uint8Array, fallback: Vec3): Vec3 {
+  let [x, y, z] = [0, 0, 0];
+  for (let i = 0; i < labels.length; i++) {
+    if (labels[i] === 0) continue;
+    x += base.nodeAreaVector[3 * i]!;
+    y += base.nodeAreaVector[3 * i + 1]!;
+    z += base.nodeAreaVector[3 * i + 2]!;
+  }
+  const sum: Vec3 = [x, y, z];
+  return length(sum) > 0 && dot(sum, fallback) > 0 ? normalize(sum) : fallback;
+}
+
+/**
+ * Where each crown's frame belongs by a first labelling: at the middle of its region along and across the arch, just
+ * below its top. Shifts are limited, as the region may be wrong.
+ *
+ * @param clicks - first clicks, in the order of `frames`; shifts are counted from them
+ */
+export function reframedPlaces(
+  base: TeethBase,
+  labels: Uint8Array,
+  frames: readonly CrownFrame[],
+  clicks: readonly PlacedTooth[],
+): PlacedTooth[] {
+  const nodes: number[][] = frames.map(() => []);
+  for (let i = 0; i < labels.length; i++) {
+    const label = labels[i]!;
+    if (label > 0) nodes[label - 1]!.push(i);
+  }
+  return frames.map((frame, t) => {
+    const click = clicks[t]!;
+    const own = nodes[t]!;
+    if (own.length < LEAST_NODES) return click;
+    const along = middleRange(base, own, frame.m, click.point);
+    const across = middleRange(base, own, frame.b, click.point);
+    const up = middleRange(base, own, frame.z, click.point);
+    const mostAlong = MOST_SHIFT_ALONG * (frame.limitBackMm + frame.limitOnMm);
+    const mostAcross = MOST_SHIFT_ACROSS * 2 * frame.halfBuccolingualMm;
+    const rise = Math.max(0, Math.min(MOST_RISE_MM, up.high - BELOW_TOP_MM));
+    let point = addScaled(click.point, frame.m, clamp((along.low + along.high) / 2, mostAlong));
+    point = addScaled(point, frame.b, clamp((across.low + across.high) / 2, mostAcross));
+    return { tooth: click.tooth, point: addScaled(point, frame.z, rise) };
+  });
+}
+
+function clamp(value: number, most: number): number {
+  return Math.max(-most, Math.min(most, value));
+}
+
+/** Trimmed extent of nodes along a direction from a place, by area. */
+function middleRange(
+  base: TeethBase,
+  nodes: readonly number[],
+  d: Vec3,
+  from: Vec3,
+): { low: number; high: number } {
+  const { centroid, area } = base.graph;
+  const c = dot(d, from);
+  const at = (i: number): number =>
+    d[0] * centroid[3 * i]! + d[1] * centroid[3 * i + 1]! + d[2] * centroid[3 * i + 2]! - c;
+  const sorted = nodes.map((i) => ({ value: at(i), area: area[i]! })).sort((a, b) => a.value - b.value);
+  const total = sorted.reduce((sum, entry) => sum + entry.area, 0);
+  const quantile = (share: number): number => {
+    let sum = 0;
+    for (const entry of sorted) {
+      sum += entry.area;
+      if (sum >= share * total) return entry.value;
+    }
+    return sorted.at(-1)!.value;
+  };
+  return { low: quantile(TRIM), high: quantile(1 - TRIM) };
+}

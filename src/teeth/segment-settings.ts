@@ -1,0 +1,41 @@
+/** Every number of the segmentation in one place. Lengths mm, curvatures 1/mm; values from trials on real arches. */
+export const SEGMENT = {
+  /** Spread of the normal smoothing: rounds = spread^2 / (0.43 h^2) for mean edge h. */
+  normalSpreadMm: 0.25,
+  normalSpreadPerRound: 0.43,
+  mostNormalRounds: 40,
+  /** Above this mean edge smoothed normals hide folds: the raw ones join in. */
+  coarseEdgeMm: 0.4,
+  /** More faces than this are grouped into super-faces. */
+  mostFacesUngrouped: 30_000,
+  superFaceRadiusMm: 0.5,
+  superFaceConcavityCost: 2,
+
+  /** Weight of a border of 1 mm: `borderFloor` in a deep fold, 1 on flat or convex ground. */
+  borderFloor: 0.01,
+  /** Concavity at which the weight falls to 1/e. */
+  curvatureScale: 0.5,
+  /** Fissures: concavity counts nothing within `from` of the crown's axis and fully beyond `from + over`. */
+  fissureFrom: 0.4,
+  fissureOver: 0.35,
+  /** Weight of the size prior against the border, per mm^2. */
+  priorWeight: 0.01,
+  priorCap: 2.5,
+  gumCost: 1,
+  /** A tooth is not looked for beyond this many crown radii. */
+  windowRho: 2.3,
+  startRho: 1,
+  seedRho: 0.35,
+  gumSeedRho: 2.2,
+  clickDiskMm: 1,
+  correctionDiskMm: 0.7,
+  rounds: 3,
+  reframes: 2,
+  gumIslandMm2: 6,
+
+  /** Full resolution: faces this near a border are decided again. */
+  bandMm: 0.8,
+  bandRounds: 2,
+  /** Rings of faces around changed super-faces that are refined after a further click. */
+  changedRings: 6,
+} as const;
