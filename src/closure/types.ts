@@ -1,7 +1,30 @@
 import type { ContactStatus } from '../contacts/types.ts';
-import type { ToothNumber } from '../teeth/types.ts';
+import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 
 export type ArchPart = 'anterior' | 'posterior' | 'none';
+
+/**
+ * What floss or a strip said at one contact. The plan uses it where the scan could not decide (`undecided`,
+ * `bridged`, `not-measurable`); where the scan did decide, a finding that disagrees is told, not used.
+ */
+export interface FlossFinding {
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+  /** `open`: passes without resistance; `closed`: holds. */
+  readonly finding: 'open' | 'closed';
+  /** Thickness of the strip that passed, mm, where one was used. */
+  readonly spaceMm?: number | null;
+}
+
+/**
+ * A space to draw a contact to. Zero for every contact that is not named. Below zero is over-closure: more motion
+ * is programmed than the space asks for, so that the teeth still press when part of it is not expressed.
+ */
+export interface ContactTarget {
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+  readonly targetMm: number;
+}
 
 export interface ClosureSettings {
   readonly limitMm: number;
@@ -17,6 +40,12 @@ export interface ClosureSettings {
   readonly moved: ArchPart | null;
   readonly reduction: ArchPart | null;
   readonly fixed: readonly ToothNumber[];
+  /** What floss or a strip said, per contact; none unless given. */
+  readonly floss?: readonly FlossFinding[];
+  /** Over-closure, per contact; none unless given. */
+  readonly targets?: readonly ContactTarget[];
+  /** How sentences write tooth numbers; ISO 3950 unless given. */
+  readonly numbering?: NumberingScheme;
 }
 
 /** A sentence with a stable code. */
@@ -31,11 +60,21 @@ export interface PlannedContact {
   readonly status: ContactStatus;
   /** Measured space before, mm; null when the scan gives no number (then the model counts from zero). */
   readonly beforeMm: number | null;
-  /** Space by the model after the stages, mm; counted from zero where `beforeMm` is null. */
+  /**
+   * Space by the model after the stages, mm; counted from zero where `beforeMm` is null. Where a span needs more
+   * stages than the most allowed: after the most allowed.
+   */
   readonly afterMm: number;
   readonly insideSpan: boolean;
   /** The stages open this contact: it was not open before and exceeds the limit, or grew by more than 0.01 mm. */
   readonly opened: boolean;
+  /** What the model counted from, mm: differs from `beforeMm` only where there is none, or where floss spoke. */
+  readonly countedMm?: number;
+  /** Space after the whole motion, were there no limit to the stages, mm. */
+  readonly afterWholeMotionMm?: number;
+  /** Chain tension at this contact, root surface (mm2) times mm: positive draws together; null outside the span. */
+  readonly tension?: number | null;
+  readonly floss?: 'open' | 'closed' | null;
 }
 
 export interface ToothMotion {
@@ -61,7 +100,13 @@ export interface ArchEffects {
   readonly largestMotionMm: number;
 }
 
-export type SpanVerdict = 'closes-all' | 'leaves-open' | 'opens-others' | 'too-many-stages' | 'infeasible' | 'nothing-to-close';
+export type SpanVerdict =
+  | 'closes-all'
+  | 'leaves-open'
+  | 'opens-others'
+  | 'too-many-stages'
+  | 'infeasible'
+  | 'nothing-to-close';
 
 export interface SpanOutcome {
   readonly from: ToothNumber;
@@ -75,9 +120,17 @@ export interface SpanOutcome {
   readonly arch: ArchEffects | null;
   readonly verdict: SpanVerdict;
   readonly reasons: readonly Reason[];
+  /** Share of the whole motion that `contacts`, `teeth` and `arch` show: below 1 only with too many stages. */
+  readonly expressedShare?: number;
 }
 
-export type PlanAnswer = 'tighten' | 'none-needed' | 'floss-first' | 'not-enough' | 'new-plan' | 'not-by-tightening';
+export type PlanAnswer =
+  | 'tighten'
+  | 'none-needed'
+  | 'floss-first'
+  | 'not-enough'
+  | 'new-plan'
+  | 'not-by-tightening';
 
 export interface CommonPractice {
   readonly from: ToothNumber | null;
@@ -94,4 +147,6 @@ export interface ClosurePlan {
   readonly proposal: { readonly from: ToothNumber; readonly to: ToothNumber; readonly stages: number } | null;
   readonly reasons: readonly Reason[];
   readonly commonPractice: CommonPractice;
+  /** Contacts that the scan leaves unsettled and that floss should check, right to left. */
+  readonly toCheck?: readonly { readonly toothA: ToothNumber; readonly toothB: ToothNumber }[];
 }

@@ -1,0 +1,284 @@
+import { CholeskyDecomposition, Matrix } from 'ml-matrix';
+import quadprog from 'quadprog';
+import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
+import { dot2, perp, sub2, type Vec2 } from './plane.ts';
+import { CONTRADICTION_MM, DEPENDENT_ROW_SHARE, ROW_RESIDUAL_MM } from './tolerances.ts';
+
+/** A tooth as a rigid body in the occlusal plane. */
+export interface ChainBody {
+  readonly centre: Vec2;
+  /** a_i: resistance to translation, any unit (root surface area, mm2); greater than zero. */
+  readonly resistance: number;
+  readonly fixed: boolean;
+}
+
+/** A place where two bodies are neighbours. Indices into the bodies. */
+export interface ChainContact {
+  readonly a: number;
+  readonly b: number;
+  readonly pointA: Vec2;
+  readonly pointB: Vec2;
+  /** n_k: direction A to B along which the space changes; its length is the share of a motion that counts. */
+  readonly direction: Vec2;
+  /** g_k: the space before, mm; negative = overlap. */
+  readonly gapMm: number;
+  /**
+   * `draw`: the space has to become `targetMm` (g + dg = target); `keep-apart`: it must not fall below `targetMm`
+   * (g + dg >= target); `free`: no row, the space goes where the bodies take it.
+   */
+  readonly kind: 'draw' | 'keep-apart' | 'free';
+  readonly targetMm: number;
+}
+
+/** The plane model of a chain of teeth (docs/method.md, "The chain model"). */
+export interface ChainProblem {
+  readonly bodies: readonly ChainBody[];
+  readonly contacts: readonly ChainContact[];
+  /** rho: length that weighs rotation against translation, mm. */
+  readonly rotationArmMm: number;
+}
+
+/** q_i: motion of a body's centre, mm, and its turn from x towards y, rad. */
+export interface BodyMotion {
+  readonly dx: number;
+  readonly dy: number;
+  readonly theta: number;
+}
+
+export type ChainSolution =
+  | {
+      readonly solved: true;
+      readonly motions: readonly BodyMotion[];
+      /**
+       * T_k per contact, resistance times mm: positive draws the two bodies together, negative holds them apart.
+       * Zero on a row that follows from the others.
+       */
+      readonly tensions: readonly number[];
+      /** g_k + dg_k, mm. */
+      readonly gapsAfterMm: readonly number[];
+    }
+  | {
+      readonly solved: false;
+      /** The contact whose row no motion satisfies together with those before it; null when only the set is at odds. */
+      readonly contradicting: number | null;
+    };
+
+/** A row of the programme in scaled unknowns y = sqrt(R) q: row . y = rhs (or >= rhs). */
+interface ScaledRow {
+  readonly contact: number;
+  /** Unit length, or all zero between two fixed bodies. */
+  readonly entries: Float64Array;
+  /** Length before it was made a unit row; divides multipliers back. */
+  readonly size: number;
+  readonly rhs: number;
+}
+
+/**
+ * The motions of least resistance that close what is to be closed: minimise 1/2 sum q_i' R_i q_i with
+ * R_i = a_i diag(1, 1, rho^2), subject to the contacts' rows
+ * dg = n . [(dB + thetaB perp(pB - cB)) - (dA + thetaA perp(pA - cA))].
+ *
+ * The active set comes from quadprog (Goldfarb and Idnani, Math. Program. 27:1, 1983); the answer is then solved
+ * again on the active rows, so that rows hold to rounding and the tensions carry their sign.
+ *
+ * @throws ArchgapError `CHAIN_NOT_NUMBERS` for values that are not finite, `CHAIN_RESISTANCE`
+ */
+export function solveChain(problem: ChainProblem): ChainSolution {
+  checkProblem(problem);
+  const columns = columnOffsets(problem.bodies);
+  const rows = problem.contacts.map((contact, k) => scaledRow(problem, columns, contact, k));
+  const draws = rows.filter((row) => kindOf(problem, row) === 'draw');
+  const guards = rows.filter((row) => kindOf(problem, row) === 'keep-apart');
+
+  const independent = independentRows(draws);
+  if (independent.contradicting !== null) return { solved: false, contradicting: independent.contradicting };
+  for (const guard of guards) {
+    if (guard.size === 0 && guard.rhs > CONTRADICTION_MM) {
+      return { solved: false, contradicting: guard.contact };
+    }
+  }
+  const active = activeRows(
+    independent.rows,
+    guards.filter((row) => row.size > 0),
+    columns.unknowns,
+  );
+  if (active === null) return { solved: false, contradicting: null };
+  return unscale(problem, columns, active);
+}
+
+/** dg of one contact for given motions of all bodies, mm; also for contacts that were no rows of the programme. */
+export function gapChange(
+  contact: ChainContact,
+  bodies: readonly ChainBody[],
+  motions: readonly BodyMotion[],
+): number {
+  const part = (index: number, point: Vec2): number => {
+    const body = bodies[index]!;
+    const motion = motions[index]!;
+    const lever = perp(sub2(point, body.centre));
+    return dot2(contact.direction, [
+      motion.dx + motion.theta * lever[0],
+      motion.dy + motion.theta * lever[1],
+    ]);
+  };
+  return part(contact.b, contact.pointB) - part(contact.a, contact.pointA);
+}
+
+function checkProblem(problem: ChainProblem): void {
+  const numbers: number[] = [problem.rotationArmMm];
+  for (const body of problem.bodies) numbers.push(...body.centre, body.resistance);
+  for (const c of problem.contacts) {
+    numbers.push(...c.pointA, ...c.pointB, ...c.direction, c.gapMm, c.targetMm);
+  }
+  if (!numbers.every(Number.isFinite)) {
+    throw inputError(
+      'CHAIN_NOT_NUMBERS',
+      'A centre, contact point or space of the arch is not a finite number; measure again.',
+    );
+  }
+  if (problem.rotationArmMm <= 0 || problem.bodies.some((body) => body.resistance <= 0)) {
+    throw inputError('CHAIN_RESISTANCE', 'Resistances and the rotation arm have to be greater than zero.');
+  }
+}
+
+interface Columns {
+  /** First unknown of each body; -1 when it is fixed. */
+  readonly first: readonly number[];
+  readonly unknowns: number;
+}
+
+function columnOffsets(bodies: readonly ChainBody[]): Columns {
+  let unknowns = 0;
+  const first = bodies.map((body) => {
+    if (body.fixed) return -1;
+    unknowns += 3;
+    return unknowns - 3;
+  });
+  return { first, unknowns };
+}
+
+function kindOf(problem: ChainProblem, row: ScaledRow): ChainContact['kind'] {
+  return problem.contacts[row.contact]!.kind;
+}
+
+function scaledRow(problem: ChainProblem, columns: Columns, contact: ChainContact, k: number): ScaledRow {
+  const entries = new Float64Array(columns.unknowns);
+  const put = (index: number, point: Vec2, sign: number): void => {
+    const first = columns.first[index]!;
+    if (first < 0) return;
+    const body = problem.bodies[index]!;
+    const root = Math.sqrt(body.resistance);
+    const turn = dot2(contact.direction, perp(sub2(point, body.centre)));
+    entries[first] = (sign * contact.direction[0]) / root;
+    entries[first + 1] = (sign * contact.direction[1]) / root;
+    entries[first + 2] = (sign * turn) / (root * problem.rotationArmMm);
+  };
+  put(contact.a, contact.pointA, -1);
+  put(contact.b, contact.pointB, 1);
+  const size = Math.sqrt(inner(entries, entries));
+  const rhs = contact.targetMm - contact.gapMm;
+  if (size === 0) return { contact: k, entries, size, rhs };
+  return { contact: k, entries: entries.map((value) => value / size), size, rhs: rhs / size };
+}
+
+function inner(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i += 1) sum += a[i]! * b[i]!;
+  return sum;
+}
+
+/** Keeps the equality rows that say something new; a row that follows from the others has to agree with them. */
+function independentRows(draws: readonly ScaledRow[]): { rows: ScaledRow[]; contradicting: number | null } {
+  const rows: ScaledRow[] = [];
+  // An orthonormal basis of the rows kept, and the value each basis vector takes on their solutions.
+  const basis: { vector: Float64Array; value: number }[] = [];
+  for (const row of draws) {
+    const rest = row.entries.slice();
+    let value = row.rhs;
+    // Twice is enough for orthogonality to rounding (Parlett, The Symmetric Eigenvalue Problem, section 6.9).
+    for (let pass = 0; pass < 2; pass += 1) {
+      for (const { vector, value: known } of basis) {
+        const share = inner(rest, vector);
+        value -= share * known;
+        for (let i = 0; i < rest.length; i += 1) rest[i] = rest[i]! - share * vector[i]!;
+      }
+    }
+    const size = Math.sqrt(inner(rest, rest));
+    if (size <= DEPENDENT_ROW_SHARE) {
+      const missMm = Math.abs(value) * (row.size > 0 ? row.size : 1);
+      if (missMm > CONTRADICTION_MM) return { rows, contradicting: row.contact };
+      continue;
+    }
+    basis.push({ vector: rest.map((entry) => entry / size), value: value / size });
+    rows.push(row);
+  }
+  return { rows, contradicting: null };
+}
+
+/** Equality rows and those guards that bind at the optimum; null when no motion keeps them all. */
+function activeRows(
+  equalities: readonly ScaledRow[],
+  guards: readonly ScaledRow[],
+  unknowns: number,
+): ScaledRow[] | null {
+  const rows = [...equalities, ...guards];
+  if (guards.length === 0 || unknowns === 0) return [...equalities];
+  const dMatrix: number[][] = [[]];
+  const aMatrix: number[][] = [[]];
+  for (let i = 0; i < unknowns; i += 1) {
+    const unitRow = new Array<number>(unknowns + 1).fill(0);
+    unitRow[i + 1] = 1;
+    dMatrix.push(unitRow);
+    aMatrix.push([0, ...rows.map((row) => row.entries[i]!)]);
+  }
+  const dVector = new Array<number>(unknowns + 1).fill(0);
+  const bVector = [0, ...rows.map((row) => row.rhs)];
+  const answer = quadprog.solveQP(dMatrix, dVector, aMatrix, bVector, equalities.length);
+  if (answer.message !== '') return null;
+  const binding = new Set(answer.iact.filter((index) => index > equalities.length));
+  return rows.filter((_, index) => index < equalities.length || binding.has(index + 1));
+}
+
+/** Minimum-norm y on the active rows: y = M' lambda with M M' lambda = rhs; then back to motions and tensions. */
+function unscale(problem: ChainProblem, columns: Columns, active: readonly ScaledRow[]): ChainSolution {
+  const lambda = multipliers(active);
+  const y = new Float64Array(columns.unknowns);
+  const tensions = problem.contacts.map(() => 0);
+  active.forEach((row, index) => {
+    const value = lambda[index]!;
+    for (let i = 0; i < y.length; i += 1) y[i] = y[i]! + value * row.entries[i]!;
+    tensions[row.contact] = value === 0 ? 0 : -value / row.size;
+  });
+  const motions = problem.bodies.map((body, index): BodyMotion => {
+    const first = columns.first[index]!;
+    if (first < 0) return { dx: 0, dy: 0, theta: 0 };
+    const root = Math.sqrt(body.resistance);
+    return {
+      dx: y[first]! / root,
+      dy: y[first + 1]! / root,
+      theta: y[first + 2]! / (root * problem.rotationArmMm),
+    };
+  });
+  const gapsAfterMm = problem.contacts.map(
+    (contact) => contact.gapMm + gapChange(contact, problem.bodies, motions),
+  );
+  problem.contacts.forEach((contact, k) => {
+    const miss = gapsAfterMm[k]! - contact.targetMm;
+    if (contact.kind === 'free') return;
+    if (contact.kind === 'draw' ? Math.abs(miss) > ROW_RESIDUAL_MM : miss < -ROW_RESIDUAL_MM) {
+      throw new ArchgapError(
+        'internal',
+        'CHAIN_NOT_SOLVED',
+        `The row of contact ${k} is missed by ${miss} mm.`,
+      );
+    }
+  });
+  return { solved: true, motions, tensions, gapsAfterMm };
+}
+
+function multipliers(active: readonly ScaledRow[]): readonly number[] {
+  if (active.length === 0) return [];
+  const gram = new Matrix(active.map((p) => active.map((q) => inner(p.entries, q.entries))));
+  const rhs = Matrix.columnVector(active.map((row) => row.rhs));
+  return new CholeskyDecomposition(gram).solve(rhs).to1DArray();
+}

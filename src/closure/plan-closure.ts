@@ -1,0 +1,37 @@
+import type { Analysis } from '../contacts/types.ts';
+import { archModel, asksForClosing } from './arch-model.ts';
+import { candidateSpans } from './candidate-spans.ts';
+import { commonPractice } from './common-practice.ts';
+import { judgeSpan } from './judge-span.ts';
+import { propose } from './propose.ts';
+import { checkClosureSettings } from './settings.ts';
+import type { ClosurePlan, ClosureSettings } from './types.ts';
+
+/**
+ * Answers which tightening stages, over which teeth, how many, or none: every candidate span is solved in the
+ * occlusal plane, judged by all contacts of the arch, and the shortest that leaves none open is proposed.
+ * The statuses are those of the analysis; decide them again first when the limit has changed.
+ *
+ * Arithmetic on a simple mechanical model, not a prescription. Pure: nothing is modified, the same input gives the
+ * same plan.
+ *
+ * @throws ArchgapError `PLAN_SETTING`, `PLAN_NOT_NUMBERS`
+ */
+export function planClosure(analysis: Analysis, settings: ClosureSettings): ClosurePlan {
+  checkClosureSettings(settings);
+  const model = archModel(analysis, settings);
+  const asking = model.contacts.flatMap((contact, k) =>
+    asksForClosing(contact, settings.limitMm) ? [k] : [],
+  );
+  const spans = candidateSpans(model, asking).map((span) => judgeSpan(model, span, settings));
+  const proposal = propose(model, spans, settings);
+  return {
+    settings,
+    spans,
+    ...proposal,
+    commonPractice: commonPractice(model, settings, proposal),
+    toCheck: model.contacts
+      .filter((contact) => contact.unsettled)
+      .map(({ toothA, toothB }) => ({ toothA, toothB })),
+  };
+}

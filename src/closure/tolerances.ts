@@ -1,0 +1,40 @@
+/** Every tolerance of the closure planner, with its reason. Lengths in mm. */
+
+/** Motion and space below a tenth of a micrometre are arithmetic, not a finding. */
+export const NUMERIC_ZERO_MM = 1e-7;
+
+/**
+ * A scaled row whose part that is new against the rows before it is shorter than this share of its length says
+ * nothing new: between two fixed teeth it either agrees with the others or contradicts them.
+ */
+export const DEPENDENT_ROW_SHARE = 1e-9;
+
+/** A dependent row contradicts the others when it misses by more than this. */
+export const CONTRADICTION_MM = 1e-6;
+
+/** The polished solution has to keep every row to this. */
+export const ROW_RESIDUAL_MM = 1e-6;
+
+/** A contact that grows by more than this is opened; a contact within this of its target has reached it. */
+export const CONTACT_TOLERANCE_MM = 0.01;
+
+/** 3 stages that come out as 3.0000000004 by rounding are 3. */
+export const STAGE_ROUNDING = 1e-6;
+
+/** Closest points nearer than this give no usable direction between them; the centres of the teeth do. */
+export const DIRECTION_MIN_MM = 0.02;
+
+/**
+ * The closest points of two crowns may lie over each other rather than side by side. Below this cosine (60 degrees
+ * out of the occlusal plane or off the line between the centres) their direction is not one that closes a space.
+ */
+export const DIRECTION_MIN_COSINE = 0.5;
+
+/**
+ * A tooth that has to travel more than this many times all the space that is closed is levered, not drawn. An arch
+ * that is held at both ends asks for 0.6 (facts 6.3), a free span for less than 1.
+ */
+export const ABSURD_TRAVEL_RATIO = 2;
+
+/** Rows are linear in the rotation; past 10 degrees they no longer describe the tooth. Radians. */
+export const ABSURD_ROTATION_RAD = (10 * Math.PI) / 180;

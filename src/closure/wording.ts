@@ -1,0 +1,38 @@
+import { formatTooth } from '../teeth/notation.ts';
+import type { ToothNumber } from '../teeth/types.ts';
+import type { ClosureSettings } from './types.ts';
+
+/** Millimetres to two decimals, without a negative zero. */
+export function mm(value: number): string {
+  const text = value.toFixed(2);
+  return text === '-0.00' ? '0.00' : text;
+}
+
+/** A best estimate with its expanded uncertainty: `0.31 ± 0.06 mm`. */
+export function mmWithU(value: number, u95Mm: number | null): string {
+  return u95Mm === null ? `${mm(value)} mm` : `${mm(value)} ± ${mm(u95Mm)} mm`;
+}
+
+/** `1 stage`, `3 stages`. */
+export function stagesText(count: number): string {
+  return count === 1 ? '1 stage' : `${count} stages`;
+}
+
+/** `a`, `a and b`, `a, b and c`. */
+export function listText(items: readonly string[]): string {
+  if (items.length <= 1) return items[0] ?? '';
+  return `${items.slice(0, -1).join(', ')} and ${items[items.length - 1]}`;
+}
+
+/** Writes teeth, contacts and spans in the numbering of the settings. */
+export interface ToothWords {
+  tooth(tooth: ToothNumber): string;
+  /** `13-12`; also for a span, `17-27`. */
+  pair(pair: { readonly toothA: ToothNumber; readonly toothB: ToothNumber }): string;
+}
+
+export function toothWords(settings: ClosureSettings): ToothWords {
+  const scheme = settings.numbering ?? 'iso';
+  const tooth = (number: ToothNumber): string => formatTooth(number, scheme);
+  return { tooth, pair: ({ toothA, toothB }) => `${tooth(toothA)}-${tooth(toothB)}` };
+}
