@@ -5,6 +5,7 @@ import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import { describeContact, STATUS_WORDS } from './contact-words.ts';
 import { escapeText } from './escape-text.ts';
 import { formatMm } from './format-mm.ts';
+import { offScaleSymbol, statusSymbol } from './status-glyph.ts';
 import { px, svgText } from './svg-path.ts';
 
 /**
@@ -110,7 +111,6 @@ const AXIS_MOST_MM = 1.2;
 const AXIS_LEAST_MM = 0.4;
 const AXIS_LOWEST_MM = -0.6;
 const TOOTH_ROW_PX = 22;
-const SYMBOL_PX = 5;
 
 /**
  * Lays out the contact plot.
@@ -285,7 +285,7 @@ function band(x: number, width: number, topY: number, zeroY: number): NonNullabl
   return { x: left, y: topY, widthPx: width, heightPx: height, hatch: strokes.join('') };
 }
 
-/** One shape per status, so that colour is never the only difference. */
+/** The mark on the axis; without a number only `missing tooth` and `not measurable` get one, just above zero. */
 function symbolOf(
   status: ContactStatus,
   x: number,
@@ -293,69 +293,12 @@ function symbolOf(
   offScale: boolean,
   zeroY: number,
 ): PlotMark['symbol'] {
-  const r = SYMBOL_PX;
   if (y === null) {
     if (status !== 'not-measurable' && status !== 'missing-tooth') return null;
-    const cy = zeroY - 9;
-    const cross = `M${px(x - 4)} ${px(cy - 4)}L${px(x + 4)} ${px(cy + 4)}M${px(x - 4)} ${px(cy + 4)}L${px(x + 4)} ${px(cy - 4)}`;
-    return { path: cross, y: cy, filled: false };
+    return { ...statusSymbol(status, x, zeroY - 10), y: zeroY - 10 };
   }
-  if (offScale)
-    return {
-      path: polygon(x, y, [
-        [0, -2],
-        [7, 9],
-        [-7, 9],
-      ]),
-      y: y + 4,
-      filled: true,
-    };
-  switch (status) {
-    case 'open':
-      return { path: circle(x, y, r), y, filled: true };
-    case 'undecided':
-      return {
-        path: polygon(x, y, [
-          [0, -6.5],
-          [6.5, 0],
-          [0, 6.5],
-          [-6.5, 0],
-        ]),
-        y,
-        filled: false,
-      };
-    case 'overlap':
-      return {
-        path: polygon(x, y, [
-          [-6, -5],
-          [6, -5],
-          [0, 6],
-        ]),
-        y,
-        filled: true,
-      };
-    case 'closed':
-      return {
-        path: polygon(x, y, [
-          [-4.5, -4.5],
-          [4.5, -4.5],
-          [4.5, 4.5],
-          [-4.5, 4.5],
-        ]),
-        y,
-        filled: true,
-      };
-    default:
-      return { path: circle(x, y, r), y, filled: false };
-  }
-}
-
-function circle(x: number, y: number, r: number): string {
-  return `M${px(x - r)} ${px(y)}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0Z`;
-}
-
-function polygon(x: number, y: number, corners: readonly (readonly [number, number])[]): string {
-  return `M${corners.map(([dx, dy]) => `${px(x + dx)} ${px(y + dy)}`).join('L')}Z`;
+  if (offScale) return { ...offScaleSymbol(x, y), y: y + 4 };
+  return { ...statusSymbol(status, x, y), y };
 }
 
 function summarise(contacts: readonly Contact[]): string {
@@ -400,7 +343,9 @@ export function renderContactPlotSvg(model: PlotModel): string {
 }
 
 function renderMark(mark: PlotMark, statusFontPx: number): string {
-  const out: string[] = [`<g class="cp-mark cp-${mark.status}"><title>${escapeText(mark.title)}</title>`];
+  const out: string[] = [
+    `<g class="cp-mark cp-${mark.status}" font-size="${px(statusFontPx)}"><title>${escapeText(mark.title)}</title>`,
+  ];
   if (mark.bound) {
     const { x, y, widthPx, heightPx, hatch } = mark.bound;
     out.push(
@@ -422,9 +367,7 @@ function renderMark(mark: PlotMark, statusFontPx: number): string {
   if (mark.valueLabel) {
     out.push(svgText('cp-value', mark.valueLabel.x, mark.valueLabel.y, mark.valueLabel.text, 'middle'));
   }
-  const { x, y, text: word } = mark.statusLabel;
-  out.push(
-    `<text class="cp-status" x="${px(x)}" y="${px(y)}" font-size="${px(statusFontPx)}" text-anchor="middle">${escapeText(word)}</text></g>`,
-  );
+  const { x, y, text } = mark.statusLabel;
+  out.push(svgText('cp-status', x, y, text, 'middle'), '</g>');
   return out.join('');
 }

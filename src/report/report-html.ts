@@ -1,0 +1,150 @@
+import type { ClosurePlan } from '../closure/types.ts';
+import type { Analysis, GapEstimate, SectionProfile } from '../contacts/types.ts';
+import { formatTooth } from '../teeth/notation.ts';
+import type { NumberingScheme } from '../teeth/types.ts';
+import { contactsHeadline, contactsRemainder, countWords, planHeadline } from './answer-words.ts';
+import { archMap, renderArchMapSvg } from './arch-map-svg.ts';
+import { CAUTIONS } from './cautions.ts';
+import { writeClosureNote } from './closure-note.ts';
+import { contactPlot, renderContactPlotSvg } from './contact-plot-svg.ts';
+import { escapeText } from './escape-text.ts';
+import { formatMm } from './format-mm.ts';
+import { contactsTable, sectionFigures, statusLegend } from './report-contacts.ts';
+import { planSection } from './report-plan.ts';
+import { REPORT_STYLE } from './report-style.ts';
+
+export interface ReportInput {
+  readonly analysis: Analysis;
+  readonly plan: ClosurePlan | null;
+  /** Cuts through contacts; those of open, undecided and overlapping contacts are drawn. */
+  readonly sections: readonly SectionProfile[];
+  readonly numbering: NumberingScheme;
+  readonly version: string;
+  /** ISO date and time. */
+  readonly createdAt: string;
+  readonly caseLabel?: string;
+  /** Why there is no plan, in a sentence; told where the plan would stand. */
+  readonly planRefusal?: string;
+}
+
+const PLOT_SIZE = { widthPx: 800, heightPx: 290 } as const;
+const MAP_SIZE = { widthPx: 400, heightPx: 350 } as const;
+
+const NUMBERING_WORDS: Readonly<Record<NumberingScheme, string>> = {
+  iso: 'ISO 3950',
+  universal: 'universal, 1 to 32',
+  palmer: 'Palmer, written as quadrant and digit',
+};
+
+const BASIS_WORDS: Readonly<Record<GapEstimate['basis'], string>> = {
+  'mesh-minimum': 'the exact smallest distance of the two scanned walls',
+  patch: 'the smallest distance of smooth patches fitted to both walls',
+  'crown-shells': 'the signed distance of the two closed crown shells',
+};
+
+/**
+ * The record: one self-contained HTML file that prints on A4 and Letter. No scripts, nothing loaded from outside,
+ * every text from a file or a user escaped.
+ */
+export function writeReportHtml(input: ReportInput): string {
+  const { analysis, plan, sections, numbering } = input;
+  const title = input.caseLabel ?? sourceName(analysis);
+  return `<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${escapeText(input.version)}"><title>${escapeText(title)}: contact record</title><style>${REPORT_STYLE}${runningFoot(input)}</style></head>
+<body>
+<header class="top"><span><b>Archgap</b> contact record</span><span>${escapeText(title)}</span><span>${escapeText(dateWords(input.createdAt))}</span></header>
+${answerBlock(input)}
+<section class="first"><div class="pair">${renderArchMapSvg(archMap(analysis, MAP_SIZE, numbering))}${factsList(input)}</div></section>
+<section class="keep"><h2>Contacts</h2>${renderContactPlotSvg(contactPlot(analysis, PLOT_SIZE, numbering))}${statusLegend(analysis.contacts)}</section>
+<section>${contactsTable(analysis, numbering)}</section>
+${sectionFigures(analysis, sections, numbering)}
+${plan ? planSection(plan, analysis, numbering) : refusalSection(input.planRefusal)}
+${plan ? `<section class="keep"><h2>Note to go with the order</h2><pre class="letter">${escapeText(noteWithoutCautions(plan, analysis, numbering))}</pre></section>` : ''}
+<section class="keep"><h2>Cautions</h2><ul class="cautions">${CAUTIONS.map((caution) => `<li>${escapeText(caution)}</li>`).join('')}</ul><div class="sign"><span>reviewed by</span><span>date</span></div></section>
+<footer class="foot"><p>${escapeText(methodLine(analysis))}</p><p>Archgap ${escapeText(input.version)}. ${escapeText(hashLine(analysis))}</p></footer>
+</body></html>
+`;
+}
+
+function sourceName(analysis: Analysis): string {
+  if (analysis.kind === 'crowns')
+    return `${countWords(analysis.sources.length, 'crown')}, ${analysis.jaw} arch`;
+  return analysis.sources[0]?.fileName ?? 'scan';
+}
+
+/** `2026-11-25T13:40:00Z` to `2026-11-25, 13:40 UTC`; anything else stays as it is. */
+function dateWords(iso: string): string {
+  const match = /^(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?Z$/.exec(iso);
+  return match ? `${match[1]}, ${match[2]} UTC` : iso;
+}
+
+function answerBlock({ analysis, plan, numbering }: ReportInput): string {
+  const rest = contactsRemainder(analysis, numbering).map((sentence) => `<li>${escapeText(sentence)}</li>`);
+  return `<div class="answer"><h1>${escapeText(contactsHeadline(analysis, numbering))}</h1>${
+    plan ? `<p class="second">${escapeText(planHeadline(plan, numbering))}</p>` : ''
+  }<ul>${rest.join('')}</ul></div>`;
+}
+
+function factsList({ analysis, numbering }: ReportInput): string {
+  const { health, sources, teeth, missing } = analysis;
+  const names = (list: readonly number[]) => list.map((tooth) => formatTooth(tooth, numbering)).join(', ');
+  const fixed = teeth.filter((record) => record.fixed).map((record) => record.tooth);
+  const rows: (readonly [string, string])[] = [
+    [sources.length > 1 ? 'files' : 'file', sources.map((source) => source.fileName).join(', ')],
+    ['arch', `${analysis.jaw}, ${countWords(teeth.length, 'tooth', 'teeth')}`],
+  ];
+  if (missing.length > 0) rows.push(['missing', names(missing)]);
+  if (fixed.length > 0) rows.push(['fixed', names(fixed)]);
+  rows.push(
+    ['limit', `${formatMm(analysis.settings.limitMm)} mm`],
+    ['tooth numbers', NUMBERING_WORDS[numbering]],
+  );
+  if (health) {
+    rows.push([
+      'surface',
+      `${grouped(health.triangles)} triangles, median edge ${formatMm(health.medianEdgeMm)} mm, ${grouped(health.openEdges)} open edges`,
+    ]);
+  }
+  const unit = sources[0]?.unit;
+  if (unit) rows.push(['unit', unit.sentence]);
+  for (const finding of health?.findings ?? []) rows.push(['finding', finding.sentence]);
+  for (const warning of analysis.warnings) rows.push(['finding', warning.sentence]);
+  const list = rows.map(([name, value]) => `<dt>${name}</dt><dd>${escapeText(value)}</dd>`).join('');
+  const hash =
+    sources.length === 1 && sources[0]
+      ? `<dt>SHA-256</dt><dd class="hash">${escapeText(sources[0].sha256)}</dd>`
+      : '';
+  return `<dl class="facts">${list}${hash}</dl>`;
+}
+
+/** Digits in groups of three with a narrow no-break space (ISO 80000-1). */
+function grouped(value: number): string {
+  return String(value).replace(/\B(?=(\d{3})+$)/g, '\u202f');
+}
+
+function refusalSection(sentence: string | undefined): string {
+  if (!sentence) return '';
+  return `<section><h2>Closure</h2><p>No closure plan: ${escapeText(sentence)}</p></section>`;
+}
+
+/** The record prints the cautions once, at its end. */
+function noteWithoutCautions(plan: ClosurePlan, analysis: Analysis, numbering: NumberingScheme): string {
+  return writeClosureNote(plan, analysis, numbering).split('\n\nPlease note:')[0] ?? '';
+}
+
+function methodLine(analysis: Analysis): string {
+  const bases = [...new Set(analysis.contacts.flatMap(({ gap }) => (gap ? [BASIS_WORDS[gap.basis]] : [])))];
+  const space = bases.length > 0 ? `Space: ${bases.join('; or ')}. ` : '';
+  return `Method. ${space}U is the expanded uncertainty with k = 2, about 95 %. A contact is open if space − U exceeds the limit, closed if space + U is below it, undecided between; a bridged contact gets an upper bound, never a number. Closure: rigid crowns in the occlusal plane, resistance by root surface, drawn together by a chain over the span.`;
+}
+
+function hashLine(analysis: Analysis): string {
+  return analysis.sources.map((source) => `${source.fileName}: SHA-256 ${source.sha256}.`).join(' ');
+}
+
+/** What every printed page carries at its foot, where the browser knows margin boxes. Letters, digits, dots only. */
+function runningFoot({ version, analysis }: ReportInput): string {
+  const safe = (text: string) => text.replace(/[^A-Za-z0-9.+-]/g, '');
+  const hash = safe(analysis.sources[0]?.sha256.slice(0, 16) ?? '');
+  return `@page{@bottom-left{content:"Archgap ${safe(version)}, SHA-256 ${hash}";font:7.5pt sans-serif;color:#59636a}@bottom-right{content:counter(page) " of " counter(pages);font:7.5pt sans-serif;color:#59636a}}`;
+}
