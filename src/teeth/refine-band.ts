@@ -1,0 +1,144 @@
+import { type ExpansionScratch, expandLabels } from '../geometry/graph-alpha-expansion.ts';
+import { faceGraph } from '../geometry/graph-surface.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { crownEnergy } from './crown-energy.ts';
+import type { CrownFrame } from './crown-frames.ts';
+import { crownPrior } from './crown-prior.ts';
+import type { LandedClick } from './hard-seeds.ts';
+import type { TeethBase } from './prepare-teeth.ts';
+import { SEGMENT } from './segment-settings.ts';
+
+export interface BandInput {
+  readonly base: TeethBase;
+  /** Per face, changed in place: the coarse result on entry, the refined one on return. */
+  readonly labels: Uint8Array;
+  /** Per node of the coarse graph: 1 = certain, its faces are not decided again. */
+  readonly coarseFixed: Uint8Array;
+  readonly frames: readonly CrownFrame[];
+  readonly clicks: readonly LandedClick[];
+  /** 1 = the face may be decided again; null = all. */
+  readonly region: Uint8Array | null;
+  readonly scratch: ExpansionScratch;
+}
+
+/** Decides the faces near every border again, each on its own, with everything else standing still. */
+export function refineBand(input: BandInput): void {
+  const { base, labels, coarseFixed, frames, clicks, region, scratch } = input;
+  const nodeOfFace = base.nodeOfFace;
+  if (!nodeOfFace) return;
+  const settled = settleCorrections(base, labels, clicks);
+  const near = facesNearBorders(base, labels, region);
+  const node = new Int32Array(labels.length).fill(-1);
+  const faces: number[] = [];
+  for (const f of near) {
+    if (coarseFixed[nodeOfFace[f]!] || settled.has(f)) continue;
+    node[f] = faces.length;
+    faces.push(f);
+  }
+  const free = faces.length;
+  if (free === 0) return;
+  const { adjacency } = base.fabric;
+  for (let k = 0; k < free; k++) {
+    const f = faces[k]!;
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      const g = adjacency[h]!;
+      if (g < 0 || node[g] !== -1) continue;
+      node[g] = faces.length;
+      faces.push(g);
+    }
+  }
+  const list = Int32Array.from(faces);
+  const graph = faceGraph(base.fabric, list, node);
+  const prior = crownPrior(graph.centroid, frames);
+  const fixed = new Uint8Array(list.length).fill(1, free);
+  const problem = crownEnergy(graph, prior, fixed);
+  const part = new Uint8Array(list.length);
+  for (let k = 0; k < list.length; k++) {
+    const label = labels[list[k]!]!;
+    // A face whose tooth does not reach this far (the label came with its super-face) starts as gum.
+    part[k] = k < free && problem.unary[label * list.length + k] === Number.POSITIVE_INFINITY ? 0 : label;
+  }
+  const teeth = frames.map((_, t) => t + 1);
+  expandLabels(problem, part, [...teeth, 0], SEGMENT.bandRounds, scratch);
+  for (let k = 0; k < free; k++) labels[list[k]!] = part[k]!;
+}
+
+/** Labels the faces under correction clicks and returns them: nothing changes them any more. */
+export function settleCorrections(
+  base: TeethBase,
+  labels: Uint8Array,
+  clicks: readonly LandedClick[],
+): Set<number> {
+  const settled = new Set<number>();
+  for (const click of clicks) {
+    if (!click.correction) continue;
+    for (const f of faceDisk(base, click.face, click.point, SEGMENT.correctionDiskMm)) {
+      labels[f] = click.label;
+      settled.add(f);
+    }
+  }
+  return settled;
+}
+
+/** Faces within a radius of a point that hang together with the face under it. */
+function faceDisk(base: TeethBase, face: number, point: Vec3, radiusMm: number): number[] {
+  const { adjacency, centroid } = base.fabric;
+  const seen = new Set([face]);
+  const disk = [face];
+  for (let k = 0; k < disk.length; k++) {
+    const f = disk[k]!;
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      const g = adjacency[h]!;
+      if (g < 0 || seen.has(g)) continue;
+      const d = Math.hypot(
+        centroid[3 * g]! - point[0],
+        centroid[3 * g + 1]! - point[1],
+        centroid[3 * g + 2]! - point[2],
+      );
+      if (d > radiusMm) continue;
+      seen.add(g);
+      disk.push(g);
+    }
+  }
+  return disk;
+}
+
+/** Faces whose path over the surface to a border between labels is shorter than the band. */
+function facesNearBorders(base: TeethBase, labels: Uint8Array, region: Uint8Array | null): number[] {
+  const { adjacency, centroid } = base.fabric;
+  const count = labels.length;
+  const distance = new Float32Array(count).fill(Number.POSITIVE_INFINITY);
+  const found: number[] = [];
+  let queue: number[] = [];
+  for (let f = 0; f < count; f++) {
+    if (region && !region[f]) continue;
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      const g = adjacency[h]!;
+      if (g < 0 || labels[g] === labels[f]) continue;
+      distance[f] = 0;
+      queue.push(f);
+      found.push(f);
+      break;
+    }
+  }
+  while (queue.length > 0) {
+    const following: number[] = [];
+    for (const f of queue) {
+      const here = distance[f]!;
+      for (let h = 3 * f; h < 3 * f + 3; h++) {
+        const g = adjacency[h]!;
+        if (g < 0 || (region && !region[g])) continue;
+        const dx = centroid[3 * g]! - centroid[3 * f]!;
+        const dy = centroid[3 * g + 1]! - centroid[3 * f + 1]!;
+        const dz = centroid[3 * g + 2]! - centroid[3 * f + 2]!;
+        const there = Math.fround(here + Math.sqrt(dx * dx + dy * dy + dz * dz));
+        if (there >= SEGMENT.bandMm || there >= distance[g]!) continue;
+        if (distance[g] === Number.POSITIVE_INFINITY) found.push(g);
+        distance[g] = there;
+        following.push(g);
+      }
+    }
+    queue = following;
+  }
+  return found;
+}
