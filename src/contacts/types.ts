@@ -66,11 +66,37 @@ export interface Contact {
   readonly limitMm: number;
   /** Short stable reasons, e.g. `near-gum`, `coarse`, `angle`, `one-sided`. */
   readonly notes: readonly string[];
+  /**
+   * Median edge of the walls, mm, where it is too long for a measurement (note `coarse`): then only a space of many
+   * edges above the limit gets a number, which depends on the limit.
+   */
+  readonly coarseEdgeMm?: number;
+  /** Angle between the shortest line across the space and the closing direction, rad; measured contacts only. */
+  readonly angleRad?: number;
+  /** Separate crowns only: areas within 0.02 and 0.05 mm of the neighbour, mm^2. */
+  readonly contactAreas?: { readonly within20umMm2: number; readonly within50umMm2: number };
+}
+
+/** What is known of a scanner beyond one scan: the terms of the uncertainty that residuals cannot show. */
+export interface ScannerProfile {
+  readonly name: string;
+  /** Standard deviation of the slow wave and of stitching steps of one wall, mm. */
+  readonly wavinessMm: number;
+  /** Half-width of the relative scale error. */
+  readonly scaleShare: number;
+  /** Half-width of the systematic error of narrow spaces (walls that come out too fat), mm. */
+  readonly systematicHalfWidthMm: number;
+  /** That error is expected in spaces narrower than this, mm. */
+  readonly systematicBelowMm: number;
+  /** The smallest space this scanner never bridges, mm. */
+  readonly noBridgeGapMm: number;
 }
 
 export interface MeasureSettings {
   /** The space the user still calls closed, mm. */
   readonly limitMm: number;
+  /** A calibrated scanner; left out: the stated assumptions for one that is not. */
+  readonly scanner?: ScannerProfile;
 }
 
 /** Everything known about one arch after measuring: what the CSV, the JSON record, the planner and the page read. */

@@ -1,0 +1,73 @@
+/**
+ * Every length, weight and threshold of the contact measurement, in one place. Where no publication is named, the
+ * value comes from trials on synthetic scans with known spaces (docs/method.md) and has not been checked on a real
+ * scan with known spaces, as none was at hand.
+ */
+
+/** A wall faces its neighbour where the cosine between its normal and the closing direction exceeds this. */
+export const FACING_COSINE = 0.5;
+
+/** Nearer to the gum line than this the surface is the rounded crease, not the wall, mm. */
+export const GUM_MARGIN_MM = 0.4;
+/** A foot point nearer than this to gum or to the edge of the scan is a bound, not a measurement, mm. */
+export const FOOT_GUM_MM = 0.3;
+export const FOOT_CUT_MM = 0.15;
+/** Room the foot must keep inside the margin at each level of the fit, mm. */
+export const FOOT_MARGIN_SLACK_MM = 0.05;
+/** Distances to gum, cut and web are not followed farther than this, mm. */
+export const BORDER_REACH_MM = 0.8;
+
+/** A border of two teeth is a web's ridge where its normal is this far from the closing direction (cosine). */
+export const RIDGE_COSINE = 0.6;
+/** Fewer ridge edges than this are stray. */
+export const LEAST_RIDGE_EDGES = 3;
+/** A web at least this long or high hides the contact, mm. */
+export const FULL_BRIDGE_MM = 1.1;
+/** A partly bridged contact is measured this far from the web; its foot must keep the second distance, mm. */
+export const WEB_MARGIN_MM = 0.35;
+export const WEB_FOOT_MM = 0.3;
+
+/** The rim of a web for the upper bound: facing, distance from web and gum (mm), allowance for noise (mm). */
+export const RIM_FACING_COSINE = 0.6;
+export const RIM_WEB_MM = 0.25;
+export const RIM_GUM_MM = 0.3;
+export const RIM_NOISE_MM = 0.03;
+/** No scanner of seven bridged a space of 0.5 mm or more (J Prosthet Dent, PubMed 41318337): no more can hide. */
+export const NO_BRIDGE_GAP_MM = 0.5;
+
+/** Window of the fit: four edges, but within these, mm. */
+export const WINDOW_EDGES = 4;
+export const WINDOW_LEAST_MM = 1.0;
+export const WINDOW_MOST_MM = 1.6;
+/** Fewest points of a wall in the window: four more than the quartic has terms. */
+export const LEAST_WINDOW_POINTS = 19;
+/** Tukey's biweight: cut in robust standard deviations for 95 % efficiency (Huber, Robust Statistics, 1981). */
+export const TUKEY_CUT = 4.685;
+/** Median absolute deviation to standard deviation of a normal distribution. */
+export const MAD_TO_SIGMA = 1.4826;
+/** Loss of the residual variance by Tukey weighting of normal errors. */
+export const TUKEY_VARIANCE_SHARE = 0.957;
+/** A foot beyond this share of the window is at its edge. */
+export const FOOT_WINDOW_SHARE = 0.98;
+/** A level of the fit is refused when its fit or model uncertainty exceeds this, mm. */
+export const MOST_LEVEL_UNCERTAINTY_MM = 0.03;
+/** Residuals above this are no tooth surface of a usable scan, mm. */
+export const MOST_RESIDUAL_MM = 0.04;
+/** Longer edges are refused: errors over 60 um went unnoticed there, mm. */
+export const MOST_EDGE_MM = 0.35;
+/** A coarse scan may still show a plainly large space: this many edges above the limit. */
+export const PLAIN_OPEN_EDGES = 5;
+/** Truncation of the quartic over a window of 1 mm, mm; grows with the square of the window. Quadric: the second. */
+export const QUARTIC_TRUNCATION_MM = 0.003;
+export const QUADRIC_TRUNCATION_MM = 0.008;
+/** Least curvature of the distance used for the bias correction, 1/mm. */
+export const LEAST_HESSIAN_PER_MM = 0.08;
+
+/** The closing clearance differs from the space by more than its noise above this angle; noted. */
+export const NOTED_ANGLE_RAD = (15 * Math.PI) / 180;
+/** Grid for the closing clearance, mm, inside this share of the window. */
+export const CLEARANCE_GRID_MM = 0.05;
+export const CLEARANCE_WINDOW_SHARE = 0.8;
+
+/** Separate pieces of gum label smaller than this are specks on a tooth, mm^2. */
+export const LEAST_GUM_PIECE_MM2 = 1;

@@ -1,0 +1,95 @@
+import type { Vec3 } from '../geometry/types.ts';
+import { dot, normalize, vertexAt } from '../geometry/vec3.ts';
+import type { ToothNumber } from '../teeth/types.ts';
+import type { ArchSurface } from './arch-surface.ts';
+import type { ContactFrame } from './contact-frame.ts';
+import { FULL_BRIDGE_MM, LEAST_RIDGE_EDGES, RIDGE_COSINE } from './tolerances.ts';
+import type { BridgeState } from './types.ts';
+
+/** The web a scanner laid from one tooth to the next, as far as the labels show it. */
+export interface Web {
+  readonly state: BridgeState;
+  /** (n x 3) middles of the ridge edges, mm; empty for `none`. */
+  readonly ridge: Float64Array;
+  /** Extent of the ridge along the occlusal axis, mm; null for `none`. */
+  readonly heightMm: number | null;
+  /** Extent across, buccal to lingual, mm; null for `none`. */
+  readonly widthMm: number | null;
+  /** Middle of the ridge, mm; null for `none`. */
+  readonly middle: Vec3 | null;
+}
+
+const NO_WEB: Web = {
+  state: 'none',
+  ridge: new Float64Array(0),
+  heightMm: null,
+  widthMm: null,
+  middle: null,
+};
+
+/**
+ * Looks for a web: edges where a triangle of A meets one of B. Only those count whose surface normal stands across
+ * the closing direction, as on the ridge of a web; where one label spills over onto the other's wall it does not.
+ */
+export function webBetween(
+  arch: ArchSurface,
+  toothA: ToothNumber,
+  toothB: ToothNumber,
+  frame: ContactFrame,
+): Web {
+  const own = arch.teeth.get(toothA);
+  if (own === undefined) return NO_WEB;
+  const { mesh, adjacency, labels, normals } = arch;
+  const ridge: number[] = [];
+  for (const t of own.triangles) {
+    for (let k = 0; k < 3; k += 1) {
+      const n = adjacency[3 * t + k]!;
+      if (n < 0 || labels[n] !== toothB) continue;
+      const v = mesh.triangles[3 * t + k]!;
+      const w = mesh.triangles[3 * t + ((k + 1) % 3)]!;
+      const nv = vertexAt(normals, v);
+      const nw = vertexAt(normals, w);
+      const normal = normalize([nv[0] + nw[0], nv[1] + nw[1], nv[2] + nw[2]]);
+      if (Math.abs(dot(normal, frame.t)) >= RIDGE_COSINE) continue;
+      for (let c = 0; c < 3; c += 1) {
+        ridge.push((mesh.positions[3 * v + c]! + mesh.positions[3 * w + c]!) / 2);
+      }
+    }
+  }
+  if (ridge.length < 3 * LEAST_RIDGE_EDGES) return NO_WEB;
+  return describeRidge(Float64Array.from(ridge), frame);
+}
+
+/** Extent and state from the ridge's box in the (b, o) plane. */
+function describeRidge(ridge: Float64Array, { t, o, b }: ContactFrame): Web {
+  const range = (axis: Vec3): [number, number] => {
+    let low = Number.POSITIVE_INFINITY;
+    let high = Number.NEGATIVE_INFINITY;
+    for (let i = 0; i < ridge.length / 3; i += 1) {
+      const x = dot(vertexAt(ridge, i), axis);
+      low = Math.min(low, x);
+      high = Math.max(high, x);
+    }
+    return [low, high];
+  };
+  const [bLow, bHigh] = range(b);
+  const [oLow, oHigh] = range(o);
+  let along = 0;
+  for (let i = 0; i < ridge.length / 3; i += 1) along += dot(vertexAt(ridge, i), t);
+  along /= ridge.length / 3;
+  const across = (bLow + bHigh) / 2;
+  const up = (oLow + oHigh) / 2;
+  const widthMm = bHigh - bLow;
+  const heightMm = oHigh - oLow;
+  return {
+    state: Math.max(widthMm, heightMm) >= FULL_BRIDGE_MM ? 'full' : 'partial',
+    ridge,
+    heightMm,
+    widthMm,
+    middle: [
+      along * t[0] + across * b[0] + up * o[0],
+      along * t[1] + across * b[1] + up * o[1],
+      along * t[2] + across * b[2] + up * o[2],
+    ],
+  };
+}
