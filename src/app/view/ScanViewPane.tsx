@@ -1,0 +1,168 @@
+import { createEffect, createSignal, type JSX, onCleanup, onMount, Show } from 'solid-js';
+import { formatTooth } from '../../teeth/notation.ts';
+import type { ToothNumber } from '../../teeth/types.ts';
+import type { ScanViewPaneProps } from '../kernel/display-types.ts';
+import { NAMED_VIEWS, type NamedView } from './camera-pose.ts';
+import { makeScanView, type ScanView, type ViewState } from './scan-view.ts';
+import './scan-view.css';
+
+const VIEW_WORDS: Record<NamedView, string> = {
+  above: 'From above',
+  front: 'Front',
+  right: 'Right',
+  left: 'Left',
+};
+
+const STATE_SENTENCES: Record<Exclude<ViewState, 'ready'>, string> = {
+  unavailable:
+    'This browser does not draw 3D pictures (WebGL is missing or switched off), so the scan cannot be shown here. Table, plot and plan work without it.',
+  lost: 'The graphics card has dropped the picture of the scan. It comes back by itself; nothing is lost.',
+};
+
+/** What one press of an arrow key turns or shifts. */
+const TURN_STEP_DEG = 8;
+const PAN_STEP_PX = 14;
+const ZOOM_STEP = 1.2;
+
+/** The view of the scan with its tools and keys. The three view itself is plain; this feeds it. */
+export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
+  const [state, setState] = createSignal<ViewState>('ready');
+  const [hovered, setHovered] = createSignal<ToothNumber | null>(null);
+  const [colourWish, setColourWish] = createSignal<boolean | null>(null);
+  // The scanner's colours are shown until the teeth are known; after that only when asked for.
+  const scanColours = (): boolean => colourWish() ?? props.labels === null;
+  let host!: HTMLDivElement;
+  let view: ScanView | undefined;
+
+  onMount(() => {
+    host.tabIndex = 0;
+    view = makeScanView(host, {
+      pick: (point) => props.onPick(point),
+      selectContact: (key) => props.onSelectContact(key),
+      moveClick: (index, point) => props.onMoveClick(index, point),
+      removeClick: (index) => props.onRemoveClick(index),
+      stateChanged: setState,
+      hovered: setHovered,
+    });
+    const made = view;
+    createEffect(() =>
+      made.update({
+        scan: props.scan,
+        labels: props.labels,
+        clicks: props.clicks,
+        teeth: props.teeth,
+        contacts: props.contacts,
+        selected: props.selected,
+        motions: props.motions,
+        motionScale: props.motionScale,
+        frame: props.frame,
+        mode: props.mode,
+        numbering: props.numbering,
+        scanColours: scanColours(),
+      }),
+    );
+    const themeWatcher = new MutationObserver(() => made.readColours());
+    themeWatcher.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] });
+    onCleanup(() => {
+      themeWatcher.disconnect();
+      made.dispose();
+    });
+  });
+
+  const onKeyDown = (event: KeyboardEvent): void => {
+    // Enter on a pin or mark is that button's own.
+    if (event.key === 'Enter' && event.target !== host) return;
+    if (view === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
+    const action = keyAction(view, event, () => props.onSelectContact(null));
+    if (action === null) return;
+    event.preventDefault();
+    action();
+  };
+
+  return (
+    <section class="scan-view" aria-label="View of the scan">
+      <div
+        class="scan-view-host"
+        ref={host}
+        role="application"
+        aria-roledescription="3D view"
+        aria-label={describeView(props)}
+        aria-describedby="scan-view-keys"
+        onKeyDown={onKeyDown}
+      />
+      <div class="scan-view-aim" aria-hidden="true" />
+      <p id="scan-view-keys" hidden>
+        Keys 1 to 4 look from above, from the front, from the right and from the left; 0 shows the whole scan.
+        Arrow keys turn, with Shift they shift, plus and minus zoom. Enter clicks what lies in the middle of
+        the view.
+      </p>
+      <Show when={state() === 'ready' && props.scan !== null}>
+        <div class="scan-view-tools" role="toolbar" aria-label="Look at the scan">
+          {NAMED_VIEWS.map((name, i) => (
+            <button type="button" onClick={() => view?.lookFrom(name)}>
+              {VIEW_WORDS[name]}
+              <kbd>{i + 1}</kbd>
+            </button>
+          ))}
+          <button type="button" onClick={() => view?.fit()}>
+            Whole scan<kbd>0</kbd>
+          </button>
+          <Show when={props.scan?.colors !== null && props.labels !== null}>
+            <button type="button" aria-pressed={scanColours()} onClick={() => setColourWish(!scanColours())}>
+              Scan colours
+            </button>
+          </Show>
+        </div>
+      </Show>
+      <Show when={hovered() !== null}>
+        <div class="scan-view-tooth" aria-hidden="true">
+          tooth {formatTooth(hovered()!, props.numbering)}
+        </div>
+      </Show>
+      <Show when={state() !== 'ready'}>
+        <div class="scan-view-message" role="status">
+          <p>{STATE_SENTENCES[state() as Exclude<ViewState, 'ready'>]}</p>
+        </div>
+      </Show>
+    </section>
+  );
+}
+
+/** What a key does, or null when the view has no use for it. */
+function keyAction(view: ScanView, event: KeyboardEvent, deselect: () => void): (() => void) | null {
+  const named = NAMED_VIEWS[Number(event.key) - 1];
+  if (named !== undefined) return () => view.lookFrom(named);
+  const turnOrPan = (x: number, y: number) => (): void => {
+    if (event.shiftKey) view.panBy(x * PAN_STEP_PX, y * PAN_STEP_PX);
+    else view.turnBy(x * TURN_STEP_DEG, y * TURN_STEP_DEG);
+  };
+  switch (event.key) {
+    case 'ArrowLeft':
+      return turnOrPan(-1, 0);
+    case 'ArrowRight':
+      return turnOrPan(1, 0);
+    case 'ArrowUp':
+      return turnOrPan(0, -1);
+    case 'ArrowDown':
+      return turnOrPan(0, 1);
+    case '+':
+    case '=':
+      return () => view.zoomBy(ZOOM_STEP);
+    case '-':
+      return () => view.zoomBy(1 / ZOOM_STEP);
+    case '0':
+      return () => view.fit();
+    case 'Enter':
+      return () => view.pickCentre();
+    case 'Escape':
+      return deselect;
+    default:
+      return null;
+  }
+}
+
+function describeView(props: ScanViewPaneProps): string {
+  if (props.scan === null) return 'No scan is open';
+  const teeth = props.teeth.length;
+  return `The scan in three dimensions${teeth > 0 ? `, ${teeth} teeth told apart` : ''}`;
+}

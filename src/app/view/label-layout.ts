@@ -1,0 +1,86 @@
+/** Where a label would like to be: centred at (x, y), in CSS pixels. */
+export interface LabelWish {
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+export interface LabelPlace {
+  readonly x: number;
+  readonly y: number;
+}
+
+export interface LabelRoom {
+  readonly width: number;
+  readonly height: number;
+  /** Free space kept between two labels and at the rim, px. */
+  readonly gap: number;
+}
+
+/** Rounds of pushing apart; a full arch settles in about a dozen. */
+const ROUNDS = 60;
+/** Share of the way back to its wish that a label goes in each round. */
+const PULL = 0.06;
+
+/**
+ * Moves labels apart until none overlap, each staying as near to its wish as it can and inside the view. The answer
+ * depends on the input alone, and small changes of the wishes give small changes of the places, so labels do not
+ * jump while the view turns.
+ *
+ * Contributor note: a greedy choice among a few fixed positions is quicker but makes labels hop between positions.
+ */
+export function layOutLabels(wishes: readonly LabelWish[], room: LabelRoom): LabelPlace[] {
+  const x = wishes.map((w) => w.x);
+  const y = wishes.map((w) => w.y);
+  for (let round = 0; round < ROUNDS; round++) {
+    // The last rounds only push, so that the pull cannot leave an overlap behind.
+    const pull = round < ROUNDS / 2 ? PULL : 0;
+    for (let i = 0; i < wishes.length; i++) {
+      x[i]! += (wishes[i]!.x - x[i]!) * pull;
+      y[i]! += (wishes[i]!.y - y[i]!) * pull;
+    }
+    const moved = pushApart(wishes, x, y, room.gap);
+    keepInside(wishes, x, y, room);
+    if (!moved && pull === 0) break;
+  }
+  return wishes.map((_, i) => ({ x: x[i]!, y: y[i]! }));
+}
+
+/** Overlapping pairs part along the axis of least overlap, half each. True when something moved. */
+function pushApart(wishes: readonly LabelWish[], x: number[], y: number[], gap: number): boolean {
+  let moved = false;
+  for (let i = 0; i < wishes.length; i++) {
+    for (let j = i + 1; j < wishes.length; j++) {
+      const dx = x[j]! - x[i]!;
+      const dy = y[j]! - y[i]!;
+      const overX = (wishes[i]!.width + wishes[j]!.width) / 2 + gap - Math.abs(dx);
+      const overY = (wishes[i]!.height + wishes[j]!.height) / 2 + gap - Math.abs(dy);
+      if (overX <= 0 || overY <= 0) continue;
+      moved = true;
+      // A hair more than half, so that rounding does not leave them touching.
+      if (overX < overY) {
+        const push = (overX / 2 + 0.01) * (dx < 0 ? -1 : 1);
+        x[i]! -= push;
+        x[j]! += push;
+      } else {
+        const push = (overY / 2 + 0.01) * (dy < 0 ? -1 : 1);
+        y[i]! -= push;
+        y[j]! += push;
+      }
+    }
+  }
+  return moved;
+}
+
+function keepInside(wishes: readonly LabelWish[], x: number[], y: number[], room: LabelRoom): void {
+  for (let i = 0; i < wishes.length; i++) {
+    const { width, height } = wishes[i]!;
+    x[i] = clamp(x[i]!, width / 2 + room.gap, room.width - width / 2 - room.gap);
+    y[i] = clamp(y[i]!, height / 2 + room.gap, room.height - height / 2 - room.gap);
+  }
+}
+
+function clamp(value: number, low: number, high: number): number {
+  return low > high ? (low + high) / 2 : Math.min(Math.max(value, low), high);
+}

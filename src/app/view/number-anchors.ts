@@ -1,0 +1,58 @@
+import type { Vec3 } from '../../geometry/types.ts';
+import type { Jaw, OcclusalFrame, ToothMap, ToothNumber, ToothRecord } from '../../teeth/types.ts';
+import { headwardsOf } from './camera-pose.ts';
+
+/** Numbers stand this far outside the crown's widest place on the cheek's or lip's side. */
+const CLEAR_MM = 1.6;
+
+/**
+ * Where each tooth's number belongs: at mid-crown height, just outside the crown on its outer side, so that from
+ * above the numbers form a ring around the arch and no crown is covered.
+ *
+ * @param teeth - in arch order, from the patient's right to left
+ * @param labels - per triangle
+ */
+export function numberAnchors(
+  teeth: readonly ToothRecord[],
+  frame: OcclusalFrame,
+  jaw: Jaw,
+  mesh: { readonly positions: Float32Array; readonly triangles: Uint32Array },
+  labels: ToothMap,
+): Map<ToothNumber, Vec3> {
+  const outward = teeth.map((_, i) => outwardOf(teeth, i, frame, jaw));
+  const place = new Int8Array(256).fill(-1);
+  teeth.forEach((t, i) => {
+    place[t.tooth] = i;
+  });
+  const reach = teeth.map(() => 0);
+  for (let t = 0; t < labels.length; t++) {
+    const i = place[labels[t]!]!;
+    if (i < 0) continue;
+    const v = 3 * mesh.triangles[3 * t]!;
+    const c = teeth[i]!.centre;
+    const o = outward[i]!;
+    const along =
+      (mesh.positions[v]! - c[0]) * o[0] +
+      (mesh.positions[v + 1]! - c[1]) * o[1] +
+      (mesh.positions[v + 2]! - c[2]) * o[2];
+    if (along > reach[i]!) reach[i] = along;
+  }
+  return new Map(
+    teeth.map((t, i) => {
+      const o = outward[i]!;
+      const r = reach[i]! + CLEAR_MM;
+      return [t.tooth, [t.centre[0] + r * o[0], t.centre[1] + r * o[1], t.centre[2] + r * o[2]]] as const;
+    }),
+  );
+}
+
+/** Unit, in the occlusal plane, square to the line through the neighbours' centres, away from the arch's inside. */
+function outwardOf(teeth: readonly ToothRecord[], i: number, frame: OcclusalFrame, jaw: Jaw): Vec3 {
+  const from = teeth[Math.max(0, i - 1)]!.centre;
+  const to = teeth[Math.min(teeth.length - 1, i + 1)]!.centre;
+  const t: Vec3 = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
+  const h = headwardsOf(frame, jaw);
+  const o: Vec3 = [t[1] * h[2] - t[2] * h[1], t[2] * h[0] - t[0] * h[2], t[0] * h[1] - t[1] * h[0]];
+  const length = Math.hypot(...o);
+  return length > 0 ? [o[0] / length, o[1] / length, o[2] / length] : frame.y;
+}

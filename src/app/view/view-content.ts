@@ -1,0 +1,91 @@
+import type { ToothMotion } from '../../closure/types.ts';
+import type { Contact } from '../../contacts/types.ts';
+import type { Vec3 } from '../../geometry/types.ts';
+import { jawOf } from '../../teeth/notation.ts';
+import type {
+  Click,
+  Jaw,
+  NumberingScheme,
+  OcclusalFrame,
+  ToothMap,
+  ToothNumber,
+  ToothRecord,
+} from '../../teeth/types.ts';
+import type { ContactKey, DisplayScan, ViewMode } from '../kernel/display-types.ts';
+import { numberAnchors } from './number-anchors.ts';
+import type { NumberPlace } from './overlay.ts';
+import { type CrownMotion, crownMotion } from './tooth-motion.ts';
+
+/** Everything that is shown. Arrays are kept, not copied, and never written to. */
+export interface ViewContent {
+  readonly scan: DisplayScan | null;
+  readonly labels: ToothMap | null;
+  readonly clicks: readonly Click[];
+  readonly teeth: readonly ToothRecord[];
+  readonly contacts: readonly Contact[];
+  readonly selected: ContactKey | null;
+  readonly motions: readonly ToothMotion[] | null;
+  readonly motionScale: number;
+  readonly frame: OcclusalFrame | null;
+  readonly mode: ViewMode;
+  readonly numbering: NumberingScheme;
+  /** Show the scanner's own colours instead of the quiet tints. */
+  readonly scanColours: boolean;
+}
+
+/** Numbers of bare clicks stand this much above their pin, px. */
+const NUMBER_ABOVE_PIN_PX = 18;
+
+/** The jaw that is shown, from any tooth number there is; an empty scan is looked at like an upper one. */
+export function jawShown(content: Pick<ViewContent, 'clicks' | 'teeth'>): Jaw {
+  const tooth = content.teeth[0]?.tooth ?? content.clicks.find((c) => c.tooth !== 'gum')?.tooth;
+  return tooth === undefined || tooth === 'gum' ? 'upper' : jawOf(tooth);
+}
+
+/** The crowns' motions as they stand now; empty when every crown stands where it was scanned. */
+export function motionsShown(content: ViewContent): ReadonlyMap<ToothNumber, CrownMotion> {
+  const { motions, motionScale, frame, teeth } = content;
+  const shown = new Map<ToothNumber, CrownMotion>();
+  if (motions === null || frame === null || motionScale === 0) return shown;
+  const centres = new Map(teeth.map((t) => [t.tooth, t.centre]));
+  for (const motion of motions) {
+    const centre = centres.get(motion.tooth);
+    if (centre !== undefined) shown.set(motion.tooth, crownMotion(motion, centre, frame, motionScale));
+  }
+  return shown;
+}
+
+/** Beside the crowns once they are known, else above the clicks. */
+export function numberPlaces(content: ViewContent): readonly NumberPlace[] {
+  const { scan, labels, frame, teeth, clicks } = content;
+  const places = new Map<ToothNumber, NumberPlace>();
+  if (scan !== null && labels !== null && frame !== null && teeth.length > 1) {
+    for (const [tooth, at] of numberAnchors(teeth, frame, jawShown(content), scan, labels)) {
+      places.set(tooth, { tooth, at, raisedPx: 0 });
+    }
+  }
+  for (const { tooth, point } of clicks) {
+    if (tooth !== 'gum' && !places.has(tooth)) {
+      places.set(tooth, { tooth, at: point, raisedPx: NUMBER_ABOVE_PIN_PX });
+    }
+  }
+  return [...places.values()];
+}
+
+/** True when `numberPlaces` gives the same for both. */
+export function sameNumberPlaces(a: ViewContent, b: ViewContent): boolean {
+  return (
+    a.scan === b.scan &&
+    a.labels === b.labels &&
+    a.frame === b.frame &&
+    a.teeth === b.teeth &&
+    a.clicks === b.clicks
+  );
+}
+
+/** The place of a contact that the view flies to; null when the scan shows none. */
+export function contactPlace(contact: Contact): Vec3 | null {
+  const a = contact.pointA ?? contact.pointB;
+  const b = contact.pointB ?? contact.pointA;
+  return a === null || b === null ? null : [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2];
+}
