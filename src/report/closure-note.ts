@@ -27,7 +27,7 @@ export function writeClosureNote(plan: ClosurePlan, analysis: Analysis, numberin
   }
   const after = spacesAfter(plan, numbering);
   if (after.length > 0) lines.push('', 'After the stages, by the model:', ...after);
-  lines.push('', `Common practice: ${plan.commonPractice.sentence}`, '', 'Please note:');
+  lines.push('', plan.commonPractice.sentence, '', 'Please note:');
   for (const caution of CAUTIONS) lines.push(`- ${caution}`);
   return `${lines.join('\n')}\n`;
 }

@@ -105,7 +105,7 @@ export interface PlotModel extends PlotSize {
 }
 
 /** Room round the frame, px. */
-const MARGIN = { left: 40, right: 14, top: 30, bottom: 64 } as const;
+const MARGIN = { left: 40, right: 62, top: 30, bottom: 64 } as const;
 /** Spaces above this leave the axis: a missing contact of 3 mm would flatten the tenths that matter. */
 const AXIS_MOST_MM = 1.2;
 const AXIS_LEAST_MM = 0.4;
@@ -161,8 +161,8 @@ export function contactPlot(analysis: Analysis, size: PlotSize, numbering: Numbe
     limit: {
       y: scale(limitMm),
       label: `limit ${formatMm(limitMm)}`,
-      labelX: frame.right,
-      labelY: scale(limitMm) - 4,
+      labelX: frame.right + 6,
+      labelY: scale(limitMm) + 3.5,
     },
     midlineX: midline?.x ?? null,
     marks,
@@ -330,7 +330,7 @@ export function renderContactPlotSvg(model: PlotModel): string {
     `<line class="cp-limit" x1="${px(frame.left)}" x2="${px(frame.right)}" y1="${px(model.limit.y)}" y2="${px(model.limit.y)}"/>`,
   );
   for (const mark of model.marks) out.push(renderMark(mark, model.statusFontPx));
-  out.push(svgText('cp-limit-label', model.limit.labelX, model.limit.labelY, model.limit.label, 'end'));
+  out.push(svgText('cp-limit-label', model.limit.labelX, model.limit.labelY, model.limit.label, 'start'));
   for (const tooth of model.teeth) {
     out.push(
       `<rect class="cp-tooth${tooth.missing ? ' cp-tooth-missing' : ''}" x="${px(tooth.x)}" y="${px(tooth.y)}" width="${px(tooth.widthPx)}" height="${px(tooth.heightPx)}" rx="5"/>`,

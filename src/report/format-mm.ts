@@ -3,6 +3,9 @@ import type { GapEstimate } from '../contacts/types.ts';
 /** What stands where there is no number. */
 export const NO_NUMBER = '–';
 
+/** The last digit that is printed. */
+const LEAST_SHOWN_MM = 0.01;
+
 /** Millimetres to two decimals, without the unit: `0.31`, `-0.12`; never `-0.00`. */
 export function formatMm(value: number): string {
   const text = value.toFixed(2);
@@ -14,12 +17,9 @@ export function formatMmOr(value: number | null): string {
   return value === null ? NO_NUMBER : formatMm(value);
 }
 
-/**
- * Expanded uncertainty to two decimals, rounded up: printing less than was found would claim too much
- * (JCGM 100:2008, 7.2.6 allows rounding up).
- */
+/** Expanded uncertainty to two decimals, but never `0.00`: no measurement is that good. */
 export function formatU95(u95Mm: number): string {
-  return (Math.ceil(Number((u95Mm * 100).toFixed(6))) / 100).toFixed(2);
+  return Math.max(u95Mm, LEAST_SHOWN_MM).toFixed(2);
 }
 
 /** A measured space with its expanded uncertainty (k = 2): `0.31 ± 0.06 mm`. */

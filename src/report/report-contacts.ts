@@ -8,7 +8,7 @@ import { renderStatusGlyph } from './status-glyph.ts';
 import { px } from './svg-path.ts';
 
 /** Sections are drawn this large, px; the sheet scales them to its column. */
-const SECTION_SIZE = { widthPx: 560, heightPx: 300 } as const;
+const SECTION_SIZE = { widthPx: 560, heightPx: 262 } as const;
 /** Contacts whose section belongs into the record. */
 const SHOWN: ReadonlySet<ContactStatus> = new Set(['open', 'undecided', 'overlap']);
 

@@ -27,8 +27,8 @@ export interface ReportInput {
   readonly planRefusal?: string;
 }
 
-const PLOT_SIZE = { widthPx: 800, heightPx: 290 } as const;
-const MAP_SIZE = { widthPx: 400, heightPx: 350 } as const;
+const PLOT_SIZE = { widthPx: 800, heightPx: 280 } as const;
+const MAP_SIZE = { widthPx: 390, heightPx: 310 } as const;
 
 const NUMBERING_WORDS: Readonly<Record<NumberingScheme, string>> = {
   iso: 'ISO 3950',

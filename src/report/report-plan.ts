@@ -1,10 +1,10 @@
-import type { ClosurePlan, PlannedContact, SpanOutcome } from '../closure/types.ts';
+import type { ClosurePlan, PlannedContact, SpanOutcome, ToothMotion } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { planHeadline, spanWords, VERDICT_WORDS } from './answer-words.ts';
 import { escapeText } from './escape-text.ts';
-import { formatMm, formatMmOr, formatSignedMm, NO_NUMBER } from './format-mm.ts';
+import { formatMm, formatSignedMm, NO_NUMBER } from './format-mm.ts';
 
 const DEGREES = 180 / Math.PI;
 /** Spaces below this print as 0.00; they are shown as a quiet dot. */
@@ -16,7 +16,7 @@ export function planSection(plan: ClosurePlan, analysis: Analysis, numbering: Nu
   const chosen = proposedSpan(plan);
   return `<section><h2>Closure</h2><p class="answer-line"><b>${escapeText(planHeadline(plan, numbering))}</b></p>${
     reasons ? `<ul class="reasons">${reasons}</ul>` : ''
-  }<p class="rule-of-thumb">Common practice: ${escapeText(plan.commonPractice.sentence)}</p>${
+  }<p class="rule-of-thumb">${escapeText(plan.commonPractice.sentence)}</p>${
     plan.spans.length > 0 ? spanMatrix(plan, numbering) : ''
   }${chosen ? motions(chosen, numbering) : ''}${settingsLine(plan, analysis, numbering)}</section>`;
 }
@@ -61,32 +61,36 @@ function spanCell(contact: PlannedContact, limitMm: number): string {
   else if (contact.afterMm > limitMm) classes.push('left');
   else if (Math.abs(contact.afterMm) < SHOWS_MM) classes.push('zero');
   const text = Math.abs(contact.afterMm) < SHOWS_MM ? '0' : formatMm(contact.afterMm);
-  return `<td class="${classes.join(' ')}">${contact.opened ? '▲ ' : ''}${text}</td>`;
+  return `<td class="${classes.join(' ')}">${contact.opened ? '<i>▲</i>' : ''}${text}</td>`;
 }
 
+/** A column per tooth, so that the row of teeth reads like the arch. */
 function motions(span: SpanOutcome, numbering: NumberingScheme): string {
-  const rows = span.teeth
-    .map(
-      (motion) =>
-        `<tr><td>${escapeText(formatTooth(motion.tooth, numbering))}</td><td>${formatSignedMm(motion.mesialMm)}</td><td>${formatSignedMm(motion.buccalMm)}</td><td>${(motion.rotationRad * DEGREES).toFixed(1)}</td></tr>`,
-    )
+  const row = (name: string, cell: (motion: ToothMotion) => string) =>
+    `<tr><td>${name}</td>${span.teeth.map((motion) => `<td>${cell(motion)}</td>`).join('')}</tr>`;
+  const heads = span.teeth
+    .map((motion) => `<th class="col">${escapeText(formatTooth(motion.tooth, numbering))}</th>`)
     .join('');
-  const teeth = `<table class="plain"><caption>Motions of the proposed span: mesial and buccal positive, mm; rotation counter-clockwise seen from the crowns’ tops, degrees.</caption><thead><tr><th>tooth</th><th>mesial</th><th>buccal</th><th>rotation</th></tr></thead><tbody>${rows}</tbody></table>`;
-  return `<div class="two"><div>${teeth}</div><div>${span.arch ? archEffects(span.arch) : ''}</div></div>`;
+  return `<div class="scroll"><table class="spans moves"><caption>How the teeth of the proposed span move: mesial and buccal positive, mm; rotation counter-clockwise seen from the crowns’ tops, degrees.</caption><thead><tr><th>tooth</th>${heads}</tr></thead><tbody>${row('mesial', (motion) => formatMm(motion.mesialMm))}${row('buccal', (motion) => formatMm(motion.buccalMm))}${row('rotation', (motion) => formatDegrees(motion.rotationRad))}</tbody></table></div>${span.arch ? archEffects(span.arch) : ''}`;
+}
+
+function formatDegrees(rad: number): string {
+  const text = (rad * DEGREES).toFixed(1);
+  return text === '-0.0' ? '0.0' : text;
 }
 
 function archEffects(arch: NonNullable<SpanOutcome['arch']>): string {
   const signed = (value: number | null) => (value === null ? NO_NUMBER : formatSignedMm(value));
-  const rows: readonly (readonly [string, string])[] = [
+  const facts: readonly (readonly [string, string])[] = [
     ['perimeter', signed(arch.perimeterChangeMm)],
     ['depth', signed(arch.depthChangeMm)],
     ['canine width', signed(arch.canineWidthChangeMm)],
     ['molar width', signed(arch.molarWidthChangeMm)],
-    ['midline, towards the patient’s left', signed(arch.midlineShiftMm)],
-    ['largest motion of one tooth', formatMmOr(arch.largestMotionMm)],
+    ['midline, to the left', signed(arch.midlineShiftMm)],
+    ['largest motion', formatMm(arch.largestMotionMm)],
   ];
-  const body = rows.map(([name, value]) => `<tr><td>${name}</td><td>${value}</td></tr>`).join('');
-  return `<table class="plain"><caption>Change of the arch, mm.</caption><thead><tr><th>measure</th><th>change</th></tr></thead><tbody>${body}</tbody></table>`;
+  const list = facts.map(([name, value]) => `<div><dt>${name}</dt><dd>${value}</dd></div>`).join('');
+  return `<p class="remark">What the stages do to the arch, mm</p><dl class="effects">${list}</dl>`;
 }
 
 function settingsLine(plan: ClosurePlan, analysis: Analysis, numbering: NumberingScheme): string {

@@ -18,7 +18,7 @@ h1{font-size:27px;line-height:1.22;font-weight:620;letter-spacing:-.018em;max-wi
 .answer .second{font-size:18px;line-height:1.35;margin-top:8px;color:var(--accent);font-weight:600}
 .answer ul{list-style:none;padding:0;margin-top:14px;color:var(--quiet);font-size:13.5px;max-width:60em}
 .answer li+li{margin-top:3px}
-.pair{display:grid;grid-template-columns:minmax(0,1.12fr) minmax(0,1fr);gap:30px;align-items:center;margin-top:22px}
+.pair{display:grid;grid-template-columns:minmax(0,1.05fr) minmax(0,1fr);gap:30px;align-items:center;margin-top:22px}
 .facts{font-size:12.5px;display:grid;grid-template-columns:max-content minmax(0,1fr);gap:6px 14px}
 .facts dt{color:var(--quiet)}
 .facts dd{overflow-wrap:anywhere}
@@ -64,13 +64,18 @@ tr.is-open td{background:var(--accent-soft)}
 .spans tr.chosen td:first-child{border-left:2px solid var(--accent);font-weight:700;color:var(--accent)}
 .spans tr.chosen td:last-child{border-right:2px solid var(--accent)}
 .spans td.verdict{text-align:left;white-space:nowrap;padding-left:8px}
+.spans i{font-style:normal;font-size:.72em;vertical-align:.1em;margin-right:1px}
+.spans td.opened{white-space:nowrap}
+.moves{margin-top:20px}
+.effects{display:grid;grid-template-columns:repeat(6,1fr);gap:0 14px;margin:6px 0 14px;border-top:1px solid var(--ink)}
+.effects div{padding-top:6px}
+.effects dt{font-size:11px;color:var(--quiet)}
+.effects dd{font-size:16px;font-weight:600}
+.moves + .remark,.scroll + .remark{margin-top:18px}
 .spans tr.before td{border-bottom:1px solid var(--ink);color:var(--quiet)}
 .reasons{padding-left:1.15em;margin:0 0 14px;max-width:62em}
 .reasons li{margin-top:3px}
 .rule-of-thumb{border-left:3px solid var(--rule);padding:2px 0 2px 12px;color:var(--quiet);margin:0 0 16px;max-width:60em}
-.two{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1fr);gap:30px;margin-top:20px}
-.plain{font-size:12px}
-.plain th,.plain td{padding:3.5px 6px}
 .letter{white-space:pre-wrap;overflow-wrap:anywhere;font:inherit;font-size:13px;background:var(--soft);border:1px solid var(--rule);border-radius:8px;padding:16px 18px;margin:0}
 .cautions{padding-left:1.15em;max-width:62em}
 .cautions li{margin-top:4px}
@@ -79,6 +84,7 @@ tr.is-open td{background:var(--accent-soft)}
 .sign{display:grid;grid-template-columns:1fr 1fr;gap:40px;margin-top:38px;font-size:11.5px;color:var(--quiet)}
 .sign span{border-top:1px solid var(--ink);padding-top:4px}
 svg{display:block;width:100%;height:auto;overflow:visible}
+.word svg,.legend svg{display:inline-block;flex:none}
 svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .cp-grid{stroke:var(--rule);stroke-width:1}.cp-zero{stroke:var(--ink)}
 .cp text.cp-tick,.cp text.cp-title,.cp text.cp-side{fill:var(--quiet);font-size:10.5px}
@@ -128,17 +134,17 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .sp text.sp-caption{font-size:10.5px;fill:var(--quiet)}
 .sp-scale{fill:none;stroke:var(--ink);stroke-width:1.2}
 .sp text.sp-scale-label{font-size:10px;fill:var(--ink)}
-@media (max-width:700px){body{padding:22px 14px}.pair,.two,.cut{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}}
+@media (max-width:700px){body{padding:22px 14px}body .pair,body .cut{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}}
 @page{margin:14mm 14mm 17mm}
 @media print{
 html{font-size:10.2pt;background:#fff;-webkit-print-color-adjust:exact;print-color-adjust:exact;--ground:#fff}
 body{max-width:none;padding:0}
 h1{font-size:19pt}.answer .second{font-size:13pt}
-table,.facts{font-size:8.6pt}.plain{font-size:8.4pt}.spans{font-size:8pt}th{font-size:7.8pt}.remark,.legend{font-size:7.8pt}
+table,.facts{font-size:8.6pt}.spans{font-size:8pt}th{font-size:7.8pt}.remark,.legend{font-size:7.8pt}
 td{padding:3.2px 6px}
-section{margin-top:7mm}
+section{margin-top:6mm}section.first{margin-top:3mm}.answer{margin-top:4mm}.answer ul{margin-top:2mm;font-size:9pt}.pair{margin-top:0}
 h2,h3,caption{break-after:avoid}
-tr,.cut,figure,.letter,.two>div,.cautions,.keep{break-inside:avoid}
+tr,.cut,figure,.letter,.cautions,.keep,.spans,.effects{break-inside:avoid}
 thead{display:table-header-group}
 .cut{grid-template-columns:minmax(0,1fr) 56mm;gap:7mm;padding:4mm 0}
 }
