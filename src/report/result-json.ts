@@ -1,0 +1,284 @@
+import * as v from 'valibot';
+import type { Analysis, Contact, GapEstimate } from '../contacts/types.ts';
+import { inputError } from '../geometry/archgap-error.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { add, sub } from '../geometry/vec3.ts';
+import type { ScanHealth, ScanSource } from '../scan/types.ts';
+import { jawOf, toothSortIndex } from '../teeth/notation.ts';
+import { RESULT_SCHEMA, type ResultDocument, type ResultInput, resultSchema } from './result-schema.ts';
+
+/**
+ * The whole measurement as JSON, schema `archgap-result/1`. Millimetres, numbers in full; points in the file's
+ * coordinates; tooth numbers as ISO 3950 strings.
+ *
+ * @throws RangeError when the analysis holds a number that JSON cannot carry
+ */
+export function writeResultJson(analysis: Analysis, meta: { readonly version: string }): string {
+  const toFile = (point: Vec3): [number, number, number] => [...add(point, analysis.originMm)];
+  const document: ResultInput = {
+    schema: RESULT_SCHEMA,
+    software: { name: 'archgap', version: meta.version },
+    kind: analysis.kind,
+    jaw: analysis.jaw,
+    file_unit: analysis.fileUnit,
+    origin_mm: [...analysis.originMm],
+    sources: analysis.sources.map(sourceOut),
+    health: analysis.health && healthOut(analysis.health),
+    occlusal_frame: {
+      origin: toFile(analysis.frame.origin),
+      x: [...analysis.frame.x],
+      y: [...analysis.frame.y],
+      z: [...analysis.frame.z],
+    },
+    arch_curve: analysis.archCurve.map(toFile),
+    teeth: analysis.teeth.map((record) => ({
+      tooth: String(record.tooth),
+      centre: toFile(record.centre),
+      mesiodistal_mm: record.mesiodistalMm,
+      buccolingual_mm: record.buccolingualMm,
+      crown_height_mm: record.crownHeightMm,
+      area_mm2: record.areaMm2,
+      fixed: record.fixed,
+    })),
+    missing: analysis.missing.map(String),
+    contacts: analysis.contacts.map((contact) => contactOut(contact, toFile)),
+    settings: { limit_mm: analysis.settings.limitMm },
+    warnings: analysis.warnings.map(({ code, sentence }) => ({ code, sentence })),
+  };
+  return `${JSON.stringify(document, refuseNonFinite, 2)}\n`;
+}
+
+/** JSON would turn these into null, which means "no number" here and would be a lie. */
+function refuseNonFinite(key: string, value: unknown): unknown {
+  if (typeof value === 'number' && !Number.isFinite(value)) {
+    throw new RangeError(`The result holds ${value} at "${key}"; JSON cannot carry it.`);
+  }
+  return value;
+}
+
+function sourceOut(source: ScanSource): ResultInput['sources'][number] {
+  return {
+    file_name: source.fileName,
+    byte_length: source.byteLength,
+    sha256: source.sha256,
+    format: source.format,
+    unit: { ...source.unit },
+    triangles_in_file: source.trianglesInFile,
+    vertices_in_file: source.verticesInFile,
+  };
+}
+
+function healthOut(health: ScanHealth): NonNullable<ResultInput['health']> {
+  return {
+    vertices: health.vertices,
+    triangles: health.triangles,
+    welded_vertices: health.weldedVertices,
+    degenerate_removed: health.degenerateRemoved,
+    duplicates_removed: health.duplicatesRemoved,
+    components: health.components,
+    largest_component_triangles: health.largestComponentTriangles,
+    open_edges: health.openEdges,
+    non_manifold_edges: health.nonManifoldEdges,
+    flipped_edges: health.flippedEdges,
+    median_edge_mm: health.medianEdgeMm,
+    size_mm: [...health.sizeMm],
+    area_mm2: health.areaMm2,
+    findings: health.findings.map((finding) => ({ ...finding })),
+  };
+}
+
+function contactOut(
+  contact: Contact,
+  toFile: (point: Vec3) => [number, number, number],
+): ResultInput['contacts'][number] {
+  const { gap } = contact;
+  return {
+    tooth_a: String(contact.toothA),
+    tooth_b: String(contact.toothB),
+    status: contact.status,
+    gap_mm: gap?.valueMm ?? null,
+    gap_u95_mm: gap?.u95Mm ?? null,
+    gap_basis: gap?.basis ?? null,
+    gap_terms: (gap?.terms ?? []).map((term) => ({
+      name: term.name,
+      type: term.type,
+      standard_mm: term.standardMm,
+      source: term.source,
+    })),
+    upper_bound_mm: contact.upperBoundMm,
+    nearest_mm: contact.nearestMm,
+    clearance_mm: contact.clearanceMm,
+    bridge: contact.bridge,
+    bridge_height_mm: contact.bridgeHeightMm,
+    bridge_width_mm: contact.bridgeWidthMm,
+    point_a: contact.pointA && toFile(contact.pointA),
+    point_b: contact.pointB && toFile(contact.pointB),
+    closing_direction: [...contact.closingDirection],
+    height_mm: contact.heightMm,
+    slip_mm: contact.slipMm,
+    limit_mm: contact.limitMm,
+    notes: [...contact.notes],
+  };
+}
+
+/**
+ * Reads a `result.json` back.
+ *
+ * @throws ArchgapError `RESULT_NOT_JSON`, `RESULT_WRONG_SCHEMA`, `RESULT_INVALID`
+ */
+export function readResultJson(text: string): Analysis {
+  let raw: unknown;
+  try {
+    raw = JSON.parse(text.replace(/^\uFEFF/, ''));
+  } catch (cause) {
+    throw inputError(
+      'RESULT_NOT_JSON',
+      'The file is not JSON; expected the result.json that "archgap measure" writes.',
+      { cause },
+    );
+  }
+  checkSchemaName(raw);
+  const parsed = v.safeParse(resultSchema, raw);
+  if (!parsed.success) {
+    const issue = parsed.issues[0];
+    const place = v.getDotPath(issue) ?? 'the top level';
+    throw inputError(
+      'RESULT_INVALID',
+      `The result file is wrong at ${place}: ${issue.message}; measure the scan again to get a sound one.`,
+      { details: { place } },
+    );
+  }
+  const analysis = toAnalysis(parsed.output);
+  checkTeeth(analysis);
+  return analysis;
+}
+
+function checkSchemaName(raw: unknown): void {
+  const name = typeof raw === 'object' && raw !== null && 'schema' in raw ? raw.schema : undefined;
+  if (name === RESULT_SCHEMA) return;
+  const found = typeof name === 'string' ? `"${name.slice(0, 40)}"` : 'no schema name';
+  throw inputError(
+    'RESULT_WRONG_SCHEMA',
+    `The file carries ${found}; expected "${RESULT_SCHEMA}", the result.json that "archgap measure" writes.`,
+  );
+}
+
+/** Contacts must join teeth of the list, all of one jaw, in arch order; the planner relies on it. */
+function checkTeeth(analysis: Analysis): void {
+  const refuse = (place: string, problem: string): never => {
+    throw inputError(
+      'RESULT_INVALID',
+      `The result file is wrong at ${place}: ${problem}; measure the scan again to get a sound one.`,
+      { details: { place } },
+    );
+  };
+  const present = new Set<number>();
+  for (const [k, { tooth }] of analysis.teeth.entries()) {
+    if (jawOf(tooth) !== analysis.jaw)
+      refuse(`teeth.${k}`, `tooth ${tooth} is not of the ${analysis.jaw} jaw`);
+    if (present.has(tooth)) refuse(`teeth.${k}`, `tooth ${tooth} stands there twice`);
+    const before = analysis.teeth[k - 1]?.tooth;
+    if (before !== undefined && toothSortIndex(before) > toothSortIndex(tooth)) {
+      refuse(`teeth.${k}`, `tooth ${tooth} stands after ${before}, against the arch order`);
+    }
+    present.add(tooth);
+  }
+  for (const [k, { toothA, toothB }] of analysis.contacts.entries()) {
+    for (const tooth of [toothA, toothB]) {
+      if (!present.has(tooth)) refuse(`contacts.${k}`, `tooth ${tooth} is not in the list of teeth`);
+    }
+    if (toothSortIndex(toothA) >= toothSortIndex(toothB)) {
+      refuse(`contacts.${k}`, `${toothA}-${toothB} runs against the arch order`);
+    }
+  }
+}
+
+function toAnalysis(document: ResultDocument): Analysis {
+  const originMm: Vec3 = document.origin_mm;
+  const toScan = (point: Vec3): Vec3 => sub(point, originMm);
+  const { occlusal_frame: frame } = document;
+  return {
+    sources: document.sources.map((source) => ({
+      fileName: source.file_name,
+      byteLength: source.byte_length,
+      sha256: source.sha256,
+      format: source.format,
+      unit: source.unit,
+      trianglesInFile: source.triangles_in_file,
+      verticesInFile: source.vertices_in_file,
+    })),
+    health: document.health && healthIn(document.health),
+    kind: document.kind,
+    originMm,
+    fileUnit: document.file_unit,
+    jaw: document.jaw,
+    frame: { origin: toScan(frame.origin), x: frame.x, y: frame.y, z: frame.z },
+    archCurve: document.arch_curve.map(toScan),
+    teeth: document.teeth.map((record) => ({
+      tooth: record.tooth,
+      centre: toScan(record.centre),
+      mesiodistalMm: record.mesiodistal_mm,
+      buccolingualMm: record.buccolingual_mm,
+      crownHeightMm: record.crown_height_mm,
+      areaMm2: record.area_mm2,
+      fixed: record.fixed,
+    })),
+    missing: document.missing,
+    contacts: document.contacts.map((contact) => contactIn(contact, toScan)),
+    settings: { limitMm: document.settings.limit_mm },
+    warnings: document.warnings,
+  };
+}
+
+function healthIn(health: NonNullable<ResultDocument['health']>): ScanHealth {
+  return {
+    vertices: health.vertices,
+    triangles: health.triangles,
+    weldedVertices: health.welded_vertices,
+    degenerateRemoved: health.degenerate_removed,
+    duplicatesRemoved: health.duplicates_removed,
+    components: health.components,
+    largestComponentTriangles: health.largest_component_triangles,
+    openEdges: health.open_edges,
+    nonManifoldEdges: health.non_manifold_edges,
+    flippedEdges: health.flipped_edges,
+    medianEdgeMm: health.median_edge_mm,
+    sizeMm: health.size_mm,
+    areaMm2: health.area_mm2,
+    findings: health.findings,
+  };
+}
+
+function contactIn(contact: ResultDocument['contacts'][number], toScan: (point: Vec3) => Vec3): Contact {
+  return {
+    toothA: contact.tooth_a,
+    toothB: contact.tooth_b,
+    status: contact.status,
+    gap: gapIn(contact),
+    upperBoundMm: contact.upper_bound_mm,
+    nearestMm: contact.nearest_mm,
+    clearanceMm: contact.clearance_mm,
+    bridge: contact.bridge,
+    bridgeHeightMm: contact.bridge_height_mm,
+    bridgeWidthMm: contact.bridge_width_mm,
+    pointA: contact.point_a && toScan(contact.point_a),
+    pointB: contact.point_b && toScan(contact.point_b),
+    closingDirection: contact.closing_direction,
+    heightMm: contact.height_mm,
+    slipMm: contact.slip_mm,
+    limitMm: contact.limit_mm,
+    notes: contact.notes,
+  };
+}
+
+function gapIn(contact: ResultDocument['contacts'][number]): GapEstimate | null {
+  const { gap_mm: valueMm, gap_u95_mm: u95Mm, gap_basis: basis } = contact;
+  if (valueMm === null || u95Mm === null || basis === null) return null;
+  const terms = contact.gap_terms.map((term) => ({
+    name: term.name,
+    type: term.type,
+    standardMm: term.standard_mm,
+    source: term.source,
+  }));
+  return { valueMm, u95Mm, basis, terms };
+}
