@@ -1,12 +1,15 @@
 import { DEFAULT_CLOSURE_SETTINGS } from '../../closure/settings.ts';
-import type { ClosureSettings } from '../../closure/types.ts';
+import type { ClosureSettings, FlossFinding } from '../../closure/types.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../../contacts/settings.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import { archOrder, toothSortIndex } from '../../teeth/notation.ts';
-import type { Click, ClickSet, Jaw, ToothNumber } from '../../teeth/types.ts';
+import type { Click, ClickSet, Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
 
 /** The settings of the planner that do not follow from anything else in the case. */
-export type ClosureChoices = Omit<ClosureSettings, 'limitMm' | 'fixed'>;
+export type ClosureChoices = Pick<
+  ClosureSettings,
+  'maxStages' | 'perStageMm' | 'perStageRad' | 'expression' | 'rotationArmMm' | 'moved' | 'reduction'
+>;
 
 /** All the user said about one arch: the part of a case that is undone, redone and saved. Scan frame, mm. */
 export interface CaseInputs {
@@ -15,19 +18,23 @@ export interface CaseInputs {
   readonly clicks: readonly Click[];
   readonly missing: readonly ToothNumber[];
   readonly fixed: readonly ToothNumber[];
+  /** What floss or a strip said, at most one finding per contact. */
+  readonly floss: readonly FlossFinding[];
   readonly limitMm: number;
   readonly closure: ClosureChoices;
 }
 
 export function emptyInputs(): CaseInputs {
-  const { limitMm: _limit, fixed: _fixed, ...closure } = DEFAULT_CLOSURE_SETTINGS;
+  const { maxStages, perStageMm, perStageRad, expression, rotationArmMm, moved, reduction } =
+    DEFAULT_CLOSURE_SETTINGS;
   return {
     jaw: null,
     clicks: [],
     missing: [],
     fixed: [],
+    floss: [],
     limitMm: DEFAULT_MEASURE_SETTINGS.limitMm,
-    closure,
+    closure: { maxStages, perStageMm, perStageRad, expression, rotationArmMm, moved, reduction },
   };
 }
 
@@ -38,8 +45,9 @@ export function clickSetOf(inputs: CaseInputs): ClickSet | null {
   return { jaw, clicks, missing, fixed };
 }
 
-export function closureSettingsOf(inputs: CaseInputs): ClosureSettings {
-  return { ...inputs.closure, limitMm: inputs.limitMm, fixed: inputs.fixed };
+/** @param numbering - the scheme in which the planner writes its sentences */
+export function closureSettingsOf(inputs: CaseInputs, numbering: NumberingScheme): ClosureSettings {
+  return { ...inputs.closure, limitMm: inputs.limitMm, fixed: inputs.fixed, floss: inputs.floss, numbering };
 }
 
 /** The teeth that were clicked, in arch order. */
@@ -63,6 +71,11 @@ export function withJaw(inputs: CaseInputs, jaw: Jaw): CaseInputs {
     ),
     missing: inputs.missing.map(move),
     fixed: inputs.fixed.map(move),
+    floss: inputs.floss.map((found) => ({
+      ...found,
+      toothA: move(found.toothA),
+      toothB: move(found.toothB),
+    })),
   };
 }
 
@@ -102,6 +115,11 @@ export function withToothRenumbered(inputs: CaseInputs, from: ToothNumber, to: T
     clicks: inputs.clicks.map((click) => ({ ...click, tooth: swap(click.tooth) })),
     missing: inputs.missing.filter((tooth) => tooth !== to),
     fixed: inputs.fixed.map(swap),
+    floss: inputs.floss.map((found) => ({
+      ...found,
+      toothA: swap(found.toothA),
+      toothB: swap(found.toothB),
+    })),
   };
 }
 
@@ -120,12 +138,32 @@ export function withFixed(inputs: CaseInputs, tooth: ToothNumber, isFixed: boole
 
 /** Back to a scan without clicks. The scan, the jaw and the settings stay. */
 export function withoutClicks(inputs: CaseInputs): CaseInputs {
-  return { ...inputs, clicks: [], missing: [], fixed: [] };
+  return { ...inputs, clicks: [], missing: [], fixed: [], floss: [] };
 }
 
 /** Takes over a click file: everything it says about the teeth replaces what was clicked. */
 export function withClickSet(inputs: CaseInputs, set: ClickSet): CaseInputs {
-  return { ...inputs, jaw: set.jaw, clicks: set.clicks, missing: set.missing, fixed: set.fixed };
+  return { ...inputs, jaw: set.jaw, clicks: set.clicks, missing: set.missing, fixed: set.fixed, floss: [] };
+}
+
+interface Pair {
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+}
+
+export function flossAt(inputs: CaseInputs, pair: Pair): FlossFinding | null {
+  return inputs.floss.find(({ toothA, toothB }) => toothA === pair.toothA && toothB === pair.toothB) ?? null;
+}
+
+/** Enters what floss said at a contact, or takes it back (`finding` null). */
+export function withFloss(
+  inputs: CaseInputs,
+  { toothA, toothB }: Pair,
+  finding: FlossFinding['finding'] | null,
+  spaceMm: number | null,
+): CaseInputs {
+  const others = inputs.floss.filter((other) => other.toothA !== toothA || other.toothB !== toothB);
+  return { ...inputs, floss: finding ? [...others, { toothA, toothB, finding, spaceMm }] : others };
 }
 
 /**

@@ -44,6 +44,14 @@ const storedCase = v.object({
     clicks: v.array(v.object({ tooth: v.union([tooth, v.literal('gum')]), point: v.tuple([mm, mm, mm]) })),
     missing: v.array(tooth),
     fixed: v.array(tooth),
+    floss: v.array(
+      v.object({
+        toothA: tooth,
+        toothB: tooth,
+        finding: v.picklist(['open', 'closed']),
+        spaceMm: v.exactOptional(v.nullable(positive)),
+      }),
+    ),
     limitMm: v.pipe(mm, v.minValue(0)),
     closure: v.object({
       maxStages: v.pipe(v.number(), v.integer(), v.minValue(1)),

@@ -59,7 +59,7 @@ export interface CaseController extends InputsControl {
   /** Reads the file again in the unit that the user names; null = let the size decide. */
   overruleUnit(unit: LengthUnit | null): Promise<void>;
   closeCase(): void;
-  writeFile(kind: RecordFileKind, numbering: NumberingScheme): Promise<RecordFile | null>;
+  writeFile(kind: RecordFileKind): Promise<RecordFile | null>;
   /** The worker died: opens the scan in a new one. */
   recover(error: ArchgapError): Promise<void>;
 }
@@ -68,6 +68,7 @@ export interface CaseSources {
   readonly client: AnalysisClient;
   readonly fetchDemo: () => Promise<{ scan: CaseFile; clicks: string }>;
   readonly newId: () => string;
+  readonly numbering: Accessor<NumberingScheme>;
   readonly version: string;
   readonly now: () => Date;
 }
@@ -89,7 +90,14 @@ const RECOVERY_MEMORY_MS = 60_000;
 /** Marks a step that the segmentation may refuse. */
 const CLICK_TAG = 'click:';
 
-export function createCase({ client, fetchDemo, newId, version, now }: CaseSources): CaseController {
+export function createCase({
+  client,
+  fetchDemo,
+  newId,
+  numbering,
+  version,
+  now,
+}: CaseSources): CaseController {
   const inputsControl = createInputs();
   const [refusal, setRefusal] = createSignal<string | null>(null);
   /** Whatever is done next, the sentence about the refused click has been read. */
@@ -118,6 +126,7 @@ export function createCase({ client, fetchDemo, newId, version, now }: CaseSourc
     client,
     scanId: () => open()?.display.scanId ?? null,
     inputs: control.inputs,
+    numbering,
     onRefused: (inputs, error) => {
       if (error.kind !== 'input' || !control.lastTag()?.startsWith(CLICK_TAG)) return;
       batch(() => {
@@ -222,7 +231,7 @@ export function createCase({ client, fetchDemo, newId, version, now }: CaseSourc
       });
       void client.close(current.display.scanId).catch(() => {});
     },
-    writeFile(kind, numbering) {
+    writeFile(kind) {
       const current = open();
       const analysis = results.analysis();
       const clicks = clickSetOf(control.inputs());
@@ -235,7 +244,7 @@ export function createCase({ client, fetchDemo, newId, version, now }: CaseSourc
           clicks,
           analysis,
           plan,
-          numbering,
+          numbering: numbering(),
           version,
           createdAt,
         }),

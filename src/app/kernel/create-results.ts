@@ -4,7 +4,7 @@ import type { ClosurePlan } from '../../closure/types.ts';
 import { withLimit } from '../../contacts/decide.ts';
 import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
-import type { ClickSet } from '../../teeth/types.ts';
+import type { ClickSet, NumberingScheme } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, clickSetOf, closureSettingsOf } from './case-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
@@ -36,11 +36,12 @@ export interface ResultSources {
   readonly client: AnalysisClient;
   readonly scanId: Accessor<string | null>;
   readonly inputs: Accessor<CaseInputs>;
+  readonly numbering: Accessor<NumberingScheme>;
   /** The teeth cannot be told apart with these inputs; nothing was changed. */
   readonly onRefused: (inputs: CaseInputs, error: ArchgapError) => void;
 }
 
-export function createResults({ client, scanId, inputs, onRefused }: ResultSources): Results {
+export function createResults({ client, scanId, inputs, numbering, onRefused }: ResultSources): Results {
   const jobs = { segment: createJob(), measure: createJob(), plan: createJob(), section: createJob() };
   const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
   const [measured, setMeasured] = createSignal<{ analysis: Analysis; clicks: ClickSet } | null>(null);
@@ -97,7 +98,9 @@ export function createResults({ client, scanId, inputs, onRefused }: ResultSourc
     return current ? withLimit(current.analysis, limitMm()) : null;
   });
 
-  const settings = createMemo(() => closureSettingsOf(inputs()), undefined, { equals: sameJson });
+  const settings = createMemo(() => closureSettingsOf(inputs(), numbering()), undefined, {
+    equals: sameJson,
+  });
   createEffect(
     on([analysis, settings], ([current, wanted]) => {
       if (!current) return setPlan(null);

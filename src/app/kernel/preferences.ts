@@ -9,6 +9,9 @@ export interface Preferences {
   readonly setNumbering: (scheme: NumberingScheme) => void;
   readonly theme: Accessor<ThemeChoice>;
   readonly setTheme: (theme: ThemeChoice) => void;
+  /** Letters and digits without a modifier act as keys (WCAG 2.1.4 asks that this can be switched off). */
+  readonly singleKeys: Accessor<boolean>;
+  readonly setSingleKeys: (on: boolean) => void;
 }
 
 /** Where they are kept; the page gives its local storage. */
@@ -19,13 +22,16 @@ export interface TextStore {
 
 const NUMBERINGS: readonly NumberingScheme[] = ['iso', 'universal', 'palmer'];
 const THEMES: readonly ThemeChoice[] = ['system', 'light', 'dark'];
+const SWITCH = ['on', 'off'] as const;
 
 export function createPreferences(store: TextStore): Preferences {
   const pick = <T extends string>(key: string, allowed: readonly T[], fallback: T): T =>
     allowed.find((value) => value === store.get(key)) ?? fallback;
   const [numbering, setNumbering] = createSignal(pick('archgap.numbering', NUMBERINGS, 'iso'));
   const [theme, setTheme] = createSignal(pick('archgap.theme', THEMES, 'system'));
+  const [singleKeys, setSingleKeys] = createSignal(pick('archgap.single-keys', SWITCH, 'on') === 'on');
+  createEffect(() => store.set('archgap.single-keys', singleKeys() ? 'on' : 'off'));
   createEffect(() => store.set('archgap.numbering', numbering()));
   createEffect(() => store.set('archgap.theme', theme()));
-  return { numbering, setNumbering, theme, setTheme };
+  return { numbering, setNumbering, theme, setTheme, singleKeys, setSingleKeys };
 }

@@ -1,0 +1,41 @@
+import { onCleanup, onMount, Show } from 'solid-js';
+import { DropCatcher } from './components/DropCatcher.tsx';
+import { createAppState } from './create-app-state.ts';
+import { Header } from './features/frame/Header.tsx';
+import { Notice } from './features/frame/Notice.tsx';
+import { Stage } from './features/frame/Stage.tsx';
+import { Welcome } from './features/frame/Welcome.tsx';
+import { WorksheetPane } from './features/frame/WorksheetPane.tsx';
+import { AppContext } from './kernel/app-context.ts';
+import { bindShortcuts } from './platform/bind-shortcuts.ts';
+import { followTheme } from './platform/follow-theme.ts';
+
+export function App(props: { readonly version: string }) {
+  const state = createAppState(props.version);
+  followTheme(state.preferences.theme);
+  bindShortcuts(state);
+  const flush = () => void state.persistence.flush();
+  onMount(async () => {
+    window.addEventListener('pagehide', flush);
+    if (new URLSearchParams(location.search).has('demo')) await state.controller.openDemo();
+    else await state.persistence.restoreLast();
+  });
+  onCleanup(() => window.removeEventListener('pagehide', flush));
+
+  return (
+    <AppContext.Provider value={state}>
+      <a class="skip-link" href="#worksheet">
+        Skip to the worksheet
+      </a>
+      <Header version={props.version} />
+      <Notice />
+      <main class="desk">
+        <WorksheetPane />
+        <Show when={state.controller.open()} fallback={<Welcome />}>
+          <Stage />
+        </Show>
+      </main>
+      <DropCatcher onFiles={state.takeFiles} />
+    </AppContext.Provider>
+  );
+}

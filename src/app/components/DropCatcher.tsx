@@ -1,0 +1,44 @@
+import { createSignal, onCleanup, onMount, Show } from 'solid-js';
+
+/** Takes files dropped anywhere on the page, and pasted ones. */
+export function DropCatcher(props: { readonly onFiles: (files: FileList) => void }) {
+  const [over, setOver] = createSignal(false);
+  const hasFiles = (data: DataTransfer | null) => data?.types.includes('Files') ?? false;
+
+  const dragover = (event: DragEvent) => {
+    if (!hasFiles(event.dataTransfer)) return;
+    event.preventDefault();
+    setOver(true);
+  };
+  const dragleave = (event: DragEvent) => {
+    if (event.relatedTarget === null) setOver(false);
+  };
+  const take = (event: Event, data: DataTransfer | null) => {
+    setOver(false);
+    if (!data || data.files.length === 0) return;
+    event.preventDefault();
+    props.onFiles(data.files);
+  };
+  const drop = (event: DragEvent) => take(event, event.dataTransfer);
+  const paste = (event: ClipboardEvent) => take(event, event.clipboardData);
+
+  onMount(() => {
+    window.addEventListener('dragover', dragover);
+    window.addEventListener('dragleave', dragleave);
+    window.addEventListener('drop', drop);
+    window.addEventListener('paste', paste);
+  });
+  onCleanup(() => {
+    window.removeEventListener('dragover', dragover);
+    window.removeEventListener('dragleave', dragleave);
+    window.removeEventListener('drop', drop);
+    window.removeEventListener('paste', paste);
+  });
+  return (
+    <Show when={over()}>
+      <div class="drop-sheet">
+        <p>Let go to open: a scan (STL or PLY), or a click file (JSON) for the scan that is open.</p>
+      </div>
+    </Show>
+  );
+}

@@ -1,0 +1,30 @@
+import type { JSX } from 'solid-js';
+
+interface FilePickerProps {
+  readonly onFiles: (files: FileList) => void;
+  readonly class?: string;
+  readonly children: JSX.Element;
+}
+
+/** A button that opens the browser's file dialog. */
+export function FilePicker(props: FilePickerProps) {
+  let input!: HTMLInputElement;
+  return (
+    <>
+      <button type="button" class={props.class ?? 'button'} onClick={() => input.click()}>
+        {props.children}
+      </button>
+      <input
+        ref={input}
+        type="file"
+        hidden
+        multiple
+        accept=".stl,.ply,.json"
+        onChange={() => {
+          if (input.files && input.files.length > 0) props.onFiles(input.files);
+          input.value = '';
+        }}
+      />
+    </>
+  );
+}

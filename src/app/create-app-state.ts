@@ -1,0 +1,35 @@
+import { onCleanup } from 'solid-js';
+import { makeAnalysisClient } from './kernel/analysis-client.ts';
+import type { AppState } from './kernel/app-context.ts';
+import { createCase } from './kernel/create-case.ts';
+import { createPersistence } from './kernel/create-persistence.ts';
+import { createPlayback } from './kernel/create-playback.ts';
+import { createPreferences } from './kernel/preferences.ts';
+import { createWorksheet } from './kernel/worksheet.ts';
+import { fetchDemo, localTextStore, readFiles, spawnAnalysisWorker } from './platform/browser.ts';
+import { makeIdbCaseStorage } from './platform/idb-case-storage.ts';
+
+/** Joins the kernel to the browser. Called once, inside the root of the page. */
+export function createAppState(version: string): AppState {
+  const now = () => new Date();
+  const client = makeAnalysisClient({
+    spawn: spawnAnalysisWorker,
+    onStopped: (error) => void controller.recover(error),
+  });
+  onCleanup(() => client.dispose());
+  const newId = () => crypto.randomUUID();
+  const preferences = createPreferences(localTextStore);
+  const { numbering } = preferences;
+  const controller = createCase({ client, fetchDemo, newId, numbering, version, now });
+  const storage = makeIdbCaseStorage();
+  return {
+    controller,
+    persistence: createPersistence({ storage, marks: localTextStore, controller, now }),
+    preferences,
+    playback: createPlayback(controller.results.plan),
+    worksheet: createWorksheet(controller),
+    takeFiles: (files) => {
+      void readFiles(files).then((read) => controller.openFiles(read));
+    },
+  };
+}

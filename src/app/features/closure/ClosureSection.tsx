@@ -1,0 +1,62 @@
+import { For, Show } from 'solid-js';
+import { planHeadline } from '../../../report/answer-words.ts';
+import { Cautions } from '../../components/Cautions.tsx';
+import { JobLine } from '../../components/JobLine.tsx';
+import { WorksheetSection } from '../../components/WorksheetSection.tsx';
+import { useApp } from '../../kernel/app-context.ts';
+import { ClosureSettingsFields } from './ClosureSettingsFields.tsx';
+import { SpanDetail } from './SpanDetail.tsx';
+import { SpanMatrix } from './SpanMatrix.tsx';
+import { StagePlayer } from './StagePlayer.tsx';
+
+/** What tightening over each span would do to every contact of the arch; the proposal and its reasons. */
+export function ClosureSection() {
+  const { controller, worksheet, preferences } = useApp();
+  const { results } = controller;
+  const headline = () => {
+    const plan = results.plan();
+    return plan ? planHeadline(plan, preferences.numbering()) : null;
+  };
+  const attention = () => {
+    const answer = results.plan()?.answer;
+    return answer !== undefined && answer !== 'none-needed';
+  };
+
+  return (
+    <WorksheetSection
+      number={4}
+      title="Closure"
+      state={headline() ?? (results.analysis() ? 'trying the spans …' : 'needs the contacts')}
+      tone={results.plan() ? (attention() ? 'attention' : 'done') : 'empty'}
+      open={worksheet.isOpen('closure')}
+      onToggle={(open) => worksheet.setOpen('closure', open)}
+    >
+      <Show
+        when={results.analysis()}
+        fallback={<p class="quiet small">The spans are tried as soon as the contacts are measured.</p>}
+      >
+        <JobLine job={results.jobs.plan} />
+        <Show when={results.plan()}>
+          {(plan) => (
+            <>
+              <div class="answer" data-answer={plan().answer}>
+                <p class="headline">{headline()}</p>
+                <ul class="reasons">
+                  <For each={plan().reasons}>{(reason) => <li>{reason.sentence}</li>}</For>
+                </ul>
+                <p class="practice">
+                  <b>Common practice</b> {plan().commonPractice.sentence}
+                </p>
+              </div>
+              <SpanMatrix plan={plan()} />
+              <StagePlayer />
+              <SpanDetail />
+            </>
+          )}
+        </Show>
+        <ClosureSettingsFields />
+        <Cautions />
+      </Show>
+    </WorksheetSection>
+  );
+}

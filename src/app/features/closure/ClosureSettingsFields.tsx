@@ -1,0 +1,82 @@
+import { Choice } from '../../components/Choice.tsx';
+import { NumberField } from '../../components/NumberField.tsx';
+import { useApp } from '../../kernel/app-context.ts';
+import type { ClosureChoices } from '../../kernel/case-inputs.ts';
+
+const PARTS = [
+  { value: 'unsaid', text: 'Not said' },
+  { value: 'anterior', text: 'Front' },
+  { value: 'posterior', text: 'Back' },
+  { value: 'none', text: 'None' },
+] as const;
+
+const DEG = Math.PI / 180;
+
+/** What the planner goes by; every change tries the spans again. */
+export function ClosureSettingsFields() {
+  const { controller } = useApp();
+  const closure = () => controller.inputs().closure;
+  const set = (part: Partial<ClosureChoices>, tag: string) =>
+    controller.change((inputs) => ({ ...inputs, closure: { ...inputs.closure, ...part } }), tag);
+  return (
+    <details class="settings">
+      <summary>
+        Settings: at most {closure().maxStages} {closure().maxStages === 1 ? 'stage' : 'stages'},{' '}
+        {closure().perStageMm} mm each, {Math.round(closure().expression * 100)} % expressed
+      </summary>
+      <div class="settings-grid">
+        <NumberField
+          label="Most stages"
+          value={closure().maxStages}
+          min={1}
+          max={20}
+          step={1}
+          onChange={(value) => set({ maxStages: Math.round(value) }, 'max-stages')}
+        />
+        <NumberField
+          label="Motion per stage"
+          unit="mm"
+          value={closure().perStageMm}
+          min={0.01}
+          max={1}
+          step={0.01}
+          onChange={(perStageMm) => set({ perStageMm }, 'per-stage')}
+        />
+        <NumberField
+          label="Rotation per stage"
+          unit="°"
+          value={Number((closure().perStageRad / DEG).toFixed(2))}
+          min={0.1}
+          max={10}
+          step={0.1}
+          onChange={(degrees) => set({ perStageRad: degrees * DEG }, 'per-stage-rotation')}
+        />
+        <NumberField
+          label="Share that is expressed"
+          unit="%"
+          value={Math.round(closure().expression * 100)}
+          min={10}
+          max={100}
+          step={1}
+          onChange={(percent) => set({ expression: percent / 100 }, 'expression')}
+        />
+      </div>
+      <Choice
+        label="Where teeth were moved"
+        options={PARTS}
+        value={closure().moved ?? 'unsaid'}
+        onChange={(value) => set({ moved: value === 'unsaid' ? null : value }, 'moved')}
+      />
+      <Choice
+        label="Where enamel was reduced"
+        options={PARTS}
+        value={closure().reduction ?? 'unsaid'}
+        onChange={(value) => set({ reduction: value === 'unsaid' ? null : value }, 'reduction')}
+      />
+      <p class="small quiet">
+        The last two only feed the trade’s rule of thumb that stands beside the proposal. The limit is set
+        under Contacts, fixed teeth under Teeth.
+      </p>
+    </details>
+  );
+}

@@ -1,0 +1,153 @@
+import { For, Show } from 'solid-js';
+import type { ClosurePlan, PlannedContact, SpanOutcome } from '../../../closure/types.ts';
+import { spanWords, VERDICT_WORDS } from '../../../report/answer-words.ts';
+import { pairLabel } from '../../../report/contact-words.ts';
+import { formatMm } from '../../../report/format-mm.ts';
+import { formatTooth } from '../../../teeth/notation.ts';
+import { useApp } from '../../kernel/app-context.ts';
+import { spanKey } from '../../kernel/create-playback.ts';
+import { contactKey } from '../../kernel/display-types.ts';
+
+/** A row per span, a column per contact with the space by the model after the stages. */
+export function SpanMatrix(props: { readonly plan: ClosurePlan }) {
+  const { controller, preferences } = useApp();
+  const { analysis, selected, select } = controller.results;
+  const columns = () => analysis()?.contacts ?? [];
+  const tooth = (number: number) => formatTooth(number, preferences.numbering());
+  return (
+    <Show when={props.plan.spans.length > 0}>
+      <h3 class="sub-heading">Space after the stages, mm</h3>
+      <section class="matrix-frame" aria-label="Spans and contacts">
+        <table class="matrix">
+          <caption class="visually-hidden">
+            Each row is a span that is drawn together, each column a contact from the patient’s right to left.
+          </caption>
+          <thead>
+            <tr>
+              <th scope="col" class="matrix-corner">
+                Span
+              </th>
+              <For each={columns()}>
+                {(contact) => (
+                  <th scope="col" data-selected={selected() === contactKey(contact)}>
+                    <button
+                      type="button"
+                      class="matrix-contact"
+                      aria-label={`Contact ${pairLabel(contact.toothA, contact.toothB, preferences.numbering())}`}
+                      onClick={() => select(contactKey(contact))}
+                    >
+                      <span>{tooth(contact.toothA)}</span>
+                      <span>{tooth(contact.toothB)}</span>
+                    </button>
+                  </th>
+                )}
+              </For>
+            </tr>
+          </thead>
+          <tbody>
+            <For each={props.plan.spans}>{(span) => <SpanRow span={span} plan={props.plan} />}</For>
+          </tbody>
+        </table>
+      </section>
+      <ul class="matrix-legend" aria-label="Legend">
+        <li>
+          <span class="swatch" data-kind="inside" /> inside the span
+        </li>
+        <li>
+          <span class="swatch" data-kind="opened">
+            ▲
+          </span>{' '}
+          opened by the stages
+        </li>
+        <li>
+          <span class="swatch" data-kind="left">
+            ●
+          </span>{' '}
+          still open
+        </li>
+        <li>
+          <i>italic</i> counted from zero: not seen on the scan
+        </li>
+      </ul>
+    </Show>
+  );
+}
+
+function SpanRow(props: { readonly span: SpanOutcome; readonly plan: ClosurePlan }) {
+  const { playback, preferences } = useApp();
+  const key = () => spanKey(props.span);
+  const proposed = () => {
+    const { proposal } = props.plan;
+    return proposal !== null && spanKey(proposal) === key();
+  };
+  const shown = () => {
+    const span = playback.span();
+    return span !== null && spanKey(span) === key();
+  };
+  const stages = () => {
+    if (props.span.stages !== null) return `${props.span.stages} st.`;
+    return props.span.stagesNeeded === null ? '–' : `> ${props.plan.settings.maxStages} st.`;
+  };
+  return (
+    <tr data-proposed={proposed()} data-shown={shown()}>
+      <th scope="row">
+        <button
+          type="button"
+          class="matrix-span"
+          aria-pressed={shown()}
+          title={VERDICT_WORDS[props.span.verdict]}
+          onClick={() => playback.chooseSpan(key())}
+        >
+          <span class="span-name">{spanWords(props.span.from, props.span.to, preferences.numbering())}</span>
+          <span class="span-stages">
+            <Show when={proposed()}>
+              <span class="proposed-mark">proposed, </span>
+            </Show>
+            {stages()}
+          </span>
+        </button>
+      </th>
+      <For each={props.span.contacts}>
+        {(contact) => <MatrixCell contact={contact} limitMm={props.plan.settings.limitMm} />}
+      </For>
+    </tr>
+  );
+}
+
+function MatrixCell(props: { readonly contact: PlannedContact; readonly limitMm: number }) {
+  const left = () => !props.contact.opened && props.contact.afterMm > props.limitMm;
+  const counted = () => props.contact.beforeMm === null;
+  const site = () => props.contact.status === 'missing-tooth';
+  return (
+    <td
+      class="matrix-cell"
+      data-inside={props.contact.insideSpan}
+      data-opened={props.contact.opened}
+      data-left={left()}
+      data-counted={counted()}
+    >
+      <Show when={!site()} fallback={<span title="edentulous space">·</span>}>
+        <Show when={props.contact.opened}>
+          <span class="cell-mark" aria-hidden="true">
+            ▲
+          </span>
+          <span class="visually-hidden">opened: </span>
+        </Show>
+        <Show when={left()}>
+          <span class="cell-mark" aria-hidden="true">
+            ●
+          </span>
+          <span class="visually-hidden">still open: </span>
+        </Show>
+        <span>{shortMm(props.contact.afterMm)}</span>
+      </Show>
+    </td>
+  );
+}
+
+/** `.31`, `1.20`, `0`: thirteen columns have to fit beside each other. */
+function shortMm(value: number): string {
+  const text = formatMm(value);
+  if (text === '0.00') return '0';
+  return text.replace(/^(-?)0\./, '$1.');
+}

@@ -1,0 +1,75 @@
+import { Show } from 'solid-js';
+import type { ContactStatus } from '../../../contacts/types.ts';
+import { contactsHeadline } from '../../../report/answer-words.ts';
+import { STATUS_WORDS } from '../../../report/contact-words.ts';
+import { Cautions } from '../../components/Cautions.tsx';
+import { JobLine } from '../../components/JobLine.tsx';
+import { WorksheetSection } from '../../components/WorksheetSection.tsx';
+import { useApp } from '../../kernel/app-context.ts';
+import { ContactDetail } from './ContactDetail.tsx';
+import { ContactTable } from './ContactTable.tsx';
+import { LimitField } from './LimitField.tsx';
+
+/** The space at every contact, its interval, and the decision against the limit. */
+export function ContactsSection() {
+  const { controller, worksheet, preferences } = useApp();
+  const { results } = controller;
+  const measuring = () => results.jobs.measure.state().kind === 'running';
+  const stopped = () => results.segmentation() !== null && !measuring() && results.analysisIsOld();
+
+  const state = () => {
+    if (measuring()) return 'measuring …';
+    const analysis = results.analysis();
+    if (!analysis) return results.segmentation() ? 'not measured' : 'needs the teeth';
+    return countStatuses(analysis.contacts.map((contact) => contact.status));
+  };
+  const attention = () =>
+    results.analysis()?.contacts.some(({ status }) => status === 'open' || status === 'undecided') ?? false;
+
+  return (
+    <WorksheetSection
+      number={3}
+      title="Contacts"
+      state={state()}
+      tone={results.analysis() ? (attention() ? 'attention' : 'done') : 'empty'}
+      open={worksheet.isOpen('contacts')}
+      onToggle={(open) => worksheet.setOpen('contacts', open)}
+    >
+      <JobLine job={results.jobs.measure} cancellable />
+      <Show when={stopped() || (results.segmentation() && !results.analysis() && !measuring())}>
+        <div class="button-row">
+          <button type="button" class="button" onClick={() => results.measureAgain()}>
+            Measure now
+          </button>
+          <Show when={results.analysis()}>
+            <span class="quiet small">The table belongs to earlier clicks.</span>
+          </Show>
+        </div>
+      </Show>
+      <Show
+        when={results.analysis()}
+        fallback={<p class="quiet small">The contacts are measured as soon as the teeth are clicked.</p>}
+      >
+        {(analysis) => (
+          <div data-old={results.analysisIsOld()}>
+            <p class="headline">{contactsHeadline(analysis(), preferences.numbering())}</p>
+            <LimitField />
+            <ContactTable analysis={analysis()} />
+            <ContactDetail />
+            <Cautions />
+          </div>
+        )}
+      </Show>
+    </WorksheetSection>
+  );
+}
+
+/** `2 open, 1 undecided, 10 bridged`. */
+function countStatuses(statuses: readonly ContactStatus[]): string {
+  const order = Object.keys(STATUS_WORDS) as ContactStatus[];
+  return order
+    .map((status) => ({ status, count: statuses.filter((one) => one === status).length }))
+    .filter(({ count }) => count > 0)
+    .map(({ status, count }) => `${count} ${STATUS_WORDS[status]}`)
+    .join(', ');
+}

@@ -1,0 +1,42 @@
+import { Show } from 'solid-js';
+import type { FlossFinding } from '../../../closure/types.ts';
+import type { Contact } from '../../../contacts/types.ts';
+import { Choice } from '../../components/Choice.tsx';
+import { NumberField } from '../../components/NumberField.tsx';
+import { useApp } from '../../kernel/app-context.ts';
+import { flossAt, withFloss } from '../../kernel/case-inputs.ts';
+
+const FINDINGS = [
+  { value: 'untried', text: 'Not tried' },
+  { value: 'closed', text: 'It holds' },
+  { value: 'open', text: 'It passes freely' },
+] as const;
+
+/** What floss or a strip said in the mouth. It stands beside the scan's status and the plan may use it. */
+export function FlossEntry(props: { readonly contact: Contact }) {
+  const { controller } = useApp();
+  const found = () => flossAt(controller.inputs(), props.contact);
+  const set = (finding: FlossFinding['finding'] | null, spaceMm: number | null) =>
+    controller.change((inputs) => withFloss(inputs, props.contact, finding, spaceMm), 'floss');
+  return (
+    <div class="floss">
+      <Choice
+        label="Floss or strip in the mouth"
+        options={FINDINGS}
+        value={found()?.finding ?? 'untried'}
+        onChange={(value) => set(value === 'untried' ? null : value, null)}
+      />
+      <Show when={found()?.finding === 'open'}>
+        <NumberField
+          label="Thickest strip that passed, 0 = none tried"
+          unit="mm"
+          value={found()?.spaceMm ?? 0}
+          min={0}
+          max={2}
+          step={0.01}
+          onChange={(spaceMm) => set('open', spaceMm > 0 ? spaceMm : null)}
+        />
+      </Show>
+    </div>
+  );
+}

@@ -1,0 +1,84 @@
+import { Show } from 'solid-js';
+import type { NumberingScheme } from '../../../teeth/types.ts';
+import { useApp } from '../../kernel/app-context.ts';
+import type { ThemeChoice } from '../../kernel/preferences.ts';
+import { ShortcutHelp } from './ShortcutHelp.tsx';
+
+const SAVE_WORDS = {
+  nothing: '',
+  saving: 'saving …',
+  saved: 'saved on this device',
+  failed: 'not saved: this browser keeps no data',
+} as const;
+
+/** Name of the case, undo and redo, and the settings that hold everywhere. */
+export function Header(props: { readonly version: string }) {
+  const { controller, persistence, preferences } = useApp();
+  return (
+    <header class="masthead">
+      <h1 class="wordmark" title={`Archgap ${props.version}`}>
+        <svg viewBox="0 0 32 32" aria-hidden="true">
+          <path d="M6 26C6 13 9 7 14 6.4M26 26C26 13 23 7 18 6.4" />
+        </svg>
+        Archgap
+      </h1>
+      <p class="case-line">
+        <Show when={controller.open()}>
+          {(open) => (
+            <>
+              <span class="case-name">
+                {open().demo ? 'Demo case, an invented patient' : open().fileName}
+              </span>
+              <span class="save-state" data-state={persistence.state()} role="status">
+                {SAVE_WORDS[persistence.state()]}
+              </span>
+            </>
+          )}
+        </Show>
+      </p>
+      <div class="masthead-tools">
+        <button
+          type="button"
+          class="button quiet"
+          disabled={!controller.canUndo()}
+          title="Undo (Ctrl+Z)"
+          onClick={() => controller.undo()}
+        >
+          Undo
+        </button>
+        <button
+          type="button"
+          class="button quiet"
+          disabled={!controller.canRedo()}
+          title="Redo (Ctrl+Shift+Z)"
+          onClick={() => controller.redo()}
+        >
+          Redo
+        </button>
+        <label class="inline-select">
+          <span>Numbers</span>
+          <select
+            value={preferences.numbering()}
+            onChange={(event) => preferences.setNumbering(event.currentTarget.value as NumberingScheme)}
+          >
+            <option value="iso">ISO 3950</option>
+            <option value="universal">Universal 1–32</option>
+            <option value="palmer">Palmer</option>
+          </select>
+        </label>
+        <label class="inline-select">
+          <span>Theme</span>
+          <select
+            value={preferences.theme()}
+            onChange={(event) => preferences.setTheme(event.currentTarget.value as ThemeChoice)}
+          >
+            <option value="system">As system</option>
+            <option value="light">Light</option>
+            <option value="dark">Dark</option>
+          </select>
+        </label>
+        <ShortcutHelp />
+      </div>
+    </header>
+  );
+}

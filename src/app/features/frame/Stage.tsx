@@ -1,0 +1,55 @@
+import { Show } from 'solid-js';
+import type { Vec3 } from '../../../geometry/types.ts';
+import { useApp } from '../../kernel/app-context.ts';
+import { withoutClick } from '../../kernel/case-inputs.ts';
+import { ScanViewPane } from '../../view/ScanViewPane.tsx';
+import { ContactPlot } from '../contacts/ContactPlot.tsx';
+import { placeClick } from '../teeth/place-click.ts';
+
+/** The pinned view of the scan with the contact plot under it. */
+export function Stage() {
+  const state = useApp();
+  const { controller, playback, preferences, worksheet } = state;
+  const { results } = controller;
+  return (
+    <div class="stage">
+      <div class="stage-view">
+        <ScanViewPane
+          scan={controller.open()?.display ?? null}
+          labels={results.segmentation()?.labels ?? null}
+          clicks={controller.inputs().clicks}
+          teeth={results.analysis()?.teeth ?? []}
+          contacts={results.analysis()?.contacts ?? []}
+          selected={results.selected()}
+          motions={playback.motions()}
+          motionScale={playback.scale()}
+          frame={results.segmentation()?.frame ?? null}
+          mode={worksheet.mode()}
+          numbering={preferences.numbering()}
+          onPick={(point: Vec3) => placeClick(state, point)}
+          onSelectContact={results.select}
+          onMoveClick={controller.moveClick}
+          onRemoveClick={(index) => controller.change((inputs) => withoutClick(inputs, index))}
+        />
+        <Show when={playback.motions()}>
+          <p class="stage-flag">
+            Simulated: {playback.span()?.stagesNeeded === playback.stage() ? 'after' : 'during'} the stages
+            {playback.exaggeration() > 1 ? `, motions drawn ${playback.exaggeration()} times too large` : ''}
+          </p>
+        </Show>
+      </div>
+      <Show when={results.analysis()}>
+        {(analysis) => (
+          <div class="stage-plot" data-old={results.analysisIsOld()}>
+            <ContactPlot
+              analysis={analysis()}
+              selected={results.selected()}
+              onSelect={results.select}
+              numbering={preferences.numbering()}
+            />
+          </div>
+        )}
+      </Show>
+    </div>
+  );
+}

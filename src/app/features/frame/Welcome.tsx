@@ -1,0 +1,47 @@
+import { FilePicker } from '../../components/FilePicker.tsx';
+import { JobLine } from '../../components/JobLine.tsx';
+import { useApp } from '../../kernel/app-context.ts';
+
+/** What stands beside the worksheet before a scan is open. */
+export function Welcome() {
+  const { controller, takeFiles } = useApp();
+  const busy = () => controller.openJob.state().kind === 'running';
+  return (
+    <section class="welcome" aria-labelledby="welcome-title">
+      <div class="welcome-text">
+        <svg class="welcome-picture" viewBox="0 0 260 92" aria-hidden="true">
+          <path class="crown" d="M14 78C8 30 26 12 56 12s50 20 45 66" />
+          <path class="crown" d="M159 78c-5-46 15-66 45-66s48 18 42 66" />
+          <path class="measure" d="M103 46h54M103 40v12M157 40v12" />
+          <path class="ground-line" d="M4 78h252" />
+        </svg>
+        <h2 id="welcome-title">Is there a space left, and what would close it?</h2>
+        <p>
+          Archgap reads an intraoral scan, measures the space at every contact of the arch, says what the scan
+          cannot show, and works out whether tightening stages would close what is open.
+        </p>
+        <ol class="welcome-steps">
+          <li>Open a scan: drop an STL or PLY file anywhere on this page.</li>
+          <li>Click each tooth once, from one end of the arch to the other.</li>
+          <li>Read the contacts, the proposal and its reasons; take the record with you.</li>
+        </ol>
+        <div class="button-row">
+          <button
+            type="button"
+            class="button primary"
+            disabled={busy()}
+            onClick={() => controller.openDemo()}
+          >
+            Open the demo case
+          </button>
+          <FilePicker onFiles={takeFiles}>Choose a scan …</FilePicker>
+        </div>
+        <JobLine job={controller.openJob} cancellable />
+        <p class="small quiet">
+          The demo is an invented patient of an invented practice. Scans stay on this device: nothing is sent
+          anywhere.
+        </p>
+      </div>
+    </section>
+  );
+}

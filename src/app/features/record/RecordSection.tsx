@@ -1,0 +1,107 @@
+import { For, Show } from 'solid-js';
+import type { RecordFileKind } from '../../../../workers/analysis-api.ts';
+import { Cautions } from '../../components/Cautions.tsx';
+import { JobLine } from '../../components/JobLine.tsx';
+import { WorksheetSection } from '../../components/WorksheetSection.tsx';
+import { useApp } from '../../kernel/app-context.ts';
+import { download } from '../../platform/browser.ts';
+import { printReport } from '../../platform/print-report.ts';
+import { NoteText } from './NoteText.tsx';
+
+interface FileRow {
+  readonly kind: RecordFileKind;
+  readonly name: string;
+  readonly holds: string;
+  readonly needsPlan: boolean;
+}
+
+const FILES: readonly FileRow[] = [
+  {
+    kind: 'report-html',
+    name: 'report.html',
+    holds: 'The whole record on paper or screen',
+    needsPlan: false,
+  },
+  { kind: 'contacts-csv', name: 'contacts.csv', holds: 'The contact table', needsPlan: false },
+  {
+    kind: 'result-json',
+    name: 'result.json',
+    holds: 'Everything measured, for other programs',
+    needsPlan: false,
+  },
+  {
+    kind: 'labelled-ply',
+    name: 'labelled.ply',
+    holds: 'The scan with a tooth number on each face',
+    needsPlan: false,
+  },
+  { kind: 'plan-json', name: 'plan.json', holds: 'Every span that was tried', needsPlan: true },
+  { kind: 'plan-csv', name: 'plan.csv', holds: 'The spaces before and after, per span', needsPlan: true },
+  { kind: 'note-txt', name: 'note.txt', holds: 'The note to send with the order', needsPlan: true },
+  {
+    kind: 'clicks-json',
+    name: 'clicks.json',
+    holds: 'Your clicks, to open again here or on the command line',
+    needsPlan: false,
+  },
+];
+
+/** What leaves the tool. */
+export function RecordSection() {
+  const { controller, worksheet } = useApp();
+  const { results } = controller;
+  const ready = () => results.analysis() !== null && !results.analysisIsOld();
+  const busy = () => controller.recordJob.state().kind === 'running';
+  const write = async (kind: RecordFileKind) => {
+    const file = await controller.writeFile(kind);
+    if (file) download(file);
+  };
+  const print = async () => {
+    const file = await controller.writeFile('report-html');
+    if (file) printReport(new TextDecoder().decode(file.bytes));
+  };
+  return (
+    <WorksheetSection
+      number={5}
+      title="Record"
+      state={ready() ? 'report, table, note and files are ready' : 'needs the contacts'}
+      tone={ready() ? 'done' : 'empty'}
+      open={worksheet.isOpen('record')}
+      onToggle={(open) => worksheet.setOpen('record', open)}
+    >
+      <Show
+        when={ready()}
+        fallback={<p class="quiet small">There is nothing to record before the contacts are measured.</p>}
+      >
+        <div class="button-row">
+          <button type="button" class="button primary" disabled={busy()} onClick={print}>
+            Print the report …
+          </button>
+        </div>
+        <NoteText />
+        <JobLine job={controller.recordJob} />
+        <h3 class="sub-heading">Files</h3>
+        <ul class="file-list">
+          <For each={FILES}>
+            {(file) => (
+              <li>
+                <button
+                  type="button"
+                  class="button small"
+                  disabled={busy() || (file.needsPlan && !results.plan())}
+                  aria-label={`Save ${file.name}`}
+                  onClick={() => write(file.kind)}
+                >
+                  Save
+                </button>
+                <span class="file-kind">{file.name}</span>
+                <span class="quiet small">{file.holds}</span>
+              </li>
+            )}
+          </For>
+        </ul>
+        <Cautions />
+      </Show>
+    </WorksheetSection>
+  );
+}

@@ -1,0 +1,72 @@
+import { Show } from 'solid-js';
+import { ErrorLine } from '../../components/ErrorLine.tsx';
+import { JobLine } from '../../components/JobLine.tsx';
+import { WorksheetSection } from '../../components/WorksheetSection.tsx';
+import { useApp } from '../../kernel/app-context.ts';
+import { clickedTeeth, unexplainedGaps, withoutClicks } from '../../kernel/case-inputs.ts';
+import { counted } from '../../kernel/words.ts';
+import { ArchStrip } from './ArchStrip.tsx';
+import { ClickControls } from './ClickControls.tsx';
+import { GapQuestion } from './GapQuestion.tsx';
+import { TeethWarnings } from './TeethWarnings.tsx';
+import { ToothList } from './ToothList.tsx';
+import { ToothQuestionBox } from './ToothQuestionBox.tsx';
+
+/** Which part of the scan is which tooth: one click each, the numbers follow. */
+export function TeethSection() {
+  const { controller, worksheet } = useApp();
+  const { inputs, results } = controller;
+  const teeth = () => clickedTeeth(inputs());
+  const clear = () => {
+    controller.change(withoutClicks);
+    worksheet.setQuestion(null);
+    worksheet.setMode('click-tooth');
+    worksheet.setOpen('teeth', true);
+  };
+
+  const state = () => {
+    if (!controller.open()) return 'needs a scan';
+    if (inputs().jaw === null) return 'which jaw is it?';
+    if (teeth().length === 0) return `${inputs().jaw} jaw, no tooth clicked yet`;
+    const missing = inputs().missing.length;
+    const gaps = unexplainedGaps(inputs()).length;
+    const row = `${counted(teeth().length, 'tooth', 'teeth')}, ${missing > 0 ? `${missing} missing` : 'none missing'}`;
+    return gaps > 0 ? `${row}, ${gaps} to explain` : row;
+  };
+  const waits = () =>
+    teeth().length === 0 || unexplainedGaps(inputs()).length > 0 || worksheet.question() !== null;
+
+  return (
+    <WorksheetSection
+      number={2}
+      title="Teeth"
+      state={state()}
+      tone={!controller.open() ? 'empty' : waits() ? 'attention' : 'done'}
+      open={worksheet.isOpen('teeth')}
+      onToggle={(open) => worksheet.setOpen('teeth', open)}
+    >
+      <Show when={controller.open()} fallback={<p class="quiet small">Open a scan first.</p>}>
+        <ClickControls />
+        <Show when={inputs().jaw}>
+          <ArchStrip />
+          <Show when={controller.refusal()}>
+            {(sentence) => <ErrorLine sentence={`The click was taken back: ${sentence()}`} />}
+          </Show>
+          <ToothQuestionBox />
+          <GapQuestion />
+          <JobLine job={results.jobs.segment} />
+          <TeethWarnings />
+          <Show when={inputs().clicks.length > 0 || inputs().missing.length > 0}>
+            <ToothList />
+            <div class="button-row">
+              <button type="button" class="button" onClick={clear}>
+                Clear all clicks
+              </button>
+              <span class="quiet small">The scan stays; Undo brings the clicks back.</span>
+            </div>
+          </Show>
+        </Show>
+      </Show>
+    </WorksheetSection>
+  );
+}

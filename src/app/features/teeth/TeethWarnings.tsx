@@ -1,0 +1,22 @@
+import { For, Show } from 'solid-js';
+import { useApp } from '../../kernel/app-context.ts';
+
+/** What the segmentation noticed. */
+export function TeethWarnings() {
+  const { controller } = useApp();
+  const warnings = () => controller.results.segmentation()?.warnings ?? [];
+  return (
+    <Show when={warnings().length > 0}>
+      <ul class="findings">
+        <For each={warnings()}>
+          {(warning) => (
+            <li data-severity="warning">
+              <span class="finding-mark">Note</span>
+              <span>{warning.sentence}</span>
+            </li>
+          )}
+        </For>
+      </ul>
+    </Show>
+  );
+}

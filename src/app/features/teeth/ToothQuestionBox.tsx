@@ -1,0 +1,32 @@
+import { Show } from 'solid-js';
+import { useApp } from '../../kernel/app-context.ts';
+import { withToothRenumbered } from '../../kernel/case-inputs.ts';
+import { ToothSelect } from './ToothSelect.tsx';
+
+/** The number that was given to the last click is not sure: ask. */
+export function ToothQuestionBox() {
+  const { controller, worksheet } = useApp();
+  return (
+    <Show when={worksheet.question()}>
+      {(question) => (
+        <div class="question" role="status">
+          <p>{question().sentence}</p>
+          <div class="button-row">
+            <span>It is tooth</span>
+            <ToothSelect
+              label="Number of the tooth that was clicked last"
+              value={question().tooth}
+              onChange={(to) => {
+                controller.change((inputs) => withToothRenumbered(inputs, question().tooth, to));
+                worksheet.setQuestion(null);
+              }}
+            />
+            <button type="button" class="button small" onClick={() => worksheet.setQuestion(null)}>
+              That is right
+            </button>
+          </div>
+        </div>
+      )}
+    </Show>
+  );
+}

@@ -1,0 +1,22 @@
+import type { Vec3 } from '../../../geometry/types.ts';
+import { nextToothNumber } from '../../../teeth/number-clicks.ts';
+import type { AppState } from '../../kernel/app-context.ts';
+
+/** The surface was clicked: gum, the tooth that was chosen for the next click, or the number that follows. */
+export function placeClick({ controller, worksheet }: AppState, point: Vec3): void {
+  const { jaw, clicks, missing } = controller.inputs();
+  if (jaw === null || worksheet.mode() === 'look') return;
+  if (worksheet.mode() === 'click-gum') {
+    controller.addClick({ tooth: 'gum', point });
+    return;
+  }
+  const chosen = worksheet.nextTooth();
+  if (chosen !== null) {
+    controller.addClick({ tooth: chosen, point });
+    worksheet.setNextTooth(null);
+    return;
+  }
+  const { tooth, question } = nextToothNumber(jaw, clicks, missing, point);
+  controller.addClick({ tooth, point });
+  worksheet.setQuestion(question === null ? null : { tooth, sentence: question });
+}

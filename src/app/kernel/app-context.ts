@@ -1,0 +1,26 @@
+import { createContext, useContext } from 'solid-js';
+import type { CaseController } from './create-case.ts';
+import type { Persistence } from './create-persistence.ts';
+import type { Playback } from './create-playback.ts';
+import type { Preferences } from './preferences.ts';
+import type { Worksheet } from './worksheet.ts';
+
+/** All that the screens work with. */
+export interface AppState {
+  readonly controller: CaseController;
+  readonly persistence: Persistence;
+  readonly preferences: Preferences;
+  readonly playback: Playback;
+  readonly worksheet: Worksheet;
+  /** Reads files that were dropped or picked and opens them. */
+  readonly takeFiles: (files: Iterable<File>) => void;
+}
+
+export const AppContext = createContext<AppState>();
+
+/** @throws Error outside of the provider: a screen without its state is a mistake in the page */
+export function useApp(): AppState {
+  const state = useContext(AppContext);
+  if (!state) throw new Error('useApp was called outside of AppContext.Provider.');
+  return state;
+}

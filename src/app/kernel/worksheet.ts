@@ -1,0 +1,83 @@
+import { type Accessor, createEffect, createSignal, on } from 'solid-js';
+import type { ToothNumber } from '../../teeth/types.ts';
+import type { CaseController } from './create-case.ts';
+import type { ViewMode } from './display-types.ts';
+
+export const SECTIONS = ['scan', 'teeth', 'contacts', 'closure', 'record'] as const;
+export type SectionName = (typeof SECTIONS)[number];
+
+/** What of the worksheet is unfolded, and what a click on the scan means. */
+export interface Worksheet {
+  readonly isOpen: (section: SectionName) => boolean;
+  readonly setOpen: (section: SectionName, open: boolean) => void;
+  readonly mode: Accessor<ViewMode>;
+  readonly setMode: (mode: ViewMode) => void;
+  /** The tooth that the next click is for; null = the number follows from the place. */
+  readonly nextTooth: Accessor<ToothNumber | null>;
+  readonly setNextTooth: (tooth: ToothNumber | null) => void;
+  /** What the last click left to ask; null = nothing. */
+  readonly question: Accessor<ToothQuestion | null>;
+  readonly setQuestion: (question: ToothQuestion | null) => void;
+}
+
+export interface ToothQuestion {
+  readonly tooth: ToothNumber;
+  readonly sentence: string;
+}
+
+export function createWorksheet(controller: CaseController): Worksheet {
+  const [open, setOpenSet] = createSignal<ReadonlySet<SectionName>>(new Set(['scan']));
+  const [mode, setMode] = createSignal<ViewMode>('look');
+  const [nextTooth, setNextTooth] = createSignal<ToothNumber | null>(null);
+  const [question, setQuestion] = createSignal<ToothQuestion | null>(null);
+  const show = (...sections: SectionName[]) => setOpenSet(new Set(sections));
+
+  /** A new case: to the clicks when there are none, else to the results. */
+  createEffect(
+    on(
+      () => controller.open()?.id,
+      (id) => {
+        setNextTooth(null);
+        setQuestion(null);
+        if (id === undefined) {
+          show('scan');
+          return setMode('look');
+        }
+        const clicked = controller.inputs().clicks.length > 0;
+        const ask = controller.open()?.facts.source.unit.sure === false;
+        if (clicked) show('contacts', 'closure');
+        else if (ask) show('scan', 'teeth');
+        else show('teeth');
+        return setMode(clicked ? 'look' : 'click-tooth');
+      },
+    ),
+  );
+  createEffect(
+    on(
+      controller.inputs,
+      () => {
+        const asked = question();
+        if (asked && !controller.inputs().clicks.some((click) => click.tooth === asked.tooth))
+          setQuestion(null);
+      },
+      { defer: true },
+    ),
+  );
+
+  return {
+    isOpen: (section) => open().has(section),
+    setOpen: (section, isOpen) =>
+      setOpenSet((before) => {
+        const after = new Set(before);
+        if (isOpen) after.add(section);
+        else after.delete(section);
+        return after;
+      }),
+    mode,
+    setMode,
+    nextTooth,
+    setNextTooth,
+    question,
+    setQuestion,
+  };
+}

@@ -1,0 +1,17 @@
+import { render } from 'solid-js/web';
+import { version } from '../../package.json';
+import { App } from './App.tsx';
+import './styles/tokens.css';
+import './styles/base.css';
+import './styles/layout.css';
+import './styles/controls.css';
+import './styles/worksheet.css';
+import './styles/teeth.css';
+import './styles/contacts.css';
+import './styles/closure.css';
+import './styles/record.css';
+import './styles/print.css';
+
+const host = document.getElementById('app');
+if (!host) throw new Error('index.html has no element with the id "app".');
+render(() => <App version={version} />, host);

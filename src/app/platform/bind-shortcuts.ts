@@ -1,0 +1,84 @@
+import { onCleanup, onMount } from 'solid-js';
+import type { AppState } from '../kernel/app-context.ts';
+import { contactKey } from '../kernel/display-types.ts';
+import { SECTIONS } from '../kernel/worksheet.ts';
+
+/** The keys of the whole page; those of the table, the plot and the view live there. */
+export function bindShortcuts(state: AppState): void {
+  const listen = (event: KeyboardEvent) => {
+    if (event.defaultPrevented || event.altKey || document.querySelector('dialog[open]')) return;
+    const act = event.ctrlKey || event.metaKey ? withModifier(state, event) : plain(state, event);
+    if (!act) return;
+    event.preventDefault();
+    act();
+  };
+  onMount(() => window.addEventListener('keydown', listen));
+  onCleanup(() => window.removeEventListener('keydown', listen));
+}
+
+function withModifier({ controller }: AppState, event: KeyboardEvent): (() => void) | null {
+  if (isTextEntry(event.target)) return null;
+  const key = event.key.toLowerCase();
+  if (key === 'y' || (key === 'z' && event.shiftKey)) return controller.redo;
+  return key === 'z' ? controller.undo : null;
+}
+
+function plain(state: AppState, event: KeyboardEvent): (() => void) | null {
+  const { controller, worksheet, preferences } = state;
+  if (event.key === 'Escape') {
+    return () => {
+      worksheet.setMode('look');
+      controller.results.select(null);
+    };
+  }
+  if (!preferences.singleKeys() || takesKeys(event.target)) return null;
+  if (event.key === '?') return () => document.getElementById('shortcut-help')?.click();
+  const section = SECTIONS[Number(event.key) - 1];
+  if (section) {
+    return () => {
+      worksheet.setOpen(section, true);
+      const toggle = document.querySelector<HTMLElement>(`[data-section="${event.key}"]`);
+      toggle?.scrollIntoView({ block: 'start' });
+      toggle?.focus({ preventScroll: true });
+    };
+  }
+  if (!controller.open()) return null;
+  switch (event.key.toLowerCase()) {
+    case 'n':
+      return () => step(state, 1);
+    case 'p':
+      return () => step(state, -1);
+    case 't':
+      return controller.inputs().jaw ? () => worksheet.setMode('click-tooth') : null;
+    case 'g':
+      return controller.inputs().jaw ? () => worksheet.setMode('click-gum') : null;
+    default:
+      return null;
+  }
+}
+
+/** Chooses the next or previous contact of the arch, from the patient's right to left. */
+function step({ controller, worksheet }: AppState, by: number): void {
+  const keys = controller.results.analysis()?.contacts.map(contactKey) ?? [];
+  if (keys.length === 0) return;
+  const selected = controller.results.selected();
+  const at = selected === null ? -1 : keys.indexOf(selected);
+  const to = at < 0 && by < 0 ? keys.length - 1 : (at + by + keys.length) % keys.length;
+  worksheet.setOpen('contacts', true);
+  controller.results.select(keys[to] ?? null);
+}
+
+function isTextEntry(target: EventTarget | null): boolean {
+  return (
+    target instanceof HTMLTextAreaElement ||
+    (target instanceof HTMLInputElement &&
+      target.type !== 'radio' &&
+      target.type !== 'checkbox' &&
+      target.type !== 'range')
+  );
+}
+
+/** Elements that use letters or digits themselves. */
+function takesKeys(target: EventTarget | null): boolean {
+  return isTextEntry(target) || target instanceof HTMLSelectElement;
+}

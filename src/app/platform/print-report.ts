@@ -1,0 +1,30 @@
+/**
+ * Prints the report that is also saved as a file: the very same document, in a hidden frame. The page's security
+ * policy forbids style elements, so the report's stylesheet is adopted as an object instead.
+ */
+export function printReport(html: string): void {
+  const report = new DOMParser().parseFromString(html, 'text/html');
+  const frame = document.createElement('iframe');
+  frame.className = 'print-frame';
+  frame.title = 'The report, for printing';
+  document.body.append(frame);
+  const target = frame.contentWindow;
+  const page = frame.contentDocument;
+  if (!target || !page) {
+    frame.remove();
+    return;
+  }
+
+  const sheet = new (target as Window & typeof globalThis).CSSStyleSheet();
+  sheet.replaceSync([...report.querySelectorAll('style')].map((style) => style.textContent).join('\n'));
+  page.adoptedStyleSheets = [sheet];
+  page.documentElement.lang = report.documentElement.lang;
+  page.title = report.title;
+  for (const style of report.querySelectorAll('style')) style.remove();
+  page.body.replaceChildren(...[...report.body.childNodes].map((node) => page.importNode(node, true)));
+  page.body.className = report.body.className;
+
+  target.addEventListener('afterprint', () => frame.remove());
+  target.focus();
+  target.print();
+}
