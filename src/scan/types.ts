@@ -68,4 +68,11 @@ export interface Scan extends TriangleMesh {
   readonly originMm: Vec3;
   readonly source: ScanSource;
   readonly health: ScanHealth;
+  /**
+   * Per triangle, its number among the file's triangles (polygons cut up in order); present after reading. Differs
+   * from the identity once a triangle was removed: whoever has labels per file triangle needs it.
+   */
+  readonly triangleInFile?: Uint32Array;
+  /** Per vertex, the first of the file's vertices (STL: corners, three per triangle) at that place. */
+  readonly vertexInFile?: Uint32Array;
 }
