@@ -5,7 +5,7 @@ import type { BodyMotion } from './chain-model.ts';
 import { dot2 } from './plane.ts';
 import { type SpanSolution, solveSpan } from './solve-span.ts';
 import { countStages, type StageCount } from './stages.ts';
-import { CONTACT_TOLERANCE_MM } from './tolerances.ts';
+import { CONTACT_TOLERANCE_MM, NUMERIC_ZERO_MM } from './tolerances.ts';
 import type {
   ClosureSettings,
   PlannedContact,
@@ -76,7 +76,7 @@ function plannedContact(
   share: number,
 ): PlannedContact {
   const change = solution.changes[k]! * share;
-  const afterMm = contact.countedMm + change;
+  const afterMm = settle(contact.countedMm + change);
   const grew = change > CONTACT_TOLERANCE_MM;
   const crossed = !wasOpen(contact, settings) && change > 0 && afterMm > settings.limitMm;
   return {
@@ -88,10 +88,15 @@ function plannedContact(
     insideSpan: k >= span.first && k < span.last,
     opened: contact.kind === 'contact' && (grew || crossed),
     countedMm: contact.countedMm,
-    afterWholeMotionMm: contact.countedMm + solution.changes[k]!,
+    afterWholeMotionMm: settle(contact.countedMm + solution.changes[k]!),
     tension: solution.tensions[k]!,
     floss: contact.floss?.finding ?? null,
   };
+}
+
+/** A space that differs from zero only by rounding is zero. */
+function settle(spaceMm: number): number {
+  return Math.abs(spaceMm) < NUMERIC_ZERO_MM ? 0 : spaceMm;
 }
 
 function wasOpen(contact: ArchContact, settings: ClosureSettings): boolean {

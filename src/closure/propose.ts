@@ -1,6 +1,6 @@
 import { type ArchContact, type ArchModel, isOpenAfter } from './arch-model.ts';
 import { widenedSites } from './judge-span.ts';
-import { NUMERIC_ZERO_MM } from './tolerances.ts';
+import { CONTACT_TOLERANCE_MM, NUMERIC_ZERO_MM } from './tolerances.ts';
 import type { ClosurePlan, ClosureSettings, PlannedContact, Reason, SpanOutcome } from './types.ts';
 import { listText, mm, mmWithU, stagesText, type ToothWords, toothWords } from './wording.ts';
 
@@ -223,7 +223,7 @@ function notEnough(
     }))
     .sort((p, q) => compareScores(p.score, q.score) || byLengthThenStages(model)(p.outcome, q.outcome));
   const best = ranked[0];
-  if (best && compareScores(best.score, before) < 0) {
+  if (best && improvesOn(best.score, before)) {
     const { outcome } = best;
     return {
       answer: 'not-enough',
@@ -399,6 +399,12 @@ type Score = readonly [number, number];
 function score(model: ArchModel, spacesMm: readonly number[], settings: ClosureSettings): Score {
   const open = spacesMm.filter((space, k) => isOpenAfter(model.contacts[k]!, space, settings.limitMm));
   return [Math.max(0, ...open), open.reduce((sum, space) => sum + space, 0)];
+}
+
+/** Better by more than measuring again would tell apart. */
+function improvesOn(p: Score, q: Score): boolean {
+  if (Math.abs(p[0] - q[0]) > CONTACT_TOLERANCE_MM) return p[0] < q[0];
+  return p[1] < q[1] - CONTACT_TOLERANCE_MM;
 }
 
 function compareScores(p: Score, q: Score): number {
