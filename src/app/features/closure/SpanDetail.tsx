@@ -10,14 +10,13 @@ const DEG = Math.PI / 180;
 /** The span that is looked at: why it is judged so, how the teeth move, what becomes of the arch. */
 export function SpanDetail() {
   const { playback, preferences } = useApp();
+  const headOf = ({ from, to, verdict }: SpanOutcome) =>
+    `${spanWords(from, to, preferences.numbering())}: ${VERDICT_WORDS[verdict]}; reasons, motions, arch`;
   return (
     <Show when={playback.span()}>
       {(span) => (
         <details class="span-detail">
-          <summary>
-            {spanWords(span().from, span().to, preferences.numbering())}: {VERDICT_WORDS[span().verdict]};
-            reasons, motions, arch
-          </summary>
+          <summary>{headOf(span())}</summary>
           <ul class="reasons">
             <For each={span().reasons}>{(reason) => <li>{reason.sentence}</li>}</For>
           </ul>

@@ -51,7 +51,7 @@ export function ContactsSection() {
         fallback={<p class="quiet small">The contacts are measured as soon as the teeth are clicked.</p>}
       >
         {(analysis) => (
-          <div data-old={results.analysisIsOld()}>
+          <div class="results" data-old={results.analysisIsOld()}>
             <p class="headline">{contactsHeadline(analysis(), preferences.numbering())}</p>
             <LimitField />
             <ContactTable analysis={analysis()} />

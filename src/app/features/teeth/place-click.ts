@@ -16,7 +16,14 @@ export function placeClick({ controller, worksheet }: AppState, point: Vec3): vo
     worksheet.setNextTooth(null);
     return;
   }
-  const { tooth, question } = nextToothNumber(jaw, clicks, missing, point);
+  const guess = nextToothNumber(jaw, clicks, missing, point);
+  if (!guess) {
+    controller.setNotice(
+      'Every number of this jaw is clicked or missing; choose the number above the list first.',
+    );
+    return;
+  }
+  const { tooth, question } = guess;
   controller.addClick({ tooth, point });
   worksheet.setQuestion(question === null ? null : { tooth, sentence: question });
 }
