@@ -1,11 +1,13 @@
 import * as v from 'valibot';
-import type { Analysis, Contact, GapEstimate } from '../contacts/types.ts';
+import type { Analysis, Contact, GapEstimate, MeasureSettings, ScannerProfile } from '../contacts/types.ts';
 import { inputError } from '../geometry/archgap-error.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add, sub } from '../geometry/vec3.ts';
-import type { ScanHealth, ScanSource } from '../scan/types.ts';
 import { jawOf, toothSortIndex } from '../teeth/notation.ts';
 import { RESULT_SCHEMA, type ResultDocument, type ResultInput, resultSchema } from './result-schema.ts';
+import { healthFromJson, healthToJson, sourceFromJson, sourceToJson } from './scan-facts-json.ts';
+
+type ContactDocument = ResultDocument['contacts'][number];
 
 /**
  * The whole measurement as JSON, schema `archgap-result/1`. Millimetres, numbers in full; points in the file's
@@ -22,8 +24,8 @@ export function writeResultJson(analysis: Analysis, meta: { readonly version: st
     jaw: analysis.jaw,
     file_unit: analysis.fileUnit,
     origin_mm: [...analysis.originMm],
-    sources: analysis.sources.map(sourceOut),
-    health: analysis.health && healthOut(analysis.health),
+    sources: analysis.sources.map(sourceToJson),
+    health: analysis.health && healthToJson(analysis.health),
     occlusal_frame: {
       origin: toFile(analysis.frame.origin),
       x: [...analysis.frame.x],
@@ -42,7 +44,7 @@ export function writeResultJson(analysis: Analysis, meta: { readonly version: st
     })),
     missing: analysis.missing.map(String),
     contacts: analysis.contacts.map((contact) => contactOut(contact, toFile)),
-    settings: { limit_mm: analysis.settings.limitMm },
+    settings: { limit_mm: analysis.settings.limitMm, scanner: scannerOut(analysis.settings.scanner) },
     warnings: analysis.warnings.map(({ code, sentence }) => ({ code, sentence })),
   };
   return `${JSON.stringify(document, refuseNonFinite, 2)}\n`;
@@ -56,34 +58,15 @@ function refuseNonFinite(key: string, value: unknown): unknown {
   return value;
 }
 
-function sourceOut(source: ScanSource): ResultInput['sources'][number] {
+function scannerOut(scanner: ScannerProfile | undefined): ResultInput['settings']['scanner'] {
+  if (!scanner) return null;
   return {
-    file_name: source.fileName,
-    byte_length: source.byteLength,
-    sha256: source.sha256,
-    format: source.format,
-    unit: { ...source.unit },
-    triangles_in_file: source.trianglesInFile,
-    vertices_in_file: source.verticesInFile,
-  };
-}
-
-function healthOut(health: ScanHealth): NonNullable<ResultInput['health']> {
-  return {
-    vertices: health.vertices,
-    triangles: health.triangles,
-    welded_vertices: health.weldedVertices,
-    degenerate_removed: health.degenerateRemoved,
-    duplicates_removed: health.duplicatesRemoved,
-    components: health.components,
-    largest_component_triangles: health.largestComponentTriangles,
-    open_edges: health.openEdges,
-    non_manifold_edges: health.nonManifoldEdges,
-    flipped_edges: health.flippedEdges,
-    median_edge_mm: health.medianEdgeMm,
-    size_mm: [...health.sizeMm],
-    area_mm2: health.areaMm2,
-    findings: health.findings.map((finding) => ({ ...finding })),
+    name: scanner.name,
+    waviness_mm: scanner.wavinessMm,
+    scale_share: scanner.scaleShare,
+    systematic_half_width_mm: scanner.systematicHalfWidthMm,
+    systematic_below_mm: scanner.systematicBelowMm,
+    no_bridge_gap_mm: scanner.noBridgeGapMm,
   };
 }
 
@@ -118,6 +101,10 @@ function contactOut(
     slip_mm: contact.slipMm,
     limit_mm: contact.limitMm,
     notes: [...contact.notes],
+    angle_rad: contact.angleRad ?? null,
+    coarse_edge_mm: contact.coarseEdgeMm ?? null,
+    contact_area_20um_mm2: contact.contactAreas?.within20umMm2 ?? null,
+    contact_area_50um_mm2: contact.contactAreas?.within50umMm2 ?? null,
   };
 }
 
@@ -198,16 +185,8 @@ function toAnalysis(document: ResultDocument): Analysis {
   const toScan = (point: Vec3): Vec3 => sub(point, originMm);
   const { occlusal_frame: frame } = document;
   return {
-    sources: document.sources.map((source) => ({
-      fileName: source.file_name,
-      byteLength: source.byte_length,
-      sha256: source.sha256,
-      format: source.format,
-      unit: source.unit,
-      trianglesInFile: source.triangles_in_file,
-      verticesInFile: source.vertices_in_file,
-    })),
-    health: document.health && healthIn(document.health),
+    sources: document.sources.map(sourceFromJson),
+    health: document.health && healthFromJson(document.health),
     kind: document.kind,
     originMm,
     fileUnit: document.file_unit,
@@ -225,31 +204,27 @@ function toAnalysis(document: ResultDocument): Analysis {
     })),
     missing: document.missing,
     contacts: document.contacts.map((contact) => contactIn(contact, toScan)),
-    settings: { limitMm: document.settings.limit_mm },
+    settings: settingsIn(document.settings),
     warnings: document.warnings,
   };
 }
 
-function healthIn(health: NonNullable<ResultDocument['health']>): ScanHealth {
+function settingsIn({ limit_mm: limitMm, scanner }: ResultDocument['settings']): MeasureSettings {
+  if (scanner === null) return { limitMm };
   return {
-    vertices: health.vertices,
-    triangles: health.triangles,
-    weldedVertices: health.welded_vertices,
-    degenerateRemoved: health.degenerate_removed,
-    duplicatesRemoved: health.duplicates_removed,
-    components: health.components,
-    largestComponentTriangles: health.largest_component_triangles,
-    openEdges: health.open_edges,
-    nonManifoldEdges: health.non_manifold_edges,
-    flippedEdges: health.flipped_edges,
-    medianEdgeMm: health.median_edge_mm,
-    sizeMm: health.size_mm,
-    areaMm2: health.area_mm2,
-    findings: health.findings,
+    limitMm,
+    scanner: {
+      name: scanner.name,
+      wavinessMm: scanner.waviness_mm,
+      scaleShare: scanner.scale_share,
+      systematicHalfWidthMm: scanner.systematic_half_width_mm,
+      systematicBelowMm: scanner.systematic_below_mm,
+      noBridgeGapMm: scanner.no_bridge_gap_mm,
+    },
   };
 }
 
-function contactIn(contact: ResultDocument['contacts'][number], toScan: (point: Vec3) => Vec3): Contact {
+function contactIn(contact: ContactDocument, toScan: (point: Vec3) => Vec3): Contact {
   return {
     toothA: contact.tooth_a,
     toothB: contact.tooth_b,
@@ -268,10 +243,19 @@ function contactIn(contact: ResultDocument['contacts'][number], toScan: (point: 
     slipMm: contact.slip_mm,
     limitMm: contact.limit_mm,
     notes: contact.notes,
+    ...(contact.angle_rad === null ? {} : { angleRad: contact.angle_rad }),
+    ...(contact.coarse_edge_mm === null ? {} : { coarseEdgeMm: contact.coarse_edge_mm }),
+    ...contactAreasIn(contact),
   };
 }
 
-function gapIn(contact: ResultDocument['contacts'][number]): GapEstimate | null {
+function contactAreasIn(contact: ContactDocument): Pick<Contact, 'contactAreas'> {
+  const { contact_area_20um_mm2: within20umMm2, contact_area_50um_mm2: within50umMm2 } = contact;
+  if (within20umMm2 === null || within50umMm2 === null) return {};
+  return { contactAreas: { within20umMm2, within50umMm2 } };
+}
+
+function gapIn(contact: ContactDocument): GapEstimate | null {
   const { gap_mm: valueMm, gap_u95_mm: u95Mm, gap_basis: basis } = contact;
   if (valueMm === null || u95Mm === null || basis === null) return null;
   const terms = contact.gap_terms.map((term) => ({

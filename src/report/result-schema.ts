@@ -1,19 +1,20 @@
 import * as v from 'valibot';
 import { isToothNumber } from '../teeth/notation.ts';
+import {
+  finite,
+  healthSchema,
+  list,
+  nonNegative,
+  orNull,
+  point,
+  sourceSchema,
+  unit,
+} from './scan-facts-json.ts';
 
 /** The shape of `result.json` as read back, schema `archgap-result/1`; docs/schemas holds the same as JSON Schema. */
 
 export const RESULT_SCHEMA = 'archgap-result/1';
 
-/** Longest list a one-arch file can need; longer ones are not ours. */
-const MOST_ITEMS = 10_000;
-
-const finite = v.pipe(v.number(), v.finite());
-const positive = v.pipe(finite, v.minValue(0));
-const count = v.pipe(v.number(), v.safeInteger(), v.minValue(0));
-const orNull = <T extends v.GenericSchema>(schema: T) => v.nullable(schema);
-const list = <T extends v.GenericSchema>(schema: T) => v.pipe(v.array(schema), v.maxLength(MOST_ITEMS));
-const point = v.tuple([finite, finite, finite]);
 const tooth = v.pipe(
   v.string(),
   v.check(
@@ -22,51 +23,11 @@ const tooth = v.pipe(
   ),
   v.transform(Number),
 );
-const unit = v.picklist(['mm', 'cm', 'm', 'in']);
-
-const source = v.object({
-  file_name: v.string(),
-  byte_length: count,
-  sha256: v.pipe(v.string(), v.regex(/^[0-9a-f]{64}$/, 'expected 64 lower-case hexadecimal digits')),
-  format: v.picklist(['stl-ascii', 'stl-binary', 'ply-ascii', 'ply-binary-le', 'ply-binary-be']),
-  unit: v.object({
-    unit,
-    basis: v.picklist(['size', 'user', 'header']),
-    sure: v.boolean(),
-    sentence: v.string(),
-  }),
-  triangles_in_file: count,
-  vertices_in_file: count,
-});
-
-const health = v.object({
-  vertices: count,
-  triangles: count,
-  welded_vertices: count,
-  degenerate_removed: count,
-  duplicates_removed: count,
-  components: count,
-  largest_component_triangles: count,
-  open_edges: count,
-  non_manifold_edges: count,
-  flipped_edges: count,
-  median_edge_mm: positive,
-  size_mm: point,
-  area_mm2: positive,
-  findings: list(
-    v.object({
-      code: v.string(),
-      severity: v.picklist(['info', 'warning']),
-      sentence: v.string(),
-      count: orNull(count),
-    }),
-  ),
-});
 
 const gapTerm = v.object({
   name: v.string(),
   type: v.picklist(['A', 'B']),
-  standard_mm: positive,
+  standard_mm: nonNegative,
   source: v.string(),
 });
 
@@ -84,22 +45,26 @@ const contact = v.pipe(
       'not-measurable',
     ]),
     gap_mm: orNull(finite),
-    gap_u95_mm: orNull(positive),
+    gap_u95_mm: orNull(nonNegative),
     gap_basis: orNull(v.picklist(['mesh-minimum', 'patch', 'crown-shells'])),
     gap_terms: list(gapTerm),
     upper_bound_mm: orNull(finite),
     nearest_mm: orNull(finite),
     clearance_mm: orNull(finite),
     bridge: v.picklist(['none', 'partial', 'full']),
-    bridge_height_mm: orNull(positive),
-    bridge_width_mm: orNull(positive),
+    bridge_height_mm: orNull(nonNegative),
+    bridge_width_mm: orNull(nonNegative),
     point_a: orNull(point),
     point_b: orNull(point),
     closing_direction: point,
     height_mm: orNull(finite),
     slip_mm: orNull(finite),
-    limit_mm: positive,
+    limit_mm: nonNegative,
     notes: list(v.string()),
+    angle_rad: orNull(nonNegative),
+    coarse_edge_mm: orNull(nonNegative),
+    contact_area_20um_mm2: orNull(nonNegative),
+    contact_area_50um_mm2: orNull(nonNegative),
   }),
   v.check(
     ({ gap_mm, gap_u95_mm, gap_basis }) =>
@@ -112,6 +77,15 @@ const contact = v.pipe(
   ),
 );
 
+const scanner = v.object({
+  name: v.string(),
+  waviness_mm: nonNegative,
+  scale_share: nonNegative,
+  systematic_half_width_mm: nonNegative,
+  systematic_below_mm: nonNegative,
+  no_bridge_gap_mm: nonNegative,
+});
+
 export const resultSchema = v.object({
   schema: v.literal(RESULT_SCHEMA),
   software: v.object({ name: v.string(), version: v.string() }),
@@ -119,24 +93,24 @@ export const resultSchema = v.object({
   jaw: v.picklist(['upper', 'lower']),
   file_unit: unit,
   origin_mm: point,
-  sources: v.pipe(list(source), v.minLength(1, 'expected at least one file')),
-  health: orNull(health),
+  sources: v.pipe(list(sourceSchema), v.minLength(1, 'expected at least one file')),
+  health: orNull(healthSchema),
   occlusal_frame: v.object({ origin: point, x: point, y: point, z: point }),
   arch_curve: list(point),
   teeth: list(
     v.object({
       tooth,
       centre: point,
-      mesiodistal_mm: orNull(positive),
-      buccolingual_mm: orNull(positive),
-      crown_height_mm: orNull(positive),
-      area_mm2: positive,
+      mesiodistal_mm: orNull(nonNegative),
+      buccolingual_mm: orNull(nonNegative),
+      crown_height_mm: orNull(nonNegative),
+      area_mm2: nonNegative,
       fixed: v.boolean(),
     }),
   ),
   missing: list(tooth),
   contacts: list(contact),
-  settings: v.object({ limit_mm: positive }),
+  settings: v.object({ limit_mm: nonNegative, scanner: orNull(scanner) }),
   warnings: list(v.object({ code: v.string(), sentence: v.string() })),
 });
 
