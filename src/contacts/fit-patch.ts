@@ -1,0 +1,302 @@
+import { choleskyFactor, choleskyInverse, choleskySolve } from '../geometry/cholesky.ts';
+import { median } from '../geometry/median.ts';
+import {
+  basisAt,
+  basisSize,
+  basisSlopesAt,
+  type PatchDegree,
+  type PatchValue,
+  polynomialAt,
+} from './patch-basis.ts';
+import { MAD_TO_SIGMA, TUKEY_CUT, TUKEY_VARIANCE_SHARE } from './tolerances.ts';
+
+/** Points of one wall in the frame of the window. */
+export interface WindowPoints {
+  /** (n x 3) u, v, height, mm. */
+  readonly uvz: Float64Array;
+  readonly count: number;
+}
+
+/** A wall as a polynomial z(u, v) over a round window. */
+export interface WallPatch {
+  readonly degree: PatchDegree;
+  readonly radiusMm: number;
+  /** Of the monomials in u/R, v/R, mm. */
+  readonly coefficients: Float64Array;
+  /** (p x p) of the coefficients, mm^2, inflated for residuals that are not independent. */
+  readonly covariance: Float64Array;
+  readonly points: number;
+  /** Standard deviation of one point about the patch, mm. */
+  readonly residualMm: number;
+  /** The inflation of the covariance, >= 1. */
+  readonly inflation: number;
+}
+
+const REWEIGHTINGS = 3;
+/** Residuals of exact data: below this no robust weights are formed, mm. */
+const EXACT_MM = 1e-9;
+
+/** Weighted normal equations of one step: the factor of X'WX and the coefficients. */
+function solveWeighted(
+  X: Float64Array,
+  z: Float64Array,
+  weights: Float64Array,
+  p: number,
+): { factor: Float64Array; coefficients: Float64Array } | null {
+  const G = new Float64Array(p * p);
+  const coefficients = new Float64Array(p);
+  for (let i = 0; i < weights.length; i += 1) {
+    const w = weights[i]!;
+    if (w === 0) continue;
+    for (let r = 0; r < p; r += 1) {
+      const x = w * X[i * p + r]!;
+      coefficients[r]! += x * z[i]!;
+      for (let c = 0; c <= r; c += 1) G[r * p + c]! += x * X[i * p + c]!;
+    }
+  }
+  if (!choleskyFactor(G, p)) return null;
+  choleskySolve(G, p, coefficients);
+  return { factor: G, coefficients };
+}
+
+/** Robust standard deviation of the residuals about zero. */
+function robustSigma(residuals: Float64Array): number {
+  return MAD_TO_SIGMA * median(residuals.map(Math.abs));
+}
+
+/**
+ * Fits a polynomial wall: weights fall to zero at the edge of the window (1 - r^2/R^2), then three re-weightings by
+ * Tukey's biweight. The covariance is that of a weighted least-squares estimate with independent errors,
+ * s^2 G^-1 X'W^2X G^-1 with G = X'WX, times the inflation for neighbouring residuals that go together.
+ *
+ * @param edgeMm - typical distance of neighbouring points: width of the distance classes for the inflation
+ * @returns null when there are too few points or they do not determine the polynomial
+ */
+export function fitPatch(
+  points: WindowPoints,
+  degree: PatchDegree,
+  radiusMm: number,
+  edgeMm: number,
+): WallPatch | null {
+  const n = points.count;
+  const p = basisSize(degree);
+  if (n < p + 4) return null;
+  const X = new Float64Array(n * p);
+  const z = new Float64Array(n);
+  const base = new Float64Array(n);
+  for (let i = 0; i < n; i += 1) {
+    const u = points.uvz[3 * i]! / radiusMm;
+    const v = points.uvz[3 * i + 1]! / radiusMm;
+    basisAt(degree, u, v, X, i * p);
+    z[i] = points.uvz[3 * i + 2]!;
+    base[i] = Math.max(0, 1 - u * u - v * v);
+  }
+  const weights = Float64Array.from(base);
+  const residuals = new Float64Array(n);
+  let solved = solveWeighted(X, z, weights, p);
+  for (let round = 0; solved !== null && round < REWEIGHTINGS; round += 1) {
+    fillResiduals(X, z, solved.coefficients, residuals);
+    const cut = TUKEY_CUT * robustSigma(residuals);
+    if (cut < EXACT_MM) break;
+    for (let i = 0; i < n; i += 1) {
+      const q = 1 - (residuals[i]! / cut) ** 2;
+      weights[i] = q > 0 ? base[i]! * q * q : 0;
+    }
+    solved = solveWeighted(X, z, weights, p);
+  }
+  if (solved === null) return null;
+  fillResiduals(X, z, solved.coefficients, residuals);
+  let sum = 0;
+  let sum2 = 0;
+  let square = 0;
+  for (let i = 0; i < n; i += 1) {
+    const w = weights[i]!;
+    sum += w;
+    sum2 += w * w;
+    square += w * residuals[i]! ** 2;
+  }
+  const effective = (sum * sum) / sum2;
+  if (!(effective > p + 1)) return null;
+  const variance = ((square / sum) * effective) / (effective - p) / TUKEY_VARIANCE_SHARE;
+  const inverse = choleskyInverse(solved.factor, p);
+  const sandwich = sandwichOf(X, weights, inverse, p);
+  const inflation = correlationInflation({
+    points,
+    X,
+    weights,
+    residuals,
+    inverse,
+    sandwich,
+    variance,
+    p,
+    edgeMm,
+  });
+  return {
+    degree,
+    radiusMm,
+    coefficients: solved.coefficients,
+    covariance: sandwich.map((c) => c * variance * inflation),
+    points: n,
+    residualMm: Math.sqrt(variance),
+    inflation,
+  };
+}
+
+function fillResiduals(
+  X: Float64Array,
+  z: Float64Array,
+  coefficients: Float64Array,
+  out: Float64Array,
+): void {
+  const p = coefficients.length;
+  for (let i = 0; i < z.length; i += 1) {
+    let fit = 0;
+    for (let k = 0; k < p; k += 1) fit += X[i * p + k]! * coefficients[k]!;
+    out[i] = z[i]! - fit;
+  }
+}
+
+/** G^-1 X'W^2X G^-1. */
+function sandwichOf(X: Float64Array, weights: Float64Array, inverse: Float64Array, p: number): Float64Array {
+  const B = new Float64Array(p * p);
+  for (let i = 0; i < weights.length; i += 1) {
+    const w2 = weights[i]! ** 2;
+    if (w2 === 0) continue;
+    for (let r = 0; r < p; r += 1) {
+      const x = w2 * X[i * p + r]!;
+      for (let c = 0; c < p; c += 1) B[r * p + c]! += x * X[i * p + c]!;
+    }
+  }
+  return multiply(multiply(inverse, B, p), inverse, p);
+}
+
+function multiply(a: Float64Array, b: Float64Array, p: number): Float64Array {
+  const out = new Float64Array(p * p);
+  for (let i = 0; i < p; i += 1) {
+    for (let k = 0; k < p; k += 1) {
+      const x = a[i * p + k]!;
+      for (let j = 0; j < p; j += 1) out[i * p + j]! += x * b[k * p + j]!;
+    }
+  }
+  return out;
+}
+
+interface FittedPoints {
+  readonly points: WindowPoints;
+  readonly X: Float64Array;
+  readonly weights: Float64Array;
+  readonly residuals: Float64Array;
+  readonly inverse: Float64Array;
+  readonly sandwich: Float64Array;
+  readonly variance: number;
+  readonly p: number;
+  readonly edgeMm: number;
+}
+
+/** Distance classes looked at, each one edge wide. */
+const MOST_CLASSES = 6;
+/** A class counts when its correlation exceeds this many standard errors. */
+const CLASS_SIGMAS = 2;
+/** More points than this are thinned for the pair sums: a quarter of a million pairs tell enough. */
+const MOST_CORRELATED_POINTS = 700;
+
+/**
+ * How much the variance of a local mean grows because neighbouring residuals go together: 1 + sum over distance
+ * classes of (points in the class) x (correlation there). Residuals of a fit are correlated even when the errors are
+ * not, (I - H)(I - H)'; that part is taken off first. Classes count from the nearest on until the first whose
+ * correlation is within two standard errors of nothing.
+ */
+function correlationInflation(fit: FittedPoints): number {
+  const { X, weights, residuals, inverse, sandwich, variance, p, edgeMm } = fit;
+  if (!(variance > EXACT_MM * EXACT_MM)) return 1;
+  const used: number[] = [];
+  for (let i = 0; i < weights.length; i += 1) if (weights[i]! > 0) used.push(i);
+  const step = Math.max(1, Math.ceil(used.length / MOST_CORRELATED_POINTS));
+  const some = used.filter((_, k) => k % step === 0);
+  const n = some.length;
+  const gx = rowsTimes(X, some, inverse, p);
+  const sx = rowsTimes(X, some, sandwich, p);
+  const excess = new Float64Array(MOST_CLASSES);
+  const pairs = new Float64Array(MOST_CLASSES);
+  for (let a = 0; a < n; a += 1) {
+    const i = some[a]!;
+    for (let b = 0; b < a; b += 1) {
+      const j = some[b]!;
+      const du = fit.points.uvz[3 * i]! - fit.points.uvz[3 * j]!;
+      const dv = fit.points.uvz[3 * i + 1]! - fit.points.uvz[3 * j + 1]!;
+      const bin = Math.floor(Math.sqrt(du * du + dv * dv) / edgeMm - 0.5);
+      const k = Math.max(0, bin);
+      if (k >= MOST_CLASSES) continue;
+      let hij = 0;
+      let hh = 0;
+      for (let c = 0; c < p; c += 1) {
+        hij += gx[a * p + c]! * X[j * p + c]!;
+        hh += sx[a * p + c]! * X[j * p + c]!;
+      }
+      const white = hh - hij * (weights[i]! + weights[j]!);
+      excess[k]! += (residuals[i]! * residuals[j]!) / variance - white;
+      pairs[k]! += 1;
+    }
+  }
+  let f = 1;
+  for (let k = 0; k < MOST_CLASSES; k += 1) {
+    const count = pairs[k]!;
+    if (count === 0) break;
+    const rho = excess[k]! / count;
+    if (rho <= CLASS_SIGMAS / Math.sqrt(count)) break;
+    f += ((2 * count * step) / n) * rho;
+  }
+  return f;
+}
+
+/** Rows of X (those in `some`) times a symmetric matrix. */
+function rowsTimes(X: Float64Array, some: readonly number[], M: Float64Array, p: number): Float64Array {
+  const out = new Float64Array(some.length * p);
+  for (let a = 0; a < some.length; a += 1) {
+    for (let k = 0; k < p; k += 1) {
+      const x = X[some[a]! * p + k]!;
+      for (let c = 0; c < p; c += 1) out[a * p + c]! += x * M[k * p + c]!;
+    }
+  }
+  return out;
+}
+
+/** Height of the patch with its derivatives at (u, v), mm and 1/mm. */
+export function patchAt(patch: WallPatch, u: number, v: number): PatchValue {
+  const r = patch.radiusMm;
+  const q = polynomialAt(patch.degree, patch.coefficients, u / r, v / r);
+  return {
+    z: q.z,
+    zu: q.zu / r,
+    zv: q.zv / r,
+    zuu: q.zuu / (r * r),
+    zuv: q.zuv / (r * r),
+    zvv: q.zvv / (r * r),
+  };
+}
+
+/** Variances at (u, v): of the height (mm^2) and of the two slopes (2 x 2: uu, uv, vv; dimensionless). */
+export function patchVariances(
+  patch: WallPatch,
+  u: number,
+  v: number,
+): { height: number; slopes: readonly [number, number, number] } {
+  const p = basisSize(patch.degree);
+  const r = patch.radiusMm;
+  const phi = new Float64Array(p);
+  const byU = new Float64Array(p);
+  const byV = new Float64Array(p);
+  basisAt(patch.degree, u / r, v / r, phi);
+  basisSlopesAt(patch.degree, u / r, v / r, byU, byV);
+  const form = (a: Float64Array, b: Float64Array): number => {
+    let sum = 0;
+    for (let i = 0; i < p; i += 1) {
+      for (let j = 0; j < p; j += 1) sum += a[i]! * patch.covariance[i * p + j]! * b[j]!;
+    }
+    return sum;
+  };
+  return {
+    height: form(phi, phi),
+    slopes: [form(byU, byU) / (r * r), form(byU, byV) / (r * r), form(byV, byV) / (r * r)],
+  };
+}

@@ -1,0 +1,63 @@
+import type { OpenGap } from './open-gap.ts';
+import { FIT_LEVELS } from './open-gap.ts';
+import type { GapEstimate, ScannerProfile, UncertaintyTerm } from './types.ts';
+import { expandedMm, rectangularStandard } from './uncertainty.ts';
+
+/** The terms that belong to the scanner, whatever the estimator. */
+export function scannerTerms(valueMm: number, scanner: ScannerProfile): UncertaintyTerm[] {
+  const terms: UncertaintyTerm[] = [
+    {
+      name: 'waviness',
+      type: 'B',
+      standardMm: Math.SQRT2 * scanner.wavinessMm,
+      source: `Slow waves and stitching steps of both walls, which residuals cannot show: ${um(scanner.wavinessMm)} per wall (scanner: ${scanner.name}).`,
+    },
+    {
+      name: 'scale',
+      type: 'B',
+      standardMm: rectangularStandard(scanner.scaleShare * Math.abs(valueMm)),
+      source: `Scale error of the scanner within ${(100 * scanner.scaleShare).toFixed(2)} % of the space (scanner: ${scanner.name}).`,
+    },
+  ];
+  if (scanner.systematicHalfWidthMm > 0 && valueMm < scanner.systematicBelowMm) {
+    terms.push({
+      name: 'systematic',
+      type: 'B',
+      standardMm: rectangularStandard(scanner.systematicHalfWidthMm),
+      source: `Walls of narrow spaces may come out too fat: within ${um(scanner.systematicHalfWidthMm)} below ${scanner.systematicBelowMm.toFixed(1)} mm (scanner: ${scanner.name}).`,
+    });
+  }
+  return terms;
+}
+
+/** The whole budget of a space measured on fitted walls. */
+export function gapBudget(gap: OpenGap, scanner: ScannerProfile): UncertaintyTerm[] {
+  const level = FIT_LEVELS.indexOf(gap.level);
+  const surface = gap.level.degree === 4 ? 'quartic' : 'quadric';
+  const choice = level === 0 ? '' : `; fallback ${level} of ${FIT_LEVELS.length - 1}`;
+  return [
+    {
+      name: 'fit',
+      type: 'A',
+      standardMm: gap.fitMm,
+      source: `Scatter of ${gap.patchA.points} and ${gap.patchB.points} points about the two fitted walls (${um(gap.residualMm)} per point at most), with what neighbouring points share.`,
+    },
+    {
+      name: 'model',
+      type: 'B',
+      standardMm: gap.modelMm,
+      source: `What a ${surface} wall over a window of ${gap.patchA.radiusMm.toFixed(2)} mm cannot follow${choice}.`,
+    },
+    ...scannerTerms(gap.valueMm, scanner),
+  ];
+}
+
+/** The space with its budget and U = 2 u. */
+export function gapEstimate(gap: OpenGap, scanner: ScannerProfile): GapEstimate {
+  const terms = gapBudget(gap, scanner);
+  return { valueMm: gap.valueMm, u95Mm: expandedMm(terms), basis: 'patch', terms };
+}
+
+function um(mm: number): string {
+  return `${(1000 * mm).toFixed(1)} µm`;
+}

@@ -1,0 +1,96 @@
+import { inputError } from '../geometry/archgap-error.ts';
+import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import type { Scan } from '../scan/types.ts';
+import { fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
+import { toothSortIndex } from '../teeth/notation.ts';
+import { measureTeeth } from '../teeth/tooth-records.ts';
+import type { ClickSet, Segmentation, ToothNumber } from '../teeth/types.ts';
+import { type LabelledArch, measureArch } from './measure-arch.ts';
+import type { Analysis, Contact, MeasureSettings } from './types.ts';
+
+/** Points of the arch curve kept in the record. */
+const CURVE_POINTS = 64;
+/** Share of the job that the teeth take before the contacts. */
+const TEETH_SHARE = 0.2;
+
+/**
+ * From a labelled scan to its contacts: the record that table, plot, plan and report read.
+ *
+ * @param scan - not modified
+ * @param clicks - jaw, missing and fixed teeth
+ * @param segmentation - labels per triangle and the occlusal frame
+ * @throws ArchgapError `LIMIT_OUT_OF_RANGE`, `ONE_TOOTH`
+ */
+export async function measureContacts(
+  scan: Scan,
+  clicks: ClickSet,
+  segmentation: Segmentation,
+  settings: MeasureSettings,
+  control: JobControl = UNATTENDED,
+): Promise<Analysis> {
+  checkLimit(settings.limitMm);
+  await control.checkpoint(0, 'measuring the teeth');
+  const teeth = [...measureTeeth(scan, segmentation, clicks)].sort(
+    (a, b) => toothSortIndex(a.tooth) - toothSortIndex(b.tooth),
+  );
+  if (teeth.length < 2) {
+    throw inputError(
+      'ONE_TOOTH',
+      `${teeth.length === 0 ? 'No tooth was' : 'Only one tooth was'} found on the scan; a contact needs two neighbours. Click each tooth once.`,
+    );
+  }
+  const centres = new Map<ToothNumber, Vec3>(teeth.map((record) => [record.tooth, record.centre]));
+  const curve = fitArchCurve(segmentation.frame, [...centres.values()]);
+  const arch: LabelledArch = {
+    mesh: scan,
+    labels: segmentation.labels,
+    jaw: clicks.jaw,
+    frame: segmentation.frame,
+    curve,
+    centres,
+  };
+  const contacts = await measureArch(arch, settings, subJob(control, TEETH_SHARE, 1));
+  return {
+    sources: [scan.source],
+    health: scan.health,
+    kind: 'scan',
+    originMm: scan.originMm,
+    fileUnit: scan.source.unit.unit,
+    jaw: clicks.jaw,
+    frame: segmentation.frame,
+    archCurve: sampleArchCurve(curve, CURVE_POINTS),
+    teeth,
+    missing: clicks.missing,
+    contacts,
+    settings,
+    warnings: [
+      ...segmentation.warnings.map(({ code, sentence }) => ({ code, sentence })),
+      ...contactWarnings(contacts),
+    ],
+  };
+}
+
+/** Refuses a limit that is no space between teeth. */
+export function checkLimit(limitMm: number): void {
+  if (Number.isFinite(limitMm) && limitMm >= 0 && limitMm <= MOST_LIMIT_MM) return;
+  throw inputError(
+    'LIMIT_OUT_OF_RANGE',
+    `The limit is ${limitMm} mm; expected a space between 0 and ${MOST_LIMIT_MM} mm that still counts as closed.`,
+    { details: { limitMm } },
+  );
+}
+
+const MOST_LIMIT_MM = 5;
+
+/** What the user should know about the whole row. */
+function contactWarnings(contacts: readonly Contact[]): { code: string; sentence: string }[] {
+  const coarse = contacts.filter((contact) => contact.notes.includes('coarse')).length;
+  if (coarse === 0) return [];
+  return [
+    {
+      code: 'SCAN_COARSE',
+      sentence: `The triangles at ${coarse} of ${contacts.length} contacts are longer than 0.35 mm; small spaces cannot be measured there. Export the scan at its full resolution.`,
+    },
+  ];
+}

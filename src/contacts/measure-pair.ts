@@ -1,0 +1,269 @@
+import { closestBetween, type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
+import type { ClosestPair, Vec3 } from '../geometry/types.ts';
+import { dot } from '../geometry/vec3.ts';
+import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
+import { patchClearance, rayClearance, regionPoints } from './closing-clearance.ts';
+import type { ContactFrame } from './contact-frame.ts';
+import { coarseGap } from './decide.ts';
+import { gapEstimate } from './gap-budget.ts';
+import { FIT_LEVELS, type FitRefusal, fitOpenGap, gapDirection, type OpenGap } from './open-gap.ts';
+import {
+  type PairBorders,
+  type ProximalWall,
+  pairBorders,
+  proximalWall,
+  type WallRegion,
+  wallRegion,
+} from './proximal-wall.ts';
+import { rimBound } from './rim-bound.ts';
+import {
+  FACING_COSINE,
+  FOOT_CUT_MM,
+  FOOT_GUM_MM,
+  GUM_MARGIN_MM,
+  MOST_EDGE_MM,
+  NOTED_ANGLE_RAD,
+  RIM_NOISE_MM,
+  WEB_FOOT_MM,
+  WEB_MARGIN_MM,
+  WINDOW_EDGES,
+  WINDOW_LEAST_MM,
+  WINDOW_MOST_MM,
+} from './tolerances.ts';
+import type { BridgeState, GapEstimate, ScannerProfile } from './types.ts';
+import { type Web, webBetween } from './web-between.ts';
+
+/** Everything the scan says about one pair; what it does not say is null. Scan frame, mm. */
+export interface PairMeasurement {
+  readonly gap: GapEstimate | null;
+  readonly upperBoundMm: number | null;
+  readonly nearestMm: number | null;
+  readonly clearanceMm: number | null;
+  readonly bridge: BridgeState;
+  readonly bridgeHeightMm: number | null;
+  readonly bridgeWidthMm: number | null;
+  readonly pointA: Vec3 | null;
+  readonly pointB: Vec3 | null;
+  readonly angleRad: number | null;
+  readonly coarseEdgeMm: number | null;
+  readonly notes: readonly string[];
+  /** The fitted walls behind the number, for the picture; null when there is none. */
+  readonly fit: OpenGap | null;
+}
+
+const NOTHING: PairMeasurement = {
+  gap: null,
+  upperBoundMm: null,
+  nearestMm: null,
+  clearanceMm: null,
+  bridge: 'none',
+  bridgeHeightMm: null,
+  bridgeWidthMm: null,
+  pointA: null,
+  pointB: null,
+  angleRad: null,
+  coarseEdgeMm: null,
+  notes: [],
+  fit: null,
+};
+
+/** Exact mesh noise allowance of a bound: residuals of this many standard deviations shorten an exact minimum. */
+const BOUND_SIGMAS = 4;
+
+/** A pair's walls and borders, found once. */
+interface PairWalls {
+  readonly arch: ArchSurface;
+  readonly frame: ContactFrame;
+  readonly web: Web;
+  readonly borders: PairBorders;
+  readonly wallA: ProximalWall;
+  readonly wallB: ProximalWall;
+}
+
+/** The usable regions of both walls at one gum margin, with their trees and exact closest points. */
+interface SeenWalls {
+  readonly regionA: WallRegion;
+  readonly regionB: WallRegion;
+  readonly surfaceA: IndexedSurface;
+  readonly surfaceB: IndexedSurface;
+  readonly nearest: ClosestPair;
+}
+
+function seenWalls(walls: PairWalls, gumMm: number): SeenWalls | null {
+  const webMm = walls.web.state === 'none' ? 0 : WEB_MARGIN_MM;
+  const margins = { gumMm, webMm, facing: FACING_COSINE };
+  const regionA = wallRegion(walls.arch, walls.wallA, margins);
+  const regionB = wallRegion(walls.arch, walls.wallB, margins);
+  if (regionA.triangles.length === 0 || regionB.triangles.length === 0) return null;
+  const surfaceA = indexSurface(walls.arch.mesh, regionA.triangles);
+  const surfaceB = indexSurface(walls.arch.mesh, regionB.triangles);
+  return { regionA, regionB, surfaceA, surfaceB, nearest: closestBetween(surfaceA, surfaceB) };
+}
+
+/**
+ * Measures one pair of neighbours.
+ * @param frame - directions at the contact, t from A to B
+ * @param limitMm - only a coarse scan's number depends on it
+ */
+export function measurePair(
+  arch: ArchSurface,
+  toothA: ToothSurface,
+  toothB: ToothSurface,
+  frame: ContactFrame,
+  scanner: ScannerProfile,
+  limitMm: number,
+): PairMeasurement {
+  const web = webBetween(arch, toothA.tooth, toothB.tooth, frame);
+  const borders = pairBorders(toothA, toothB, web);
+  const wallA = proximalWall(arch, toothA, frame, 1, borders);
+  const wallB = proximalWall(arch, toothB, frame, -1, borders);
+  const walls: PairWalls = { arch, frame, web, borders, wallA, wallB };
+  if (web.state === 'full') return bridged(walls, scanner);
+  const seen = seenWalls(walls, GUM_MARGIN_MM);
+  if (seen === null) {
+    return web.state === 'partial' ? bridged(walls, scanner) : { ...NOTHING, notes: ['one-sided'] };
+  }
+  return measureSeen(walls, seen, scanner, limitMm);
+}
+
+/** Nothing behind a web was seen: the bound is all there is. */
+function bridged(walls: PairWalls, scanner: ScannerProfile): PairMeasurement {
+  const { web, arch, wallA, wallB } = walls;
+  return {
+    ...NOTHING,
+    upperBoundMm: rimBound(arch, wallA, wallB, scanner.noBridgeGapMm),
+    bridge: web.state,
+    bridgeHeightMm: web.heightMm,
+    bridgeWidthMm: web.widthMm,
+    pointA: web.middle,
+    pointB: web.middle,
+  };
+}
+
+/** Both walls were seen, perhaps beside a small web. */
+function measureSeen(
+  walls: PairWalls,
+  seen: SeenWalls,
+  scanner: ScannerProfile,
+  limitMm: number,
+): PairMeasurement {
+  const { arch, web } = walls;
+  const edgeMm = medianEdgeOf(arch.mesh, [...seen.regionA.triangles, ...seen.regionB.triangles]);
+  const base: PairMeasurement = {
+    ...NOTHING,
+    nearestMm: seen.nearest.distanceMm,
+    bridge: web.state,
+    bridgeHeightMm: web.heightMm,
+    bridgeWidthMm: web.widthMm,
+    pointA: seen.nearest.a,
+    pointB: seen.nearest.b,
+    notes: web.state === 'partial' ? ['partial'] : [],
+  };
+  if (edgeMm > MOST_EDGE_MM) return coarse(base, walls, seen, edgeMm, limitMm);
+  const radiusMm = Math.min(Math.max(WINDOW_EDGES * edgeMm, WINDOW_LEAST_MM), WINDOW_MOST_MM);
+  const { fit, refusal, used } = bestFit(walls, seen, radiusMm, edgeMm);
+  if (fit === null) {
+    if (web.state === 'partial') return bridged(walls, scanner);
+    return {
+      ...base,
+      upperBoundMm: seen.nearest.distanceMm + RIM_NOISE_MM,
+      notes: [
+        ...base.notes,
+        refusal === 'rough' ? 'rough' : refusal === 'uncertain' ? 'uncertain' : 'near-gum',
+      ],
+    };
+  }
+  if (web.state === 'partial' && fit.footWebMm <= WEB_FOOT_MM) return bridged(walls, scanner);
+  const estimate = gapEstimate(fit, scanner);
+  const clearance = closing(walls, used, fit, radiusMm, edgeMm);
+  const angleRad = Math.acos(Math.min(1, Math.abs(dot(gapDirection(fit), walls.frame.t))));
+  const notes = [...base.notes];
+  if (fit.level !== FIT_LEVELS[0]) notes.push('fallback');
+  if (angleRad > NOTED_ANGLE_RAD) notes.push('angle');
+  const measured = { ...base, pointA: fit.pointA, pointB: fit.pointB, angleRad, clearanceMm: clearance, fit };
+  const nearGum = fit.footGumMm < FOOT_GUM_MM;
+  const nearCut = fit.footCutMm < FOOT_CUT_MM;
+  if (nearGum || nearCut) {
+    if (nearGum) notes.push('near-gum');
+    if (nearCut) notes.push('near-edge');
+    return { ...measured, upperBoundMm: boundOf(estimate, seen, fit), notes, fit: null };
+  }
+  return { ...measured, gap: estimate, notes };
+}
+
+/** A foot at the border of what was seen: the true space may be smaller, not larger, than this. */
+function boundOf(estimate: GapEstimate, seen: SeenWalls, fit: OpenGap): number {
+  const fromFit = estimate.valueMm + estimate.u95Mm;
+  const fromMesh = seen.nearest.distanceMm + Math.max(RIM_NOISE_MM, BOUND_SIGMAS * fit.residualMm);
+  return Math.max(0, Math.min(fromFit, fromMesh));
+}
+
+/** Edges too long for a fitted wall. */
+function coarse(
+  base: PairMeasurement,
+  walls: PairWalls,
+  seen: SeenWalls,
+  edgeMm: number,
+  limitMm: number,
+): PairMeasurement {
+  const gap = walls.web.state === 'none' ? coarseGap(seen.nearest.distanceMm, edgeMm, limitMm) : null;
+  return {
+    ...base,
+    gap,
+    upperBoundMm: gap === null ? seen.nearest.distanceMm + edgeMm : null,
+    clearanceMm: closing(walls, seen, null, 0, edgeMm),
+    coarseEdgeMm: edgeMm,
+    notes: [...base.notes, 'coarse'],
+  };
+}
+
+/** Tries the levels in order until one is accepted. */
+function bestFit(
+  walls: PairWalls,
+  first: SeenWalls,
+  radiusMm: number,
+  edgeMm: number,
+): { fit: OpenGap | null; refusal: FitRefusal | null; used: SeenWalls } {
+  let refusal: FitRefusal | null = null;
+  let seen: SeenWalls | null = first;
+  let margin = GUM_MARGIN_MM;
+  for (const level of FIT_LEVELS) {
+    if (level.gumMarginMm !== margin) {
+      margin = level.gumMarginMm;
+      seen = seenWalls(walls, margin);
+    }
+    if (seen === null) continue;
+    const start: [Vec3, Vec3] = [seen.nearest.a, seen.nearest.b];
+    const { arch, borders, frame } = walls;
+    const radius = level.windowShare * radiusMm;
+    const fit = fitOpenGap(arch, seen.regionA, seen.regionB, borders, frame, start, level, radius, edgeMm);
+    if (typeof fit !== 'string') return { fit, refusal: null, used: seen };
+    refusal ??= fit;
+    // A surface that rough is not helped by another window.
+    if (fit === 'rough') break;
+  }
+  return { fit: null, refusal, used: first };
+}
+
+/** Clearance along t: by rays, refined on patches where the walls were fitted. */
+function closing(
+  walls: PairWalls,
+  seen: SeenWalls,
+  fit: OpenGap | null,
+  radiusMm: number,
+  edgeMm: number,
+): number | null {
+  const { arch, frame } = walls;
+  const rays = rayClearance(
+    regionPoints(arch, seen.regionA),
+    seen.surfaceA,
+    regionPoints(arch, seen.regionB),
+    seen.surfaceB,
+    frame.t,
+  );
+  if (rays === null || fit === null) return rays?.clearanceMm ?? null;
+  const { degree, windowShare } = fit.level;
+  const radius = windowShare * radiusMm;
+  const refined = patchClearance(arch, seen.regionA, seen.regionB, frame, rays, degree, radius, edgeMm);
+  return (refined ?? rays).clearanceMm;
+}

@@ -1,0 +1,116 @@
+import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { dot, scale, vertexAt } from '../geometry/vec3.ts';
+import type { ArchSurface, ToothSurface } from './arch-surface.ts';
+import type { ContactFrame } from './contact-frame.ts';
+import { BORDER_REACH_MM, FACING_COSINE } from './tolerances.ts';
+import type { Web } from './web-between.ts';
+
+/** The side of a tooth that faces its neighbour. Parallel arrays over its vertices. */
+export interface ProximalWall {
+  readonly tooth: ToothSurface;
+  /** Unit direction towards the neighbour. */
+  readonly towards: Vec3;
+  readonly vertices: Uint32Array;
+  /** Cosine of the vertex normal with `towards`. */
+  readonly facing: Float32Array;
+  /** Distances to the gum line, the edge of the scan and the web, each cut off at the reach, mm. */
+  readonly gumMm: Float32Array;
+  readonly cutMm: Float32Array;
+  readonly webMm: Float32Array;
+}
+
+/** Where measuring must keep away from, for both walls of a pair. */
+export interface PairBorders {
+  readonly gum: PointGrid;
+  readonly cut: PointGrid;
+  readonly web: PointGrid;
+}
+
+/** Border points of both teeth; a papilla's gum line belongs to either. */
+export function pairBorders(a: ToothSurface, b: ToothSurface, web: Web): PairBorders {
+  const joined = (p: Float64Array, q: Float64Array): Float64Array => {
+    const out = new Float64Array(p.length + q.length);
+    out.set(p);
+    out.set(q, p.length);
+    return out;
+  };
+  return {
+    gum: makePointGrid(joined(a.gumLine, b.gumLine), BORDER_REACH_MM),
+    cut: makePointGrid(joined(a.cutLine, b.cutLine), BORDER_REACH_MM),
+    web: makePointGrid(web.ridge, BORDER_REACH_MM),
+  };
+}
+
+/**
+ * Gathers the wall of one tooth: inner vertices whose normal is within 60 degrees of the direction to the neighbour.
+ * @param side - 1 for tooth A (faces along t), -1 for tooth B
+ */
+export function proximalWall(
+  arch: ArchSurface,
+  tooth: ToothSurface,
+  frame: ContactFrame,
+  side: 1 | -1,
+  borders: PairBorders,
+): ProximalWall {
+  const towards = scale(frame.t, side);
+  const vertices: number[] = [];
+  const facing: number[] = [];
+  const gumMm: number[] = [];
+  const cutMm: number[] = [];
+  const webMm: number[] = [];
+  for (const v of tooth.vertices) {
+    const cosine = dot(vertexAt(arch.normals, v), towards);
+    if (cosine <= FACING_COSINE) continue;
+    const p = vertexAt(arch.mesh.positions, v);
+    vertices.push(v);
+    facing.push(cosine);
+    gumMm.push(borders.gum.distanceTo(p));
+    cutMm.push(borders.cut.distanceTo(p));
+    webMm.push(borders.web.distanceTo(p));
+  }
+  return {
+    tooth,
+    towards,
+    vertices: Uint32Array.from(vertices),
+    facing: Float32Array.from(facing),
+    gumMm: Float32Array.from(gumMm),
+    cutMm: Float32Array.from(cutMm),
+    webMm: Float32Array.from(webMm),
+  };
+}
+
+/** Which vertices of a wall may be used. */
+export interface WallMargins {
+  readonly gumMm: number;
+  readonly webMm: number;
+  readonly facing: number;
+}
+
+/** The usable part of a wall: places in its arrays, and the triangles all of whose corners are usable. */
+export interface WallRegion {
+  readonly wall: ProximalWall;
+  readonly margins: WallMargins;
+  /** Places in `wall.vertices`. */
+  readonly places: Uint32Array;
+  readonly triangles: Uint32Array;
+}
+
+/** Restricts a wall to what lies beyond the margins. */
+export function wallRegion(arch: ArchSurface, wall: ProximalWall, margins: WallMargins): WallRegion {
+  const usable = new Uint8Array(arch.mesh.positions.length / 3);
+  const places: number[] = [];
+  for (let i = 0; i < wall.vertices.length; i += 1) {
+    if (wall.gumMm[i]! <= margins.gumMm || wall.facing[i]! <= margins.facing) continue;
+    if (margins.webMm > 0 && wall.webMm[i]! <= margins.webMm) continue;
+    usable[wall.vertices[i]!] = 1;
+    places.push(i);
+  }
+  const { triangles } = arch.mesh;
+  const kept: number[] = [];
+  for (const t of wall.tooth.triangles) {
+    if (usable[triangles[3 * t]!] && usable[triangles[3 * t + 1]!] && usable[triangles[3 * t + 2]!])
+      kept.push(t);
+  }
+  return { wall, margins, places: Uint32Array.from(places), triangles: Uint32Array.from(kept) };
+}
