@@ -7,7 +7,7 @@ import { makeScanView, type ScanView, type ViewState } from './scan-view.ts';
 import './scan-view.css';
 
 const VIEW_WORDS: Record<NamedView, string> = {
-  above: 'From above',
+  above: 'Above',
   front: 'Front',
   right: 'Right',
   left: 'Left',

@@ -1,16 +1,22 @@
+import type { TriangleMesh } from '../../geometry/types.ts';
 import type { ToothMap } from '../../teeth/types.ts';
+import { gather } from './display-mesh.ts';
 
 /** One unbroken border between two labels. */
 export interface BorderLine {
   readonly labelA: number;
   readonly labelB: number;
-  /** (k x 3) points, mm; a closed line repeats no point. */
+  /** k vertices of the scan along the border; a closed line repeats none. */
+  readonly vertices: Uint32Array;
+  /** (k x 3) the smoothed line, mm. */
   readonly points: Float32Array;
+  /** (k x 3) the same, but each vertex has only slid along the surface: drawing it there keeps the shape, mm. */
+  readonly onSurface: Float32Array;
   readonly closed: boolean;
 }
 
 /** Rounds of averaging that take the saw-tooth of triangle edges off a border without moving it visibly. */
-export const SMOOTHING_ROUNDS = 8;
+export const SMOOTHING_ROUNDS = 12;
 
 /** Factor that keeps a packed edge key exact: a scan has fewer vertices than this. */
 const KEY_BASE = 2 ** 26;
@@ -18,34 +24,37 @@ const KEY_BASE = 2 ** 26;
 /**
  * The borders between labels as smoothed lines, each between two label changes or closed in itself.
  *
- * @param positions - (n x 3) mm, not modified
- * @param triangles - (m x 3), not modified
+ * @param mesh - positions and unit vertex normals (n x 3), triangles (m x 3); not modified
  * @param labels - m labels
  * @param shared - n flags: 1 where labels meet (see `splitByLabel`)
  */
 export function borderLines(
-  positions: Float32Array,
-  triangles: Uint32Array,
+  mesh: TriangleMesh & { readonly normals: Float32Array },
   labels: ToothMap,
   shared: Uint8Array,
 ): BorderLine[] {
-  const groups = borderEdges(triangles, labels, shared);
   const lines: BorderLine[] = [];
-  for (const { labelA, labelB, edges } of groups.values()) {
+  for (const { labelA, labelB, edges } of borderEdges(mesh.triangles, labels, shared).values()) {
     for (const chain of chainEdges(edges)) {
-      const points = new Float32Array(chain.vertices.length * 3);
-      chain.vertices.forEach((v, i) => {
-        points.set(positions.subarray(v * 3, v * 3 + 3), i * 3);
-      });
-      lines.push({
-        labelA,
-        labelB,
-        points: smoothLine(points, chain.closed, SMOOTHING_ROUNDS),
-        closed: chain.closed,
-      });
+      const vertices = Uint32Array.from(chain.vertices);
+      const at = gather(mesh.positions, 3, vertices);
+      const points = smoothLine(at, chain.closed, SMOOTHING_ROUNDS);
+      const onSurface = slid(points, at, gather(mesh.normals, 3, vertices));
+      lines.push({ labelA, labelB, vertices, points, onSurface, closed: chain.closed });
     }
   }
   return lines;
+}
+
+/** The moves from `from` to `to` without their parts along the normals. */
+function slid(to: Float32Array, from: Float32Array, normals: Float32Array): Float32Array {
+  const out = to.slice();
+  for (let i = 0; i < out.length; i += 3) {
+    let lift = 0;
+    for (let k = i; k < i + 3; k++) lift += (to[k]! - from[k]!) * normals[k]!;
+    for (let k = i; k < i + 3; k++) out[k]! -= lift * normals[k]!;
+  }
+  return out;
 }
 
 interface EdgeGroup {

@@ -32,11 +32,21 @@ const FILE_SIGHTS: Record<NamedView, Sight> = {
 const CONTACT_ELEVATION_RAD = (28 * Math.PI) / 180;
 /** A contact fills the view with about the width of the two crowns beside it. */
 const CONTACT_HEIGHT_MM = 15;
-/** Share of the view that a fitted scan may fill; the rest is room for tooth numbers. */
-const FIT_SHARE = 0.84;
+/** The size of the view and the rim that a fitted scan leaves free for buttons, numbers and scale bar. CSS pixels. */
+export interface ViewArea {
+  readonly width: number;
+  readonly height: number;
+  readonly top: number;
+  readonly side: number;
+  readonly bottom: number;
+}
+/** A rim never takes more than this share of a small view. */
+const MOST_RIM_SHARE = 0.2;
 /** Nearest and farthest zoom. */
 export const MIN_HEIGHT_MM = 1;
 export const MAX_HEIGHT_MM = 600;
+/** What an empty view shows from top to bottom. */
+const EMPTY_HEIGHT_MM = 60;
 
 const scaled = (v: Vec3, s: number): Vec3 => [v[0] * s, v[1] * s, v[2] * s];
 
@@ -95,9 +105,9 @@ export function contactPose(place: Vec3, closingDirection: Vec3, frame: Occlusal
  * Puts the whole of `points` into the view without turning it.
  *
  * @param points - (k x 3) mm; a sample of the vertices is enough
- * @param aspect - width by height of the view
  */
-export function fitPose(points: Float32Array, rotation: CameraPose['rotation'], aspect: number): CameraPose {
+export function fitPose(points: Float32Array, rotation: CameraPose['rotation'], area: ViewArea): CameraPose {
+  if (points.length === 0) return { target: [0, 0, 0], rotation, heightMm: EMPTY_HEIGHT_MM };
   const turn = new Quaternion(...rotation);
   const axes = [new Vector3(1, 0, 0), new Vector3(0, 1, 0), new Vector3(0, 0, 1)].map((a) =>
     a.applyQuaternion(turn),
@@ -111,13 +121,21 @@ export function fitPose(points: Float32Array, rotation: CameraPose['rotation'], 
       high[k] = Math.max(high[k]!, s);
     });
   }
-  if (points.length === 0) return { target: [0, 0, 0], rotation, heightMm: 60 };
+  const rim = (wanted: number, whole: number): number => Math.min(wanted, whole * MOST_RIM_SHARE);
+  const top = rim(area.top, area.height);
+  const bottom = rim(area.bottom, area.height);
+  const freeWidth = area.width - 2 * rim(area.side, area.width);
+  const mmPerPx = Math.max(
+    (high[1]! - low[1]!) / (area.height - top - bottom),
+    (high[0]! - low[0]!) / freeWidth,
+  );
+  const heightMm = clampHeight(mmPerPx * area.height);
   const target = new Vector3();
   axes.forEach((a, k) => {
     target.addScaledVector(a, (low[k]! + high[k]!) / 2);
   });
-  const height = Math.max(high[1]! - low[1]!, (high[0]! - low[0]!) / aspect) / FIT_SHARE;
-  return { target: target.toArray(), rotation, heightMm: clampHeight(height) };
+  target.addScaledVector(axes[1]!, ((top - bottom) / 2) * (heightMm / area.height));
+  return { target: target.toArray(), rotation, heightMm };
 }
 
 function clampHeight(heightMm: number): number {

@@ -14,6 +14,8 @@ export interface LabelPlace {
 export interface LabelRoom {
   readonly width: number;
   readonly height: number;
+  /** Strip at the top that no label enters, px. */
+  readonly top: number;
   /** Free space kept between two labels and at the rim, px. */
   readonly gap: number;
 }
@@ -77,7 +79,7 @@ function keepInside(wishes: readonly LabelWish[], x: number[], y: number[], room
   for (let i = 0; i < wishes.length; i++) {
     const { width, height } = wishes[i]!;
     x[i] = clamp(x[i]!, width / 2 + room.gap, room.width - width / 2 - room.gap);
-    y[i] = clamp(y[i]!, height / 2 + room.gap, room.height - height / 2 - room.gap);
+    y[i] = clamp(y[i]!, room.top + height / 2 + room.gap, room.height - height / 2 - room.gap);
   }
 }
 

@@ -2,12 +2,12 @@ import type { Contact } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import { describeContact } from '../../report/contact-words.ts';
 import { formatGap, formatMm } from '../../report/format-mm.ts';
+import { statusSymbol } from '../../report/status-glyph.ts';
 import { formatTooth } from '../../teeth/notation.ts';
 import type { Click, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
 import { type ContactKey, contactKey } from '../kernel/display-types.ts';
 import { type LabelWish, layOutLabels } from './label-layout.ts';
 import { chooseScaleBar } from './scale-bar.ts';
-import { STATUS_MARKS } from './status-mark.ts';
 
 /** Where a tooth's number would like to stand: over a point of the scan frame, or so many px higher. */
 export interface NumberPlace {
@@ -69,6 +69,10 @@ const NUMBER_GRACE_MM = 0.3;
 const CONTACT_GRACE_MM = 6;
 const SCALE_BAR_WIDEST_PX = 150;
 const LABEL_GAP_PX = 3;
+/** Strip at the top of the view that belongs to its buttons. */
+const TOOLS_HEIGHT_PX = 46;
+/** The chosen value stands above the ring around its contact. */
+const VALUE_ABOVE_PX = 36;
 const NUMBER_HEIGHT_PX = 18;
 /** From here on a number is far enough from its crown to need a leader, px. */
 const LEADER_FROM_PX = 20;
@@ -184,7 +188,7 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
     const shown = numbers
       .map((n) => ({ n, at: view.moved(n.place.tooth, n.place.at) }))
       .filter(({ n, at }) => {
-        const visible = view.visible(at, NUMBER_GRACE_MM);
+        const visible = onScreen(view, at) && view.visible(at, NUMBER_GRACE_MM);
         n.element.hidden = !visible;
         n.leader.setAttribute('visibility', 'hidden');
         return visible;
@@ -200,12 +204,13 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
       const q = view.project(b);
       wishes.push({
         x: (p.x + q.x) / 2,
-        y: Math.min(p.y, q.y) - 26,
+        y: Math.min(p.y, q.y) - VALUE_ABOVE_PX,
         width: 12 + 7 * value.textContent.length,
         height: 22,
       });
     }
-    const places = layOutLabels(wishes, { width: view.width, height: view.height, gap: LABEL_GAP_PX });
+    const room = { width: view.width, height: view.height, top: TOOLS_HEIGHT_PX, gap: LABEL_GAP_PX };
+    const places = layOutLabels(wishes, room);
     shown.forEach(({ n }, i) => {
       const p = places[i]!;
       const wish = wishes[i]!;
@@ -240,6 +245,11 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
       root.remove();
     },
   };
+}
+
+function onScreen(view: Projection, point: Vec3): boolean {
+  const { x, y } = view.project(point);
+  return x > 0 && y > 0 && x < view.width && y < view.height;
 }
 
 function movedPoints(mark: ContactMark, view: Projection): [Vec3, Vec3] {
@@ -333,7 +343,7 @@ function makeMark(contact: Contact, numbering: NumberingScheme, actions: Overlay
   const words = describeContact(contact, numbering);
   button.setAttribute('aria-label', words);
   button.title = words;
-  const shape = STATUS_MARKS[contact.status];
+  const shape = statusSymbol(contact.status, 0, 0);
   const svg = document.createElementNS(SVG, 'svg');
   svg.setAttribute('viewBox', '-8 -8 16 16');
   svg.setAttribute('aria-hidden', 'true');

@@ -11,6 +11,7 @@ import {
   sightOf,
   sightRotation,
   turned,
+  type ViewArea,
   zoomed,
 } from './camera-pose.ts';
 import { requestDisplay } from './display-client.ts';
@@ -63,6 +64,8 @@ export interface ScanView {
 const TURN_RAD_PER_PX = 0.0085;
 /** More device pixels than this per CSS pixel are not seen. */
 const MAX_PIXEL_RATIO = 2;
+/** Free rim around a fitted scan: the buttons above, tooth numbers beside, the scale bar below. */
+const RIM_PX = { top: 84, side: 44, bottom: 52 };
 /** Vertices looked at to fit the view around the scan. */
 const FIT_SAMPLE = 6000;
 
@@ -162,6 +165,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     },
   });
 
+  const area = (): ViewArea => ({ width: eye.width, height: eye.height, ...RIM_PX });
   const middleX = (x: number): number => (x - eye.width / 2) * eye.mmPerPx();
   const middleY = (y: number): number => (eye.height / 2 - y) * eye.mmPerPx();
   const setPose = (pose: CameraPose): void => {
@@ -239,7 +243,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   const rotationFor = (view: NamedView): CameraPose['rotation'] =>
     sightRotation(sightOf(view, content?.frame ?? null, content === null ? 'upper' : jawShown(content)));
   const lookFrom = (view: NamedView): void => {
-    eye.flyTo(fitPose(fitPoints, rotationFor(view), eye.width / eye.height));
+    eye.flyTo(fitPose(fitPoints, rotationFor(view), area()));
     requestRender();
   };
 
@@ -248,7 +252,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     content = next;
     if (before?.scan?.scanId !== next.scan?.scanId) {
       showScan(next.scan);
-      eye.setPose(fitPose(fitPoints, rotationFor('above'), eye.width / eye.height));
+      eye.setPose(fitPose(fitPoints, rotationFor('above'), area()));
     } else if (next.frame !== null && before?.frame === null && next.scan !== null) lookFrom('above');
     layer.setLabels(next.labels);
     layer.setScanColours(next.scan !== null && next.scan.colors !== null && next.scanColours);
@@ -281,7 +285,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     update,
     lookFrom,
     fit() {
-      eye.flyTo(fitPose(fitPoints, eye.destination().rotation, eye.width / eye.height));
+      eye.flyTo(fitPose(fitPoints, eye.destination().rotation, area()));
       requestRender();
     },
     turnBy(yawDeg, pitchDeg) {

@@ -13,7 +13,7 @@ import type { Vec3 } from '../../geometry/types.ts';
 import { toothSortIndex } from '../../teeth/notation.ts';
 import type { ToothMap, ToothNumber } from '../../teeth/types.ts';
 import type { DisplayScan } from '../kernel/display-types.ts';
-import { borderLines, borderSegments } from './border-lines.ts';
+import { type BorderLine, borderLines, borderSegments } from './border-lines.ts';
 import { makeCrownTables, makeLineMaterial, makeSurfaceMaterial } from './crown-shaders.ts';
 import { gather, SLOT_COUNT, slotOf, splitByLabel } from './display-mesh.ts';
 import type { CrownMotion } from './tooth-motion.ts';
@@ -79,11 +79,13 @@ export function makeSurfaceLayer(): SurfaceLayer {
     if (scan === null) return;
     const vertexCount = scan.positions.length / 3;
     const split = labels === null ? null : splitByLabel(scan.triangles, vertexCount, labels);
+    const lines = split === null || labels === null ? [] : borderLines(scan, labels, split.shared);
     source = split?.source ?? null;
     const geometry = new BufferGeometry();
     const spread = (values: Float32Array, width: number): Float32Array =>
       split === null ? values : gather(values, width, split.source);
-    geometry.setAttribute('position', new BufferAttribute(spread(scan.positions, 3), 3));
+    const positions = spread(lines.length === 0 ? scan.positions : settled(scan.positions, lines), 3);
+    geometry.setAttribute('position', new BufferAttribute(positions, 3));
     geometry.setAttribute('normal', new BufferAttribute(spread(scan.normals, 3), 3));
     geometry.setAttribute('shade', new BufferAttribute(spread(shade ?? new Float32Array(vertexCount), 1), 1));
     geometry.setAttribute('paint', paintAttribute(scan, split));
@@ -91,8 +93,7 @@ export function makeSurfaceLayer(): SurfaceLayer {
     surfaceMesh = new Mesh(geometry, surface.material);
     surfaceMesh.frustumCulled = false;
     object.add(surfaceMesh);
-    if (split !== null && labels !== null) {
-      const lines = borderLines(scan.positions, scan.triangles, labels, split.shared);
+    if (lines.length > 0) {
       outlineMesh = makeOutlineMesh(borderSegments(lines), outline.material);
       object.add(outlineMesh);
     }
@@ -160,6 +161,17 @@ export function makeSurfaceLayer(): SurfaceLayer {
       outline.material.dispose();
     },
   };
+}
+
+/** The scan's positions with border vertices slid onto their smoothed lines. For drawing only. */
+function settled(positions: Float32Array, lines: readonly BorderLine[]): Float32Array {
+  const moved = positions.slice();
+  for (const { vertices, onSurface } of lines) {
+    for (let i = 0; i < vertices.length; i++) {
+      moved.set(onSurface.subarray(3 * i, 3 * i + 3), 3 * vertices[i]!);
+    }
+  }
+  return moved;
 }
 
 /** Colour of the scan (white when it has none) and shader place of the label, four bytes per display vertex. */

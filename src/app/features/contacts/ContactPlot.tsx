@@ -1,0 +1,274 @@
+import { createEffect, createMemo, createUniqueId, For, Show } from 'solid-js';
+import { contactPlot, type PlotMark } from '../../../report/contact-plot-svg.ts';
+import { formatMm } from '../../../report/format-mm.ts';
+import { type ContactPlotProps, contactKey } from '../../kernel/display-types.ts';
+import { createSize } from '../../view/create-size.ts';
+import { fitPlotLabels } from './fit-plot-labels.ts';
+import './contact-plot.css';
+
+/** Narrower than this the plot keeps its width and scrolls. */
+const LEAST_WIDTH_PX = 480;
+const LEAST_HEIGHT_PX = 170;
+const START_SIZE = { widthPx: 880, heightPx: 240 };
+const VALUE_FONT_PX = 12;
+
+/**
+ * The contact plot, drawn from the layout that the report uses too. The picture is for the eye; over each column lies
+ * a transparent radio button, so that keyboards, pointers and screen readers get what the browser gives any choice.
+ */
+export function ContactPlot(props: ContactPlotProps) {
+  let box!: HTMLDivElement;
+  const group = createUniqueId();
+  const size = createSize(() => box, START_SIZE);
+  const model = createMemo(() =>
+    contactPlot(
+      props.analysis,
+      {
+        widthPx: Math.max(size().widthPx, LEAST_WIDTH_PX),
+        heightPx: Math.max(size().heightPx, LEAST_HEIGHT_PX),
+      },
+      props.numbering,
+    ),
+  );
+  const selectedIndex = (): number | null =>
+    model().marks.find((mark) => contactKey(mark) === props.selected)?.index ?? null;
+  const written = createMemo(() => fitPlotLabels(model().marks, selectedIndex(), VALUE_FONT_PX));
+
+  return (
+    <figure class="contact-plot">
+      <div class="contact-plot-box" ref={box}>
+        <svg
+          class="contact-plot-drawing"
+          width={model().widthPx}
+          height={model().heightPx}
+          viewBox={`0 0 ${model().widthPx} ${model().heightPx}`}
+          style={{ '--status-size': `${model().statusFontPx}px` }}
+          aria-hidden="true"
+        >
+          <Ground model={model()} />
+          <For each={model().marks}>
+            {(mark) => (
+              <Mark
+                mark={mark}
+                selected={contactKey(mark) === props.selected}
+                written={written().has(mark.index)}
+              />
+            )}
+          </For>
+          <text class="contact-plot-limit-label" x={model().limit.labelX} y={model().limit.labelY}>
+            {model().limit.label}
+          </text>
+        </svg>
+        <fieldset class="contact-plot-choices">
+          <legend class="contact-plot-summary">
+            Contact plot. {model().summary} Limit {formatMm(props.analysis.settings.limitMm)} mm.
+          </legend>
+          <For each={model().marks}>
+            {(mark) => (
+              <Choice
+                mark={mark}
+                group={group}
+                selected={contactKey(mark) === props.selected}
+                onSelect={(on) => props.onSelect(on ? contactKey(mark) : null)}
+              />
+            )}
+          </For>
+        </fieldset>
+      </div>
+      <Key />
+    </figure>
+  );
+}
+
+interface ChoiceProps {
+  readonly mark: PlotMark;
+  readonly group: string;
+  readonly selected: boolean;
+  readonly onSelect: (on: boolean) => void;
+}
+
+/** The invisible button over one column. Choosing the chosen contact again, or Escape, lets go of it. */
+function Choice(props: ChoiceProps) {
+  let input!: HTMLInputElement;
+  createEffect(() => {
+    const { x, y, widthPx, heightPx } = props.mark.column;
+    input.style.left = `${x}px`;
+    input.style.top = `${y}px`;
+    input.style.width = `${widthPx}px`;
+    input.style.height = `${heightPx}px`;
+  });
+  return (
+    <input
+      ref={input}
+      class="contact-plot-choice"
+      type="radio"
+      name={props.group}
+      checked={props.selected}
+      aria-label={props.mark.title}
+      title={props.mark.title}
+      // The click event comes before the change: what was chosen until now is still known.
+      onClick={() => props.selected && props.onSelect(false)}
+      onChange={(event) => event.currentTarget.checked && props.onSelect(true)}
+      onKeyDown={(event) => event.key === 'Escape' && props.onSelect(false)}
+    />
+  );
+}
+
+/** What whisker and hatching mean. */
+function Key() {
+  return (
+    <figcaption class="contact-plot-key">
+      <span>
+        <svg viewBox="0 0 14 14" aria-hidden="true">
+          <path class="contact-plot-whisker" d="M7 1V13M4.5 1H9.5M4.5 13H9.5" />
+        </svg>
+        95 % interval
+      </span>
+      <span>
+        <svg viewBox="0 0 14 14" aria-hidden="true">
+          <path class="contact-plot-band" d="M3 1H11V13H3Z" />
+          <path class="contact-plot-hatch" d="M3 7L9 1M3 13L11 5" />
+        </svg>
+        could hide behind a bridge
+      </span>
+    </figcaption>
+  );
+}
+
+/** Axis, limit, midline and the row of teeth. */
+function Ground(props: { readonly model: ReturnType<typeof contactPlot> }) {
+  const frame = () => props.model.frame;
+  return (
+    <g>
+      <For each={props.model.ticks}>
+        {(tick) => (
+          <>
+            <line
+              class="contact-plot-grid"
+              classList={{ zero: tick.isZero }}
+              x1={frame().left}
+              x2={frame().right}
+              y1={tick.y}
+              y2={tick.y}
+            />
+            <text class="contact-plot-tick" x={frame().left - 7} y={tick.y + 3.5}>
+              {tick.label}
+            </text>
+          </>
+        )}
+      </For>
+      <text class="contact-plot-title" x={props.model.axisTitle.x} y={props.model.axisTitle.y}>
+        {props.model.axisTitle.text}
+      </text>
+      <Show when={props.model.midlineX !== null}>
+        <line
+          class="contact-plot-midline"
+          x1={props.model.midlineX!}
+          x2={props.model.midlineX!}
+          y1={frame().top - 12}
+          y2={frame().bottom}
+        />
+      </Show>
+      <line
+        class="contact-plot-limit"
+        x1={frame().left}
+        x2={frame().right}
+        y1={props.model.limit.y}
+        y2={props.model.limit.y}
+      />
+      <For each={props.model.teeth}>
+        {(tooth, i) => (
+          <>
+            <rect
+              class="contact-plot-tooth"
+              classList={{ missing: tooth.missing, second: i() % 2 === 1 }}
+              x={tooth.x}
+              y={tooth.y}
+              width={tooth.widthPx}
+              height={tooth.heightPx}
+              rx="4"
+            />
+            <text class="contact-plot-tooth-label" x={tooth.x + tooth.widthPx / 2} y={tooth.y + 15}>
+              {tooth.label}
+            </text>
+          </>
+        )}
+      </For>
+      <For each={props.model.sides}>
+        {(side) => (
+          <text class="contact-plot-side" x={side.x} y={side.y} text-anchor={side.anchor}>
+            {side.text}
+          </text>
+        )}
+      </For>
+    </g>
+  );
+}
+
+interface MarkProps {
+  readonly mark: PlotMark;
+  readonly selected: boolean;
+  readonly written: boolean;
+}
+
+/** One contact: column, whisker or band, mark, value, word. */
+function Mark(props: MarkProps) {
+  const mark = () => props.mark;
+  return (
+    <g class={`contact-plot-mark contact-plot-${mark().status}`} classList={{ selected: props.selected }}>
+      <rect
+        class="contact-plot-column"
+        x={mark().column.x}
+        y={mark().column.y}
+        width={mark().column.widthPx}
+        height={mark().column.heightPx}
+        rx="4"
+      />
+      <Show when={mark().bound}>
+        {(bound) => (
+          <>
+            <rect
+              class="contact-plot-band"
+              x={bound().x}
+              y={bound().y}
+              width={bound().widthPx}
+              height={bound().heightPx}
+            />
+            <path class="contact-plot-hatch" d={bound().hatch} />
+            <line
+              class="contact-plot-cap"
+              x1={bound().x - 2}
+              x2={bound().x + bound().widthPx + 2}
+              y1={bound().y}
+              y2={bound().y}
+            />
+          </>
+        )}
+      </Show>
+      <Show when={mark().whisker}>
+        {(whisker) => <path class="contact-plot-whisker" d={whiskerPath(mark().x, whisker())} />}
+      </Show>
+      <Show when={mark().symbol}>
+        {(symbol) => (
+          <path class="contact-plot-symbol" classList={{ filled: symbol().filled }} d={symbol().path} />
+        )}
+      </Show>
+      <Show when={props.written && mark().valueLabel}>
+        {(label) => (
+          <text class="contact-plot-value" x={label().x} y={label().y}>
+            {label().text}
+          </text>
+        )}
+      </Show>
+      <text class="contact-plot-status" x={mark().statusLabel.x} y={mark().statusLabel.y}>
+        {mark().statusLabel.text}
+      </text>
+    </g>
+  );
+}
+
+function whiskerPath(x: number, whisker: NonNullable<PlotMark['whisker']>): string {
+  const foot = `M${x - 4} ${whisker.y2}h8`;
+  const head = whisker.cutTop ? '' : `M${x - 4} ${whisker.y1}h8`;
+  return `M${x} ${whisker.y1}V${whisker.y2}${head}${foot}`;
+}

@@ -1,0 +1,34 @@
+import { createMemo, createUniqueId, Show } from 'solid-js';
+import { renderSectionSvg, sectionPicture } from '../../../report/section-svg.ts';
+import type { SectionPictureProps } from '../../kernel/display-types.ts';
+import { createSize } from '../../view/create-size.ts';
+import './section-picture.css';
+
+const START_SIZE = { widthPx: 440, heightPx: 0 };
+/** Height by width; a picture with a lens beside it is flatter. */
+const SHAPE = { alone: 0.72, withLens: 0.56 };
+const LENS_FROM_PX = 440;
+const LEAST_HEIGHT_PX = 200;
+const MOST_HEIGHT_PX = 380;
+
+/** The cut through both proximal walls, drawn by the code that draws it in the report. */
+export function SectionPicture(props: SectionPictureProps) {
+  let box!: HTMLDivElement;
+  const id = createUniqueId().replaceAll(/[^a-z0-9]/gi, '');
+  const size = createSize(() => box, START_SIZE);
+  const model = createMemo(() => {
+    const { widthPx } = size();
+    const shape = widthPx >= LENS_FROM_PX && props.contact.gap !== null ? SHAPE.withLens : SHAPE.alone;
+    const heightPx = Math.min(Math.max(widthPx * shape, LEAST_HEIGHT_PX), MOST_HEIGHT_PX);
+    return sectionPicture(props.profile, props.contact, { widthPx, heightPx }, props.numbering);
+  });
+  return (
+    <figure class="section-picture">
+      {/* The markup is our own: the report's renderer escapes every text it is given. */}
+      <div class="section-picture-box" ref={box} innerHTML={renderSectionSvg(model(), `section${id}`)} />
+      <Show when={model().remark !== ''}>
+        <figcaption>{model().remark}</figcaption>
+      </Show>
+    </figure>
+  );
+}
