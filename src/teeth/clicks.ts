@@ -3,6 +3,7 @@ import { inputError } from '../geometry/archgap-error.ts';
 import { nearestOnMesh } from '../geometry/nearest-on-mesh.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import type { LengthUnit, Scan } from '../scan/types.ts';
+import { MM_PER_UNIT } from '../scan/units.ts';
 import { archOrder, jawOf, parseTooth } from './notation.ts';
 import type { Click, ClickSet, Jaw, ToothNumber } from './types.ts';
 
@@ -11,8 +12,6 @@ export const CLICK_REACH_MM = 2;
 
 /** More clicks than any arch needs, corrections included: a larger file is not a click file. */
 const MOST_CLICKS = 5000;
-
-const MM_PER_UNIT: Readonly<Record<LengthUnit, number>> = { mm: 1, cm: 10, m: 1000, in: 25.4 };
 
 /** A click file as written: points in the file's own coordinates and unit. */
 export interface ClickFile {

@@ -72,7 +72,7 @@ function measureCrown(
     const l = Math.sqrt(l2);
     if (l < lateral[i]!) lateral[i] = l;
     const depth = (z0 - (zx * px + zy * py + zz * pz)) / frame.heightMm;
-    const w = depth > 0 ? depth : 0;
+    const w = Math.max(depth, 0);
     const cube = u * u * u + v * v * v + w * w * w;
     if (cube >= reach3) continue;
     rho[i] = Math.cbrt(cube);
