@@ -1,0 +1,67 @@
+import { describe, expect, it } from 'vitest';
+import { planClosure } from '../../src/closure/plan-closure.ts';
+import { DEFAULT_CLOSURE_SETTINGS } from '../../src/closure/settings.ts';
+import type { ArchPart, CommonPractice } from '../../src/closure/types.ts';
+import { analysisOf, gapsAt } from './make-analysis.ts';
+import { textbookArch, UPPER_14 } from './textbook-arch.ts';
+
+function rule(
+  named: Record<string, number>,
+  moved: ArchPart | null,
+  reduction: ArchPart | null,
+  teeth: readonly number[] = UPPER_14,
+): CommonPractice {
+  const arch = textbookArch(gapsAt(UPPER_14, named));
+  const n = teeth.length;
+  const analysis = analysisOf({
+    teeth,
+    centres: arch.centres.slice(0, n),
+    pointsA: arch.pointsA.slice(0, n - 1),
+    pointsB: arch.pointsB.slice(0, n - 1),
+    gaps: arch.gaps.slice(0, n - 1),
+  });
+  return planClosure(analysis, { ...DEFAULT_CLOSURE_SETTINGS, moved, reduction }).commonPractice;
+}
+
+const MIDLINE = { '11-21': 0.4 };
+const POSTERIOR = { '16-15': 0.3, '25-26': 0.3 };
+
+describe("the trade's rule of thumb", () => {
+  it('is marked as a custom without a source, whatever it says', () => {
+    for (const moved of [null, 'none', 'anterior', 'posterior'] as const) {
+      for (const reduction of [null, 'none', 'anterior', 'posterior'] as const) {
+        expect(rule(MIDLINE, moved, reduction).sentence).toContain('no published source');
+      }
+    }
+  });
+
+  it('anterior only: canine to canine; agrees with the arithmetic at the midline', () => {
+    expect(rule(MIDLINE, 'anterior', 'none')).toMatchObject({ from: 13, to: 23, agrees: true });
+    expect(rule(MIDLINE, 'none', 'anterior').sentence).toContain('the arithmetic proposes 13-23 too');
+  });
+
+  it('posterior anywhere: terminal molar to terminal molar', () => {
+    expect(rule(POSTERIOR, 'posterior', 'none')).toMatchObject({ from: 17, to: 27, agrees: true });
+    const differs = rule(MIDLINE, 'anterior', 'posterior');
+    expect(differs).toMatchObject({ from: 17, to: 27, agrees: false });
+    expect(differs.sentence).toContain('the arithmetic proposes 13-23 instead');
+  });
+
+  it('neither: order nothing; agrees when nothing is open, not when something is', () => {
+    expect(rule({}, 'none', 'none')).toMatchObject({ from: null, to: null, agrees: true });
+    expect(rule(MIDLINE, 'none', 'none')).toMatchObject({ from: null, agrees: false });
+  });
+
+  it('says nothing when it was told nothing or half', () => {
+    expect(rule(MIDLINE, null, null).agrees).toBeNull();
+    expect(rule(MIDLINE, 'none', null).agrees).toBeNull();
+  });
+
+  it('an arch without the ends that the rule wants', () => {
+    const right = UPPER_14.slice(0, 7);
+    expect(rule({ '13-12': 0.3 }, 'posterior', 'none', right)).toMatchObject({ from: null, agrees: null });
+    expect(rule({ '13-12': 0.3 }, 'anterior', 'none', right).sentence).toContain(
+      'which this arch does not have',
+    );
+  });
+});
