@@ -1,3 +1,4 @@
+import { withLimit } from '../contacts/decide.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { archModel, asksForClosing } from './arch-model.ts';
 import { candidateSpans } from './candidate-spans.ts';
@@ -10,7 +11,7 @@ import type { ClosurePlan, ClosureSettings } from './types.ts';
 /**
  * Answers which tightening stages, over which teeth, how many, or none: every candidate span is solved in the
  * occlusal plane, judged by all contacts of the arch, and the shortest that leaves none open is proposed.
- * The statuses are those of the analysis; decide them again first when the limit has changed.
+ * Where the plan's limit is not the one the contacts were decided with, they are decided again (never measured again).
  *
  * Arithmetic on a simple mechanical model, not a prescription. Pure: nothing is modified, the same input gives the
  * same plan.
@@ -19,7 +20,9 @@ import type { ClosurePlan, ClosureSettings } from './types.ts';
  */
 export function planClosure(analysis: Analysis, settings: ClosureSettings): ClosurePlan {
   checkClosureSettings(settings);
-  const model = archModel(analysis, settings);
+  const decided =
+    analysis.settings.limitMm === settings.limitMm ? analysis : withLimit(analysis, settings.limitMm);
+  const model = archModel(decided, settings);
   const asking = model.contacts.flatMap((contact, k) =>
     asksForClosing(contact, settings.limitMm) ? [k] : [],
   );

@@ -62,7 +62,8 @@ export function makeAnalysis(input: {
       upperBoundMm: said.upperBoundMm ?? null,
       nearestMm: said.valueMm,
       clearanceMm: said.valueMm,
-      bridge: said.status === 'bridged' ? 'full' : 'none',
+      // A contact without a number is one that the scan runs across.
+      bridge: !measured && said.status !== 'missing-tooth' ? 'full' : 'none',
       bridgeHeightMm: null,
       bridgeWidthMm: null,
       pointA: said.status === 'missing-tooth' ? null : measured ? a : middle,
