@@ -103,7 +103,7 @@ function* readValues(
     });
   }
   const mesh = isPlain(body, vertices, shape, faces, survey)
-    ? decodePlainPly(body, vertices, shape, faces, survey)
+    ? yield* partOf(decodePlainPly(body, vertices, shape, faces), 0.3, 1)
     : yield* partOf(decodePly(body, vertices, shape, faces, survey), 0.3, 1);
   if (survey.polygons > 0) {
     findings.push({
