@@ -1,0 +1,35 @@
+/** What the command line needs of the world; given by Node in earnest and by memory in tests. */
+
+export interface CliFiles {
+  /** Absolute, normalised form of a path. */
+  resolve(path: string): string;
+  /** Last part of a path. */
+  baseName(path: string): string;
+  join(folder: string, name: string): string;
+  parent(path: string): string;
+  read(path: string): Promise<Uint8Array>;
+  /** Makes a folder and its parents. @returns the topmost folder that was made, or null when all were there */
+  makeFolder(path: string): Promise<string | null>;
+  /** Writes a file that must not exist yet, down to the disk. */
+  writeNew(path: string, bytes: Uint8Array): Promise<void>;
+  /** Puts one file in the place of another, at once. Synchronous, so that no signal comes between two of them. */
+  replace(from: string, to: string): void;
+  /** Removes a file; nothing happens when it is not there. */
+  removeFile(path: string): void;
+  /** Removes a folder if it is empty; nothing happens otherwise. */
+  removeEmptyFolder(path: string): void;
+}
+
+export interface CliIo {
+  readonly version: string;
+  readonly files: CliFiles;
+  /** Standard output, text or bytes. */
+  readonly out: { write(chunk: string | Uint8Array): Promise<void> };
+  /** Standard error. Progress is written only when it is a terminal. */
+  readonly err: { write(text: string): void; readonly isTerminal: boolean };
+  readonly now: () => Date;
+  /** Aborted when the user stops the program. */
+  readonly signal: AbortSignal;
+  /** Lets other work in (signals, in earnest). */
+  readonly pause: () => Promise<void>;
+}

@@ -1,0 +1,66 @@
+import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
+
+/** The operating system's name of a fault (`ENOENT`), or an empty text. */
+export function faultCode(cause: unknown): string {
+  if (typeof cause !== 'object' || cause === null || !('code' in cause)) return '';
+  return typeof cause.code === 'string' ? cause.code : '';
+}
+
+/** Why a file could not be read, in a sentence. */
+export function readFault(path: string, cause: unknown): ArchgapError {
+  const code = faultCode(cause);
+  const details = { path, fault: code };
+  switch (code) {
+    case 'ENOENT':
+    case 'ENOTDIR':
+      return inputError('FILE_NOT_FOUND', `There is no file "${path}"; check the name and the folder.`, {
+        details,
+      });
+    case 'EISDIR':
+      return inputError('FILE_IS_FOLDER', `"${path}" is a folder; name the file in it.`, { details });
+    case 'ERR_FS_FILE_TOO_LARGE':
+      return inputError(
+        'FILE_TOO_LARGE',
+        `"${path}" is larger than 2 GB, more than any intraoral scan; check that it is the right file.`,
+        { details },
+      );
+    default:
+      return inputError(
+        'FILE_NOT_READABLE',
+        `"${path}" cannot be read (${code || 'unknown fault'}); check who may read it.`,
+        { details, cause },
+      );
+  }
+}
+
+/** Why a file or folder could not be written, in a sentence. Nothing that looks finished was left behind. */
+export function writeFault(path: string, cause: unknown): ArchgapError {
+  const code = faultCode(cause);
+  const details = { path, fault: code };
+  switch (code) {
+    case 'ENOSPC':
+    case 'EDQUOT':
+      return inputError(
+        'DISK_FULL',
+        `There is no room left to write "${path}"; free some space. Nothing was written.`,
+        {
+          details,
+        },
+      );
+    case 'ENOTDIR':
+    case 'EEXIST':
+      return inputError(
+        'OUT_NOT_A_FOLDER',
+        `"${path}" cannot be made because a file of that name stands in the way; name another folder.`,
+        { details },
+      );
+    case 'EISDIR':
+      return inputError('OUT_IS_FOLDER', `"${path}" is a folder; name a file.`, { details });
+    default:
+      return inputError(
+        'OUT_NOT_WRITABLE',
+        `"${path}" cannot be written (${code || 'unknown fault'}); name a folder you may write to. Nothing was written.`,
+        { details, cause },
+      );
+  }
+}

@@ -1,0 +1,67 @@
+import { mkdirSync, renameSync, rmdirSync, rmSync } from 'node:fs';
+import { open, readFile } from 'node:fs/promises';
+import { basename, dirname, join, resolve } from 'node:path';
+import process from 'node:process';
+import { setImmediate as pause } from 'node:timers/promises';
+import type { CliFiles, CliIo } from './cli-io.ts';
+import { faultCode } from './file-faults.ts';
+
+/** The file system as Node gives it. */
+export const NODE_FILES: CliFiles = {
+  resolve: (path) => resolve(path),
+  baseName: (path) => basename(path),
+  join: (folder, name) => join(folder, name),
+  parent: (path) => dirname(path),
+  read: async (path) => {
+    const buffer = await readFile(path);
+    return new Uint8Array(buffer.buffer, buffer.byteOffset, buffer.byteLength);
+  },
+  makeFolder: async (path) => mkdirSync(path, { recursive: true }) ?? null,
+  writeNew: async (path, bytes) => {
+    const handle = await open(path, 'wx');
+    try {
+      await handle.writeFile(bytes);
+      await handle.sync();
+    } finally {
+      await handle.close();
+    }
+  },
+  replace: (from, to) => renameSync(from, to),
+  removeFile: (path) => rmSync(path, { force: true }),
+  removeEmptyFolder: (path) => {
+    try {
+      rmdirSync(path);
+    } catch {
+      // Not empty, or not ours to remove: it stays.
+    }
+  },
+};
+
+/** The world as Node gives it. */
+export function makeNodeIo(version: string, signal: AbortSignal): CliIo {
+  return {
+    version,
+    files: NODE_FILES,
+    out: {
+      write: (chunk) =>
+        new Promise((done, fail) => {
+          process.stdout.write(chunk, (fault) => {
+            // Whoever reads our output may go away early; that is no fault.
+            if (fault && faultCode(fault) !== 'EPIPE') fail(fault);
+            else done();
+          });
+        }),
+    },
+    err: {
+      write: (text) => {
+        process.stderr.write(text);
+      },
+      isTerminal: process.stderr.isTTY === true,
+    },
+    now: () => new Date(),
+    signal,
+    pause: async () => {
+      await pause();
+    },
+  };
+}

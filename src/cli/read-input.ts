@@ -1,0 +1,28 @@
+import { inputError } from '../geometry/archgap-error.ts';
+import type { CliIo } from './cli-io.ts';
+import { readFault } from './file-faults.ts';
+
+/**
+ * The bytes of a file.
+ * @throws ArchgapError `FILE_NOT_FOUND`, `FILE_IS_FOLDER`, `FILE_TOO_LARGE`, `FILE_NOT_READABLE`
+ */
+export async function readBytes(io: CliIo, path: string): Promise<Uint8Array> {
+  try {
+    return await io.files.read(path);
+  } catch (cause) {
+    throw readFault(path, cause);
+  }
+}
+
+/**
+ * The text of a UTF-8 file.
+ * @throws ArchgapError as {@link readBytes}, and `TEXT_NOT_UTF8`
+ */
+export async function readText(io: CliIo, path: string): Promise<string> {
+  const bytes = await readBytes(io, path);
+  try {
+    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+  } catch (cause) {
+    throw inputError('TEXT_NOT_UTF8', `"${path}" is not UTF-8 text; expected a JSON file.`, { cause });
+  }
+}

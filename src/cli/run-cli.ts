@@ -1,0 +1,169 @@
+import { Command, CommanderError, Option } from 'commander';
+import { type ArchgapError, usageError } from '../geometry/archgap-error.ts';
+import type { CliIo } from './cli-io.ts';
+import { type InspectOptions, inspect } from './inspect.ts';
+import { type MeasureOptions, measure } from './measure.ts';
+import {
+  ARCH_PARTS,
+  collectCrown,
+  JAWS,
+  parseLimit,
+  parseStages,
+  parseStep,
+  parseTeeth,
+  SCHEMES,
+  UNITS,
+} from './option-values.ts';
+import { type PlanOptions, plan } from './plan.ts';
+import { EXIT, reportFault } from './report-fault.ts';
+
+/**
+ * The command line: reads the words, does the work, says what went wrong in one line.
+ * @param argv - the words after the program's name
+ * @returns the exit status: 0 done, 2 wrong usage, 3 input unreadable or invalid, 4 internal fault, 130 stopped
+ */
+export async function runCli(argv: readonly string[], io: CliIo): Promise<number> {
+  const written: string[] = [];
+  const program = describeProgram(io, written);
+  try {
+    await program.parseAsync([...argv], { from: 'user' });
+    await flush(io, written);
+    return EXIT.done;
+  } catch (fault) {
+    if (fault instanceof CommanderError && fault.exitCode === 0) {
+      await flush(io, written);
+      return EXIT.done;
+    }
+    const report = reportFault(
+      fault instanceof CommanderError ? misuse(fault) : fault,
+      argv.includes('--json-errors'),
+      io.version,
+    );
+    io.err.write(report.line);
+    return report.status;
+  }
+}
+
+async function flush(io: CliIo, written: readonly string[]): Promise<void> {
+  if (written.length > 0) await io.out.write(written.join(''));
+}
+
+function describeProgram(io: CliIo, written: string[]): Command {
+  const program = new Command('archgap')
+    .description(
+      'Measures the spaces between neighbouring teeth on an intraoral scan, and works out which span of tightening stages would close what is open. It measures and proposes; a licensed clinician decides.',
+    )
+    .version(io.version, '-V, --version', 'print the version')
+    .helpOption('-h, --help', 'print this help')
+    .option('--json-errors', 'print errors as one JSON object instead of a line of text')
+    .configureHelp({ showGlobalOptions: true })
+    .configureOutput({ writeOut: (text) => written.push(text), writeErr: () => {} })
+    .exitOverride();
+  describeInspect(program, io);
+  describeMeasure(program, io);
+  describePlan(program, io);
+  program.addHelpText(
+    'after',
+    '\nExit status: 0 done, 2 wrong usage, 3 input unreadable or invalid, 4 internal fault, 130 stopped.\nFiles and columns are described in docs/formats.md.',
+  );
+  return program;
+}
+
+function unitOption(): Option {
+  return new Option(
+    '--unit <unit>',
+    'unit of the numbers in the files; decided from the size unless given',
+  ).choices([...UNITS]);
+}
+
+function numberingOption(): Option {
+  return new Option(
+    '--numbering <scheme>',
+    'tooth numbers in texts for people; tables and JSON are always ISO 3950',
+  )
+    .choices([...SCHEMES])
+    .default('iso');
+}
+
+function describeInspect(program: Command, io: CliIo): void {
+  program
+    .command('inspect')
+    .summary('what a scan file is')
+    .description('Says what a scan file is: format, unit, triangles, and what the checks found.')
+    .argument('<scan>', 'STL or PLY file')
+    .option('--json <file>', 'write the facts as JSON; - is standard output')
+    .addOption(unitOption())
+    .action((scan: string, options: InspectOptions) => inspect(scan, options, io));
+}
+
+function describeMeasure(program: Command, io: CliIo): void {
+  program
+    .command('measure')
+    .summary('the space at every contact of an arch')
+    .description(
+      'Measures every contact of one arch and writes contacts.csv, result.json, labelled.ply and report.html. Either a scan with clicks, or separate crown meshes in one frame.',
+    )
+    .usage(
+      'SCAN --clicks CLICKS.json --out DIR [options]\n       archgap measure --crown 11=FILE --crown 21=FILE ... --jaw upper --out DIR [options]',
+    )
+    .argument('[scan]', 'STL or PLY file')
+    .option('--clicks <file>', 'one click per tooth, JSON')
+    .option('--crown <tooth=file>', 'a separate crown; once per crown', collectCrown)
+    .addOption(new Option('--jaw <jaw>', 'jaw of the separate crowns').choices([...JAWS]))
+    .requiredOption('--out <dir>', 'folder for the files')
+    .option('--limit <mm>', 'space still called closed, mm (default: 0.10)', parseLimit)
+    .addOption(unitOption())
+    .addOption(numberingOption())
+    .action((scan: string | undefined, options: MeasureOptions) => measure(scan, options, io));
+}
+
+function describePlan(program: Command, io: CliIo): void {
+  program
+    .command('plan')
+    .summary('which tightening stages would close what is open')
+    .description(
+      'Works out which span of tightening stages would close the open contacts of a result.json, what each span opens, and writes plan.json, plan.csv and note.txt.',
+    )
+    .argument('<result>', 'result.json written by archgap measure')
+    .requiredOption('--out <dir>', 'folder for the files')
+    .option('--limit <mm>', 'space still called closed, mm (default: as measured)', parseLimit)
+    .option('--max-stages <n>', 'most stages to propose (default: 3)', parseStages)
+    .option('--per-stage <mm>', 'largest motion one stage may ask of a tooth, mm (default: 0.25)', parseStep)
+    .addOption(
+      new Option('--moved <part>', 'where teeth were moved, for the rule of thumb').choices([...ARCH_PARTS]),
+    )
+    .addOption(
+      new Option('--reduction <part>', 'where enamel was reduced, for the rule of thumb').choices([
+        ...ARCH_PARTS,
+      ]),
+    )
+    .option('--fixed <teeth>', 'teeth that must not move, ISO 3950, such as 16,26', parseTeeth)
+    .addOption(numberingOption())
+    .action((result: string, options: PlanOptions) => plan(result, options, io));
+}
+
+const MISUSE_CODES: Readonly<Record<string, string>> = {
+  'commander.unknownOption': 'UNKNOWN_OPTION',
+  'commander.unknownCommand': 'UNKNOWN_COMMAND',
+  'commander.missingArgument': 'ARGUMENT_MISSING',
+  'commander.excessArguments': 'ARGUMENT_TOO_MANY',
+  'commander.optionMissingArgument': 'OPTION_WITHOUT_VALUE',
+  'commander.missingMandatoryOptionValue': 'OPTION_MISSING',
+  'commander.invalidArgument': 'OPTION_INVALID',
+};
+
+/** The parser's complaint as a usage error with a sentence. */
+function misuse(fault: CommanderError): ArchgapError {
+  if (fault.code === 'commander.help') {
+    return usageError(
+      'NO_COMMAND',
+      'No command was given; expected inspect, measure or plan. See archgap --help.',
+    );
+  }
+  const text = fault.message
+    .replace(/^error: /, '')
+    .replace(/\s+/g, ' ')
+    .trim();
+  const sentence = `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.)?]$/.test(text) ? '' : '.'} See archgap --help.`;
+  return usageError(MISUSE_CODES[fault.code] ?? 'USAGE', sentence);
+}
