@@ -147,10 +147,6 @@ export function smoothLine(points: Float32Array, closed: boolean, rounds: number
       }
     }
     [from, to] = [to, from];
-    if (!closed) {
-      // The untouched ends must be in both buffers.
-      to.set(from);
-    }
   }
   return from;
 }

@@ -20,8 +20,10 @@ export interface LabelRoom {
   readonly gap: number;
 }
 
-/** Rounds of pushing apart; a full arch settles in about a dozen. */
-const ROUNDS = 60;
+/** Rounds in which labels are also drawn back to their wishes. */
+const PULLED_ROUNDS = 30;
+/** Rounds at most after that, which only push: a full arch drawn tiny needs about a hundred. */
+const PUSHED_ROUNDS = 400;
 /** Share of the way back to its wish that a label goes in each round. */
 const PULL = 0.06;
 
@@ -35,9 +37,8 @@ const PULL = 0.06;
 export function layOutLabels(wishes: readonly LabelWish[], room: LabelRoom): LabelPlace[] {
   const x = wishes.map((w) => w.x);
   const y = wishes.map((w) => w.y);
-  for (let round = 0; round < ROUNDS; round++) {
-    // The last rounds only push, so that the pull cannot leave an overlap behind.
-    const pull = round < ROUNDS / 2 ? PULL : 0;
+  for (let round = 0; round < PULLED_ROUNDS + PUSHED_ROUNDS; round++) {
+    const pull = round < PULLED_ROUNDS ? PULL : 0;
     for (let i = 0; i < wishes.length; i++) {
       x[i]! += (wishes[i]!.x - x[i]!) * pull;
       y[i]! += (wishes[i]!.y - y[i]!) * pull;

@@ -11,6 +11,8 @@ const LEAST_WIDTH_PX = 480;
 const LEAST_HEIGHT_PX = 170;
 const START_SIZE = { widthPx: 880, heightPx: 240 };
 const VALUE_FONT_PX = 12;
+/** Words smaller than this are left out rather than shrunk; the mark's shape and title remain. */
+const LEAST_WORD_PX = 10;
 
 /**
  * The contact plot, drawn from the layout that the report uses too. The picture is for the eye; over each column lies
@@ -32,7 +34,13 @@ export function ContactPlot(props: ContactPlotProps) {
   );
   const selectedIndex = (): number | null =>
     model().marks.find((mark) => contactKey(mark) === props.selected)?.index ?? null;
-  const written = createMemo(() => fitPlotLabels(model().marks, selectedIndex(), VALUE_FONT_PX));
+  const values = createMemo(() =>
+    fitPlotLabels(model().marks, (mark) => mark.valueLabel, selectedIndex(), VALUE_FONT_PX),
+  );
+  const wordSizePx = () => Math.max(model().statusFontPx, LEAST_WORD_PX);
+  const words = createMemo(() =>
+    fitPlotLabels(model().marks, (mark) => mark.statusLabel, selectedIndex(), wordSizePx()),
+  );
 
   return (
     <figure class="contact-plot">
@@ -42,7 +50,7 @@ export function ContactPlot(props: ContactPlotProps) {
           width={model().widthPx}
           height={model().heightPx}
           viewBox={`0 0 ${model().widthPx} ${model().heightPx}`}
-          style={{ '--status-size': `${model().statusFontPx}px` }}
+          style={{ '--status-size': `${wordSizePx()}px` }}
           aria-hidden="true"
         >
           <Ground model={model()} />
@@ -51,7 +59,8 @@ export function ContactPlot(props: ContactPlotProps) {
               <Mark
                 mark={mark}
                 selected={contactKey(mark) === props.selected}
-                written={written().has(mark.index)}
+                value={values().has(mark.index)}
+                word={words().has(mark.index)}
               />
             )}
           </For>
@@ -208,7 +217,9 @@ function Ground(props: { readonly model: ReturnType<typeof contactPlot> }) {
 interface MarkProps {
   readonly mark: PlotMark;
   readonly selected: boolean;
-  readonly written: boolean;
+  /** Whether there is room for its value and its word. */
+  readonly value: boolean;
+  readonly word: boolean;
 }
 
 /** One contact: column, whisker or band, mark, value, word. */
@@ -253,16 +264,18 @@ function Mark(props: MarkProps) {
           <path class="contact-plot-symbol" classList={{ filled: symbol().filled }} d={symbol().path} />
         )}
       </Show>
-      <Show when={props.written && mark().valueLabel}>
+      <Show when={props.value && mark().valueLabel}>
         {(label) => (
           <text class="contact-plot-value" x={label().x} y={label().y}>
             {label().text}
           </text>
         )}
       </Show>
-      <text class="contact-plot-status" x={mark().statusLabel.x} y={mark().statusLabel.y}>
-        {mark().statusLabel.text}
-      </text>
+      <Show when={props.word}>
+        <text class="contact-plot-status" x={mark().statusLabel.x} y={mark().statusLabel.y}>
+          {mark().statusLabel.text}
+        </text>
+      </Show>
     </g>
   );
 }

@@ -1,8 +1,8 @@
 import type { PlotMark } from '../../../report/contact-plot-svg.ts';
 
-/** A digit of the plot's values is about this wide, as a share of the type size. */
-const DIGIT_SHARE = 0.58;
-/** Free space kept between two values, px. */
+/** A digit or letter of the plot's texts is about this wide, as a share of the type size. */
+const LETTER_SHARE = 0.58;
+/** Free space kept between two texts, px. */
 const APART_PX = 4;
 
 /** What matters most is written first; the rest is written where room is left. */
@@ -16,29 +16,36 @@ const RANK = [
   'missing-tooth',
 ] as const;
 
+/** A text of a mark, centred on x; null where it has none. */
+type TextOf = (mark: PlotMark) => PlotMark['valueLabel'];
+
 /**
- * The marks whose value can be written without touching another value: the selected one first, then by status.
+ * The marks whose text can be written without touching another one: the selected mark first, then by status.
  *
- * @param fontPx - type size of the values
+ * @param fontPx - type size of the texts
+ * @returns indices of marks
  */
 export function fitPlotLabels(
   marks: readonly PlotMark[],
+  textOf: TextOf,
   selected: number | null,
   fontPx: number,
 ): Set<number> {
   const rank = (mark: PlotMark): number => (mark.index === selected ? -1 : RANK.indexOf(mark.status));
-  const written: PlotMark[] = [];
+  const written: NonNullable<PlotMark['valueLabel']>[] = [];
+  const indices = new Set<number>();
   for (const mark of [...marks].sort((a, b) => rank(a) - rank(b) || a.index - b.index)) {
-    const label = mark.valueLabel;
-    if (label === null) continue;
+    const text = textOf(mark);
+    if (text === null) continue;
     const free = written.every((other) => {
-      const near = other.valueLabel!;
-      const halfWidths = ((label.text.length + near.text.length) / 2) * fontPx * DIGIT_SHARE;
+      const halfWidths = ((text.text.length + other.text.length) / 2) * fontPx * LETTER_SHARE;
       return (
-        Math.abs(label.x - near.x) >= halfWidths + APART_PX || Math.abs(label.y - near.y) >= fontPx + APART_PX
+        Math.abs(text.x - other.x) >= halfWidths + APART_PX || Math.abs(text.y - other.y) >= fontPx + APART_PX
       );
     });
-    if (free) written.push(mark);
+    if (!free) continue;
+    written.push(text);
+    indices.add(mark.index);
   }
-  return new Set(written.map((mark) => mark.index));
+  return indices;
 }
