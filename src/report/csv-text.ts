@@ -11,10 +11,10 @@ const DECIMALS = 4;
  * formula gets an apostrophe before it; numbers stay numbers, negative ones too.
  */
 export function writeCsv(columns: readonly string[], rows: readonly (readonly CsvCell[])[]): string {
-  const data = rows.map((row) =>
+  const cells = rows.map((row) =>
     row.map((cell) => (typeof cell === 'number' ? rounded(cell) : (cell ?? ''))),
   );
-  const text = Papa.unparse({ fields: [...columns], data }, { newline: '\n', escapeFormulae: true });
+  const text = Papa.unparse([[...columns], ...cells], { newline: '\n', escapeFormulae: true });
   return `${text}\n`;
 }
 

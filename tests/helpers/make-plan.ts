@@ -68,7 +68,8 @@ export function makeSpan(
       midlineShiftMm: -0.04,
       largestMotionMm: 0.6,
     },
-    verdict: stages === null ? 'too-many-stages' : opens ? 'opens-others' : leaves ? 'leaves-open' : 'closes-all',
+    verdict:
+      stages === null ? 'too-many-stages' : opens ? 'opens-others' : leaves ? 'leaves-open' : 'closes-all',
     reasons: [{ code: 'SPAN', sentence: 'The worst contact stays at 0.00 mm.' }],
   };
 }
@@ -90,14 +91,16 @@ export function makePlan(analysis: Analysis, changes: Partial<ClosurePlan> = {})
       { code: 'CLOSES_ALL', sentence: '17 to 27 closes every open contact and opens none.' },
       {
         code: 'SHORTER_SPANS_OPEN',
-        sentence: '16 to 26 would open the contacts behind both first molars by 0.15 mm, above the limit of 0.10 mm.',
+        sentence:
+          '16 to 26 would open the contacts behind both first molars by 0.15 mm, above the limit of 0.10 mm.',
       },
     ],
     commonPractice: {
       from: 17,
       to: 27,
       agrees: true,
-      sentence: 'terminal molar to terminal molar, because posterior teeth were moved; the arithmetic agrees.',
+      sentence:
+        'terminal molar to terminal molar, because posterior teeth were moved; the arithmetic agrees.',
     },
     ...changes,
   };

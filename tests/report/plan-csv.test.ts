@@ -1,0 +1,19 @@
+import { describe, expect, it } from 'vitest';
+import { writePlanCsv } from '../../src/report/plan-csv.ts';
+import { threeSpaces } from '../helpers/make-analysis.ts';
+import { makePlan, makeSpan } from '../helpers/make-plan.ts';
+
+describe('writePlanCsv', () => {
+  it('has the columns of the contract and a row per span and contact', () => {
+    const analysis = threeSpaces();
+    const plan = makePlan(analysis, {
+      spans: [makeSpan(analysis, 16, 26, 0.15), makeSpan(analysis, 17, 27, 0)],
+    });
+    const lines = writePlanCsv(plan).split('\n');
+    expect(lines[0]).toBe('span,contact,before_mm,after_mm');
+    expect(lines).toHaveLength(1 + 2 * 13 + 1);
+    expect(lines[1]).toBe('16-26,17-16,,0.15');
+    expect(lines[5]).toBe('16-26,13-12,0.25,0');
+    expect(lines[26]).toBe('17-27,26-27,,0');
+  });
+});

@@ -1,0 +1,48 @@
+import { readFileSync } from 'node:fs';
+import Ajv2020 from 'ajv/dist/2020.js';
+import { describe, expect, it } from 'vitest';
+import { writePlanJson } from '../../src/report/plan-json.ts';
+import { threeSpaces } from '../helpers/make-analysis.ts';
+import { makePlan, makeSpan } from '../helpers/make-plan.ts';
+
+const schema = JSON.parse(
+  readFileSync(new URL('../../docs/schemas/archgap-plan-1.json', import.meta.url), 'utf8'),
+);
+const validate = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: true }).compile(schema);
+
+describe('writePlanJson', () => {
+  it('satisfies the published JSON Schema, with and without a proposal', () => {
+    expect.assertions(2);
+    const analysis = threeSpaces();
+    const infeasible = { ...makeSpan(analysis, 13, 23, 0, null), stagesNeeded: null, arch: null, teeth: [] };
+    const without = makePlan(analysis, { answer: 'new-plan', proposal: null, spans: [infeasible] });
+    for (const plan of [makePlan(analysis), without]) {
+      validate(JSON.parse(writePlanJson(plan, analysis, { version: '0.1.0' })));
+      expect(validate.errors ?? []).toEqual([]);
+    }
+  });
+
+  it('says what the contract asks for', () => {
+    const analysis = threeSpaces();
+    const document = JSON.parse(writePlanJson(makePlan(analysis), analysis, { version: '0.1.0' }));
+    expect(document.schema).toBe('archgap-plan/1');
+    expect(document.proposal).toMatchObject({ from: '17', to: '27', stages: 3 });
+    expect(document.proposal.reasons[0]).toEqual({
+      code: 'CLOSES_ALL',
+      sentence: '17 to 27 closes every open contact and opens none.',
+    });
+    expect(document.common_practice).toMatchObject({ from: '17', to: '27', agrees: true });
+    const span = document.spans[3];
+    expect(span).toMatchObject({ from: '16', to: '26', stages: 3, verdict: 'opens-others' });
+    expect(span.contacts[0]).toMatchObject({
+      a: '17',
+      b: '16',
+      before_mm: null,
+      after_mm: 0.15,
+      opened: true,
+    });
+    expect(span.teeth[0].rotation_deg).toBeCloseTo((0.004 * 180) / Math.PI, 5);
+    expect(span.arch).toMatchObject({ perimeter_change_mm: -1.2, molar_width_change_mm: null });
+    expect(document.settings.per_stage_deg).toBeCloseTo(1.2, 9);
+  });
+});
