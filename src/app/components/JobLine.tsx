@@ -21,12 +21,12 @@ export function JobLine(props: JobLineProps) {
               {state().stage}
               <span aria-hidden="true"> …</span>
             </span>
-            <progress
-              class="job-bar"
-              max="1"
-              value={state().fraction ?? undefined}
-              aria-label={state().stage}
-            />
+            <Show
+              when={state().fraction !== null}
+              fallback={<progress class="job-bar" aria-label={state().stage} />}
+            >
+              <progress class="job-bar" max="1" value={state().fraction ?? 0} aria-label={state().stage} />
+            </Show>
             <Show when={props.cancellable}>
               <button type="button" class="button small" onClick={() => props.job.cancel()}>
                 Stop

@@ -1,0 +1,209 @@
+import { createRoot } from 'solid-js';
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { clickedTeeth } from '../../../src/app/kernel/case-inputs.ts';
+import { type CaseController, type CaseFile, createCase } from '../../../src/app/kernel/create-case.ts';
+import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts';
+import type { Vec3 } from '../../../src/geometry/types.ts';
+import { type FakeClient, makeFakeClient } from './fake-client.ts';
+
+const SCAN: CaseFile = { name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) };
+const at = (x: number): Vec3 => [x, 0, 0];
+const DEMO_CLICKS = JSON.stringify({
+  jaw: 'upper',
+  clicks: [
+    { tooth: 12, point: at(0) },
+    { tooth: 11, point: at(8) },
+    { tooth: 21, point: at(16) },
+  ],
+  missing: [],
+  fixed: [],
+});
+
+let client: FakeClient;
+let controller: CaseController;
+let dispose: () => void;
+
+beforeEach(() => {
+  vi.useFakeTimers({ now: new Date('2026-01-05T10:00:00Z') });
+  client = makeFakeClient();
+  createRoot((end) => {
+    dispose = end;
+    let ids = 0;
+    controller = createCase({
+      client,
+      fetchDemo: async () => ({ scan: { ...SCAN, name: 'demo-arch.ply' }, clicks: DEMO_CLICKS }),
+      newId: () => `case-${++ids}`,
+      numbering: () => 'iso',
+      version: '0.0.0',
+      now: () => new Date(),
+    });
+  });
+});
+afterEach(() => {
+  dispose();
+  vi.useRealTimers();
+});
+
+/** Lets everything run that follows by itself. */
+const settle = () => vi.advanceTimersByTimeAsync(1000);
+
+async function openWithThreeTeeth(): Promise<void> {
+  await controller.openDemo();
+  await settle();
+}
+
+describe('the case', () => {
+  it('runs the whole job of the demo by itself: teeth, contacts, plan', async () => {
+    await openWithThreeTeeth();
+    expect(controller.open()).toMatchObject({ fileName: 'demo-arch.ply', demo: true });
+    expect(clickedTeeth(controller.inputs())).toEqual([12, 11, 21]);
+    expect(controller.results.segmentation()?.labels).toHaveLength(3);
+    expect(controller.results.analysis()?.contacts.map((contact) => contact.status)).toEqual([
+      'open',
+      'open',
+    ]);
+    expect(controller.results.plan()?.answer).toBe('none-needed');
+    expect(client.calls).toEqual(['openScan', 'readClicks', 'segment', 'measure', 'plan']);
+  });
+
+  it('stays as it was when a file cannot be read, with the sentence', async () => {
+    await openWithThreeTeeth();
+    const before = { open: controller.open(), inputs: controller.inputs() };
+    expect(await controller.openFiles([{ name: 'bad.stl', bytes: new Uint8Array() }])).toBe(false);
+    await settle();
+    expect(controller.openJob.state()).toMatchObject({
+      kind: 'failed',
+      error: { message: 'bad.stl is empty.' },
+    });
+    expect(controller.open()).toBe(before.open);
+    expect(controller.inputs()).toBe(before.inputs);
+    expect(controller.results.analysis()).not.toBeNull();
+  });
+
+  it('opens a scan with its click file in one go, and refuses clicks without a scan', async () => {
+    const clicks = { name: 'clicks.json', bytes: new TextEncoder().encode(DEMO_CLICKS) };
+    expect(await controller.openFiles([clicks])).toBe(false);
+    expect(controller.openJob.state()).toMatchObject({ kind: 'failed', error: { code: 'NO_SCAN' } });
+    expect(await controller.openFiles([clicks, SCAN])).toBe(true);
+    await settle();
+    expect(controller.results.analysis()?.contacts).toHaveLength(2);
+  });
+
+  it('decides again for another limit without measuring again', async () => {
+    await openWithThreeTeeth();
+    client.calls.length = 0;
+    controller.change((inputs) => ({ ...inputs, limitMm: 0.4 }), 'limit');
+    expect(controller.results.analysis()?.contacts.map((contact) => contact.status)).toEqual([
+      'closed',
+      'closed',
+    ]);
+    await settle();
+    expect(client.calls).toEqual(['plan']);
+    controller.undo();
+    expect(controller.results.analysis()?.contacts[0]?.status).toBe('open');
+  });
+
+  it('takes a refused click back, says why, and keeps the results', async () => {
+    await openWithThreeTeeth();
+    const before = controller.inputs();
+    client.failNext('segment', inputError('TWO_TEETH_ONE_PLACE', '21 and 22 are clicked at one place.'));
+    controller.addClick({ tooth: 22, point: at(16) });
+    await settle();
+    expect(controller.inputs()).toBe(before);
+    expect(controller.refusal()).toBe('21 and 22 are clicked at one place.');
+    expect(controller.canRedo()).toBe(false);
+    expect(controller.results.analysis()?.contacts).toHaveLength(2);
+    controller.addClick({ tooth: 22, point: at(24) });
+    expect(controller.refusal()).toBeNull();
+    await settle();
+    expect(controller.results.analysis()?.contacts).toHaveLength(3);
+  });
+
+  it('keeps a click when the failure is our own fault', async () => {
+    await openWithThreeTeeth();
+    client.failNext('segment', new ArchgapError('internal', 'INTERNAL', 'Fault.'));
+    controller.addClick({ tooth: 22, point: at(24) });
+    await settle();
+    expect(clickedTeeth(controller.inputs())).toEqual([12, 11, 21, 22]);
+    expect(controller.results.jobs.segment.state()).toMatchObject({
+      kind: 'failed',
+      error: { message: 'Fault.' },
+    });
+  });
+
+  it('measures once after a run of clicks', async () => {
+    await openWithThreeTeeth();
+    client.calls.length = 0;
+    for (const tooth of [22, 23, 24]) {
+      controller.addClick({ tooth, point: at(tooth) });
+      await vi.advanceTimersByTimeAsync(100);
+    }
+    await settle();
+    expect(client.calls.filter((call) => call === 'measure')).toHaveLength(1);
+    expect(controller.results.analysis()?.contacts).toHaveLength(5);
+  });
+
+  it('forgets teeth and contacts when the clicks are cleared, keeps the scan, and undo brings all back', async () => {
+    await openWithThreeTeeth();
+    controller.change((inputs) => ({ ...inputs, clicks: [] }));
+    await settle();
+    expect(controller.results.segmentation()).toBeNull();
+    expect(controller.results.analysis()).toBeNull();
+    expect(controller.results.plan()).toBeNull();
+    expect(controller.open()).not.toBeNull();
+    controller.undo();
+    await settle();
+    expect(controller.results.analysis()?.contacts).toHaveLength(2);
+  });
+
+  it('cuts the chosen contact and lets go of it', async () => {
+    await openWithThreeTeeth();
+    controller.results.select('12-11');
+    await settle();
+    expect(controller.results.section()).toMatchObject({ toothA: 12, toothB: 11 });
+    controller.results.select(null);
+    expect(controller.results.section()).toBeNull();
+  });
+
+  it('moves the clicks with the scan when the unit is overruled', async () => {
+    await openWithThreeTeeth();
+    await controller.overruleUnit('in');
+    expect(controller.inputs().clicks[1]?.point[0]).toBeCloseTo(8 * 25.4, 9);
+    expect(controller.open()?.unit).toBe('in');
+  });
+
+  it('opens the scan again after the worker died, and nothing is lost', async () => {
+    await openWithThreeTeeth();
+    const inputs = controller.inputs();
+    const scanId = controller.open()?.display.scanId;
+    await controller.recover(new ArchgapError('internal', 'WORKER_STOPPED', 'Stopped.'));
+    await settle();
+    expect(controller.open()?.display.scanId).not.toBe(scanId);
+    expect(controller.inputs()).toBe(inputs);
+    expect(controller.canUndo()).toBe(false);
+    expect(controller.results.analysis()?.contacts).toHaveLength(2);
+    expect(controller.notice()).toContain('nothing of the case was lost');
+  });
+
+  it('stops starting again after three deaths within a minute, but not after three in an hour', async () => {
+    await openWithThreeTeeth();
+    const death = new ArchgapError('internal', 'WORKER_STOPPED', 'Stopped.');
+    for (let i = 0; i < 3; i++) {
+      await controller.recover(death);
+      await vi.advanceTimersByTimeAsync(20 * 60_000);
+    }
+    expect(controller.notice()).toContain('nothing of the case was lost');
+    for (let i = 0; i < 3; i++) await controller.recover(death);
+    expect(controller.notice()).toContain('reload the page');
+  });
+
+  it('closes: nothing is left on the page', async () => {
+    await openWithThreeTeeth();
+    controller.closeCase();
+    await settle();
+    expect(controller.open()).toBeNull();
+    expect(controller.inputs().clicks).toEqual([]);
+    expect(controller.results.analysis()).toBeNull();
+    expect(client.calls.at(-1)).toBe('close');
+  });
+});

@@ -1,0 +1,177 @@
+import type { AnalysisClient } from '../../../src/app/kernel/analysis-client.ts';
+import type { ClosurePlan } from '../../../src/closure/types.ts';
+import type { Analysis, Contact } from '../../../src/contacts/types.ts';
+import { inputError } from '../../../src/geometry/archgap-error.ts';
+import type { ClickSet, ToothNumber } from '../../../src/teeth/types.ts';
+import type { OpenReply, ScanFacts } from '../../../workers/analysis-api.ts';
+
+const FRAME = { origin: [0, 0, 0], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] } as const;
+
+/** A client without a worker: opens any file, tells one triangle per click, measures 0.30 mm everywhere. */
+export interface FakeClient extends AnalysisClient {
+  readonly calls: string[];
+  /** Makes the next call of this name fail. */
+  failNext(name: string, error: Error): void;
+}
+
+export function makeFakeClient(): FakeClient {
+  const calls: string[] = [];
+  const failures = new Map<string, Error>();
+  let scans = 0;
+  let lastClicks: ClickSet | null = null;
+
+  const step = async (name: string) => {
+    calls.push(name);
+    await Promise.resolve();
+    const failure = failures.get(name);
+    failures.delete(name);
+    if (failure) throw failure;
+  };
+
+  return {
+    calls,
+    failNext: (name, error) => void failures.set(name, error),
+    async openScan(bytes, { fileName, unit }, watch) {
+      await step('openScan');
+      watch.onProgress({ fraction: 0.5, stage: 'reading' });
+      if (bytes.length === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
+      scans += 1;
+      const facts = fakeFacts(fileName, unit ?? 'mm');
+      const empty = new Float32Array();
+      const reply: OpenReply = {
+        scanId: `scan-${scans}`,
+        facts,
+        positions: empty,
+        normals: empty,
+        triangles: new Uint32Array(),
+        colors: null,
+      };
+      return reply;
+    },
+    async readClicks(_scanId, text) {
+      await step('readClicks');
+      return JSON.parse(text) as ClickSet;
+    },
+    async segment(_scanId, clicks) {
+      await step('segment');
+      lastClicks = clicks;
+      return { labels: new Uint8Array(clicks.clicks.length), frame: FRAME, warnings: [] };
+    },
+    async measure(_scanId, clicks, settings) {
+      await step('measure');
+      return fakeAnalysis(clicks, settings.limitMm);
+    },
+    async section(_scanId, toothA, toothB) {
+      await step('section');
+      if (!lastClicks) throw inputError('NO_SECTION', 'Nothing to cut.');
+      return {
+        toothA,
+        toothB,
+        origin: [0, 0, 0],
+        u: [1, 0, 0],
+        v: [0, 0, 1],
+        linesA: [],
+        linesB: [],
+        linesGum: [],
+        a: [-0.15, 0],
+        b: [0.15, 0],
+        outOfPlaneMm: 0,
+      };
+    },
+    async plan(_analysis, settings) {
+      await step('plan');
+      return {
+        settings,
+        spans: [],
+        answer: 'none-needed',
+        proposal: null,
+        reasons: [],
+        commonPractice: { from: null, to: null, agrees: null, sentence: '' },
+      } satisfies ClosurePlan;
+    },
+    async writeFile(_scanId, { kind }) {
+      await step('writeFile');
+      return { fileName: kind, mediaType: 'text/plain', bytes: new Uint8Array([1]) };
+    },
+    close: () => step('close'),
+    dispose: () => {},
+  };
+}
+
+export function fakeFacts(fileName: string, unit: 'mm' | 'cm' | 'm' | 'in'): ScanFacts {
+  return {
+    source: {
+      fileName,
+      byteLength: 3,
+      sha256: '00',
+      format: 'stl-binary',
+      unit: { unit, basis: 'size', sure: true, sentence: 'The size says so.' },
+      trianglesInFile: 0,
+      verticesInFile: 0,
+    },
+    health: {
+      vertices: 0,
+      triangles: 0,
+      weldedVertices: 0,
+      degenerateRemoved: 0,
+      duplicatesRemoved: 0,
+      components: 1,
+      largestComponentTriangles: 0,
+      openEdges: 0,
+      nonManifoldEdges: 0,
+      flippedEdges: 0,
+      medianEdgeMm: 0.2,
+      sizeMm: [60, 50, 20],
+      areaMm2: 0,
+      findings: [],
+    },
+    originMm: [0, 0, 0],
+  };
+}
+
+export function fakeContact(
+  toothA: ToothNumber,
+  toothB: ToothNumber,
+  valueMm: number,
+  limitMm: number,
+): Contact {
+  return {
+    toothA,
+    toothB,
+    status: valueMm - 0.05 > limitMm ? 'open' : 'undecided',
+    gap: { valueMm, u95Mm: 0.05, basis: 'patch', terms: [] },
+    upperBoundMm: null,
+    nearestMm: valueMm,
+    clearanceMm: valueMm,
+    bridge: 'none',
+    bridgeHeightMm: null,
+    bridgeWidthMm: null,
+    pointA: [0, 0, 0],
+    pointB: [valueMm, 0, 0],
+    closingDirection: [1, 0, 0],
+    heightMm: 1,
+    slipMm: 0,
+    limitMm,
+    notes: [],
+  };
+}
+
+export function fakeAnalysis(clicks: ClickSet, limitMm: number): Analysis {
+  const teeth = clicks.clicks.flatMap((click) => (click.tooth === 'gum' ? [] : [click.tooth]));
+  const facts = fakeFacts('a.stl', 'mm');
+  return {
+    sources: [facts.source],
+    health: facts.health,
+    kind: 'scan',
+    originMm: [0, 0, 0],
+    fileUnit: 'mm',
+    jaw: clicks.jaw,
+    frame: FRAME,
+    archCurve: [],
+    teeth: [],
+    missing: clicks.missing,
+    contacts: teeth.slice(1).map((tooth, i) => fakeContact(teeth[i] as number, tooth, 0.3, limitMm)),
+    settings: { limitMm },
+    warnings: [],
+  };
+}
