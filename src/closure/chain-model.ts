@@ -78,8 +78,9 @@ interface ScaledRow {
  * R_i = a_i diag(1, 1, rho^2), subject to the contacts' rows
  * dg = n . [(dB + thetaB perp(pB - cB)) - (dA + thetaA perp(pA - cA))].
  *
- * The active set comes from quadprog (Goldfarb and Idnani, Math. Program. 27:1, 1983); the answer is then solved
- * again on the active rows, so that rows hold to rounding and the tensions carry their sign.
+ * When the least motions for the equalities alone keep every inequality, they are the optimum. Otherwise the active
+ * set comes from quadprog (Goldfarb and Idnani, Math. Program. 27:1, 1983); the answer is then solved again on the
+ * active rows, so that rows hold to rounding and the tensions carry their sign.
  *
  * @throws ArchgapError `CHAIN_NOT_NUMBERS` for values that are not finite, `CHAIN_RESISTANCE`
  */
@@ -90,18 +91,16 @@ export function solveChain(problem: ChainProblem): ChainSolution {
   const draws = rows.filter((row) => kindOf(problem, row) === 'draw');
   const guards = rows.filter((row) => kindOf(problem, row) === 'keep-apart');
 
-  const independent = independentRows(draws);
+  const independent = independentRows(draws, columns.unknowns);
   if (independent.contradicting !== null) return { solved: false, contradicting: independent.contradicting };
   for (const guard of guards) {
     if (guard.size === 0 && guard.rhs > CONTRADICTION_MM) {
       return { solved: false, contradicting: guard.contact };
     }
   }
-  const active = activeRows(
-    independent.rows,
-    guards.filter((row) => row.size > 0),
-    columns.unknowns,
-  );
+  const walls = guards.filter((row) => row.size > 0);
+  const loose = walls.every((row) => inner(row.entries, independent.leastMotion) >= row.rhs);
+  const active = loose ? independent.rows : activeRows(independent.rows, walls, columns.unknowns);
   if (active === null) return { solved: false, contradicting: null };
   return unscale(problem, columns, active);
 }
@@ -187,8 +186,15 @@ function inner(a: Float64Array, b: Float64Array): number {
   return sum;
 }
 
+interface IndependentRows {
+  readonly rows: ScaledRow[];
+  /** The shortest y on all rows kept. */
+  readonly leastMotion: Float64Array;
+  readonly contradicting: number | null;
+}
+
 /** Keeps the equality rows that say something new; a row that follows from the others has to agree with them. */
-function independentRows(draws: readonly ScaledRow[]): { rows: ScaledRow[]; contradicting: number | null } {
+function independentRows(draws: readonly ScaledRow[], unknowns: number): IndependentRows {
   const rows: ScaledRow[] = [];
   // An orthonormal basis of the rows kept, and the value each basis vector takes on their solutions.
   const basis: { vector: Float64Array; value: number }[] = [];
@@ -206,13 +212,19 @@ function independentRows(draws: readonly ScaledRow[]): { rows: ScaledRow[]; cont
     const size = Math.sqrt(inner(rest, rest));
     if (size <= DEPENDENT_ROW_SHARE) {
       const missMm = Math.abs(value) * (row.size > 0 ? row.size : 1);
-      if (missMm > CONTRADICTION_MM) return { rows, contradicting: row.contact };
+      if (missMm > CONTRADICTION_MM) {
+        return { rows, leastMotion: new Float64Array(unknowns), contradicting: row.contact };
+      }
       continue;
     }
     basis.push({ vector: rest.map((entry) => entry / size), value: value / size });
     rows.push(row);
   }
-  return { rows, contradicting: null };
+  const leastMotion = new Float64Array(unknowns);
+  for (const { vector, value } of basis) {
+    for (let i = 0; i < unknowns; i += 1) leastMotion[i] = leastMotion[i]! + value * vector[i]!;
+  }
+  return { rows, leastMotion, contradicting: null };
 }
 
 /** Equality rows and those guards that bind at the optimum; null when no motion keeps them all. */
@@ -222,7 +234,6 @@ function activeRows(
   unknowns: number,
 ): ScaledRow[] | null {
   const rows = [...equalities, ...guards];
-  if (guards.length === 0 || unknowns === 0) return [...equalities];
   const dMatrix: number[][] = [[]];
   const aMatrix: number[][] = [[]];
   for (let i = 0; i < unknowns; i += 1) {

@@ -3,10 +3,11 @@ import type { Analysis } from '../contacts/types.ts';
 import { archModel, asksForClosing } from './arch-model.ts';
 import { candidateSpans } from './candidate-spans.ts';
 import { commonPractice } from './common-practice.ts';
-import { judgeSpan } from './judge-span.ts';
+import { describeSpan } from './describe-span.ts';
 import { propose } from './propose.ts';
 import { checkClosureSettings } from './settings.ts';
 import type { ClosurePlan, ClosureSettings } from './types.ts';
+import { weighSpan } from './weigh-span.ts';
 
 /**
  * Answers which tightening stages, over which teeth, how many, or none: every candidate span is solved in the
@@ -26,8 +27,9 @@ export function planClosure(analysis: Analysis, settings: ClosureSettings): Clos
   const asking = model.contacts.flatMap((contact, k) =>
     asksForClosing(contact, settings.limitMm) ? [k] : [],
   );
-  const spans = candidateSpans(model, asking).map((span) => judgeSpan(model, span, settings));
-  const proposal = propose(model, spans, settings);
+  const weighed = candidateSpans(model, asking).map((span) => weighSpan(model, span, settings));
+  const spans = weighed.map((span) => describeSpan(model, span, settings));
+  const proposal = propose(model, weighed, spans, settings);
   return {
     settings,
     spans,

@@ -1,0 +1,89 @@
+import { type ArchModel, isOpenAfter } from './arch-model.ts';
+import { CONTACT_TOLERANCE_MM, NUMERIC_ZERO_MM } from './tolerances.ts';
+import type { ClosureSettings, PlanAnswer } from './types.ts';
+import type { WeighedSpan } from './weigh-span.ts';
+
+export interface Choice {
+  readonly answer: PlanAnswer;
+  /**
+   * `tighten`, `not-enough`: the span that is proposed; `new-plan`: the span that would do with more stages, or
+   * comes nearest; else null.
+   */
+  readonly chosen: WeighedSpan | null;
+  /** True when `chosen` would leave nothing open but for the number of stages. */
+  readonly closesWithMoreStages: boolean;
+}
+
+/**
+ * The rule of the proposal, in numbers only: the shortest span, then the fewest stages, after which no contact of
+ * the arch is open against the limit. If a span would do but needs too many stages: a new plan. If none would do:
+ * the span that leaves the smallest worst space, as not enough, as long as it improves on doing nothing. If no
+ * contact is open: floss first where contacts are unsettled, else none needed.
+ */
+export function choose(model: ArchModel, weighed: readonly WeighedSpan[], settings: ClosureSettings): Choice {
+  const plain = (answer: PlanAnswer): Choice => ({ answer, chosen: null, closesWithMoreStages: false });
+  if (!model.contacts.some((contact) => contact.open || contact.targetMm < 0)) {
+    return plain(model.contacts.some((contact) => contact.unsettled) ? 'floss-first' : 'none-needed');
+  }
+  const inOrder = [...weighed].sort(byLengthThenStages);
+  const closer = inOrder.find((w) => w.verdict === 'closes-all');
+  if (closer) return { answer: 'tighten', chosen: closer, closesWithMoreStages: false };
+
+  const tooLong = inOrder.filter((w) => w.verdict === 'too-many-stages');
+  const whole = tooLong.find((w) => !anyOpen(model, w.wholeMm, settings));
+  if (whole) return { answer: 'new-plan', chosen: whole, closesWithMoreStages: true };
+
+  const before = scoreOf(
+    model,
+    model.contacts.map((contact) => contact.countedMm),
+    settings,
+  );
+  const ranked = inOrder
+    .filter((w) => (w.stages?.ordered ?? 0) > 0)
+    .map((w) => ({ w, score: scoreOf(model, w.afterMm, settings) }))
+    .sort((p, q) => compareScores(p.score, q.score));
+  const best = ranked[0];
+  if (best && improvesOn(best.score, before)) {
+    return { answer: 'not-enough', chosen: best.w, closesWithMoreStages: false };
+  }
+  const longest = tooLong[tooLong.length - 1];
+  if (longest) return { answer: 'new-plan', chosen: longest, closesWithMoreStages: false };
+  return plain('not-by-tightening');
+}
+
+/** Shorter spans first, then fewer stages, then less motion. */
+export function byLengthThenStages(p: WeighedSpan, q: WeighedSpan): number {
+  return (
+    lengthOf(p) - lengthOf(q) ||
+    (p.stages?.needed ?? 0) - (q.stages?.needed ?? 0) ||
+    p.largestMotionMm - q.largestMotionMm
+  );
+}
+
+/** Teeth in the span. */
+export function lengthOf(weighed: WeighedSpan): number {
+  return weighed.span.last - weighed.span.first + 1;
+}
+
+function anyOpen(model: ArchModel, spacesMm: readonly number[], settings: ClosureSettings): boolean {
+  return model.contacts.some((contact, k) => isOpenAfter(contact, spacesMm[k]!, settings.limitMm));
+}
+
+/** The largest open space, then all open spaces together, mm. */
+type Score = readonly [number, number];
+
+function scoreOf(model: ArchModel, spacesMm: readonly number[], settings: ClosureSettings): Score {
+  const open = spacesMm.filter((space, k) => isOpenAfter(model.contacts[k]!, space, settings.limitMm));
+  return [Math.max(0, ...open), open.reduce((sum, space) => sum + space, 0)];
+}
+
+/** Better by more than measuring again would tell apart. */
+function improvesOn(p: Score, q: Score): boolean {
+  if (Math.abs(p[0] - q[0]) > CONTACT_TOLERANCE_MM) return p[0] < q[0];
+  return p[1] < q[1] - CONTACT_TOLERANCE_MM;
+}
+
+function compareScores(p: Score, q: Score): number {
+  if (Math.abs(p[0] - q[0]) > NUMERIC_ZERO_MM) return p[0] - q[0];
+  return Math.abs(p[1] - q[1]) > NUMERIC_ZERO_MM ? p[1] - q[1] : 0;
+}
