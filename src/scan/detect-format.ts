@@ -91,8 +91,16 @@ export function binaryStlCount(bytes: Uint8Array): number | null {
 function looksLikeAsciiStl(head: string): boolean {
   if (!/^\s*solid(\s|$)/i.test(head)) return false;
   return (
-    !hasControlBytes(head.slice(0, 1024)) && (/\s(facet|endsolid)(\s|$)/i.test(head) || head.length < 84)
+    !hasControlBytes(withoutPadding(head).slice(0, 1024)) &&
+    (/\s(facet|endsolid)(\s|$)/i.test(head) || head.length < 84)
   );
+}
+
+/** Text without the NUL and ^Z that some writers append. */
+function withoutPadding(text: string): string {
+  let end = text.length;
+  while (end > 0 && [0, 26].includes(text.charCodeAt(end - 1))) end--;
+  return text.slice(0, end);
 }
 
 function hasControlBytes(text: string): boolean {

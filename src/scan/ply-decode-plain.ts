@@ -80,8 +80,12 @@ function load(header: Uint8Array, records: Uint8Array): LoadedPly {
   const file = new Uint8Array(header.length + records.length);
   file.set(header);
   file.set(records, header.length);
-  // Never the loader's own worker: it would fetch its script from an outside address.
-  return parseSync(file.buffer, PLYLoader, { core: { worker: false } }) as LoadedPly;
+  try {
+    // Never the loader's own worker: it would fetch its script from an outside address.
+    return parseSync(file.buffer, PLYLoader, { core: { worker: false } }) as LoadedPly;
+  } catch (cause) {
+    throw disagrees('data', cause);
+  }
 }
 
 /**
@@ -193,10 +197,11 @@ function propertyOffsets(types: readonly PlyScalar[]): number[] {
   });
 }
 
-function disagrees(what: string): ArchgapError {
+function disagrees(what: string, cause?: unknown): ArchgapError {
   return new ArchgapError(
     'internal',
     'PLY_DECODER_DISAGREES',
     `The ${what} read from the PLY file differ from the bytes it holds; nothing was read. Report this file.`,
+    cause === undefined ? {} : { cause },
   );
 }
