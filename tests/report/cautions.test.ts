@@ -1,0 +1,14 @@
+import { describe, expect, it } from 'vitest';
+import { CAUTIONS } from '../../src/report/cautions.ts';
+
+describe('CAUTIONS', () => {
+  it.each([
+    /bridged contact is not proof of contact/i,
+    /floss or a strip in the mouth before deciding/i,
+    /what the scanner saw/i,
+    /simple mechanical model, not a prescription/i,
+    /licensed clinician decides/i,
+  ])('holds what must stand beside every result: %s', (wanted) => {
+    expect(CAUTIONS.filter((caution) => wanted.test(caution))).toHaveLength(1);
+  });
+});

@@ -1,0 +1,48 @@
+import { describe, expect, it } from 'vitest';
+import { CAUTIONS } from '../../src/report/cautions.ts';
+import { writeClosureNote } from '../../src/report/closure-note.ts';
+import { makeAnalysis, threeSpaces } from '../helpers/make-analysis.ts';
+import { makePlan } from '../helpers/make-plan.ts';
+
+describe('writeClosureNote', () => {
+  const analysis = threeSpaces();
+  const note = writeClosureNote(makePlan(analysis), analysis, 'iso');
+
+  it('holds proposal, reasons, measured spaces, what is left, and every caution', () => {
+    expect(note).toContain('Proposed: 3 tightening stages over the span 17 to 27.');
+    expect(note).toContain('- 17 to 27 closes every open contact and opens none.');
+    expect(note).toContain('- 13-12 open, 0.25 ± 0.03 mm');
+    expect(note).toContain('- 23-24: 0.60 mm before, 0.00 mm after');
+    for (const caution of CAUTIONS) expect(note).toContain(`- ${caution}`);
+    expect(note.endsWith('\n')).toBe(true);
+  });
+
+  it('tells what the proposed stages open', () => {
+    const plan = makePlan(analysis, { proposal: { from: 16, to: 26, stages: 3 }, answer: 'not-enough' });
+    expect(writeClosureNote(plan, analysis, 'iso')).toContain(
+      '- 17-16: not measured before, 0.15 mm after (opened by the stages)',
+    );
+  });
+
+  it('gives no number for a bridged contact', () => {
+    expect(note).not.toMatch(/17-16[^\n]*\d\.\d\d mm/);
+  });
+
+  it('writes every tooth in the chosen numbering', () => {
+    const plan = makePlan(analysis, {
+      reasons: [],
+      commonPractice: { from: null, to: null, agrees: null, sentence: '-' },
+    });
+    const universal = writeClosureNote(plan, analysis, 'universal');
+    expect(universal).toContain('Proposed: 3 tightening stages over the span 2 to 15.');
+    expect(universal).toContain('- 6-7 open');
+    expect(universal).not.toContain('13-12');
+  });
+
+  it('stays lines of text whatever the file is called', () => {
+    const odd = makeAnalysis({ fileName: 'a\nb\u0007.ply' });
+    expect(writeClosureNote(makePlan(odd), odd, 'iso').split('\n')[0]).toBe(
+      'Closure note, upper arch, scan a b .ply',
+    );
+  });
+});
