@@ -7,11 +7,14 @@ export interface Shortcut {
 export const PAGE_SHORTCUTS: readonly Shortcut[] = [
   { keys: ['Ctrl+Z'], does: 'Undo' },
   { keys: ['Ctrl+Shift+Z', 'Ctrl+Y'], does: 'Redo' },
-  { keys: ['1', '2', '3', '4', '5'], does: 'Go to a section of the worksheet' },
+  { keys: ['Shift+1', '… 5'], does: 'Go to a section of the worksheet' },
+  { keys: ['1', '2', '3', '4', '0'], does: 'See the scan from above, front, right, left; the whole scan' },
   { keys: ['N', 'P'], does: 'Next, previous contact' },
   { keys: ['T'], does: 'Click teeth on the scan' },
   { keys: ['G'], does: 'Click gum on the scan' },
   { keys: ['Esc'], does: 'Only look at the scan; let go of the chosen contact' },
   { keys: ['↑', '↓', 'Home', 'End'], does: 'In the contact table: choose a contact' },
+  { keys: ['←', '→', '↑', '↓', '+', '−'], does: 'In the view: turn the scan (with Shift: shift it), zoom' },
+  { keys: ['Enter'], does: 'In the view: click what lies in the middle' },
   { keys: ['?'], does: 'This list' },
 ];

@@ -1,7 +1,7 @@
 import { onCleanup, onMount } from 'solid-js';
 import type { AppState } from '../kernel/app-context.ts';
 import { contactKey } from '../kernel/display-types.ts';
-import { SECTIONS } from '../kernel/worksheet.ts';
+import { SECTIONS, type SectionName } from '../kernel/worksheet.ts';
 
 /** The keys of the whole page; those of the table, the plot and the view live there. */
 export function bindShortcuts(state: AppState): void {
@@ -33,16 +33,11 @@ function plain(state: AppState, event: KeyboardEvent): (() => void) | null {
   }
   if (!preferences.singleKeys() || takesKeys(event.target)) return null;
   if (event.key === '?') return () => document.getElementById('shortcut-help')?.click();
-  const section = SECTIONS[Number(event.key) - 1];
-  if (section) {
-    return () => {
-      worksheet.setOpen(section, true);
-      const toggle = document.querySelector<HTMLElement>(`[data-section="${event.key}"]`);
-      toggle?.scrollIntoView({ block: 'start' });
-      toggle?.focus({ preventScroll: true });
-    };
-  }
+  const digit = /^Digit(\d)$/.exec(event.code)?.[1];
+  const section = SECTIONS[Number(digit) - 1];
+  if (event.shiftKey && section) return () => goToSection(state, section);
   if (!controller.open()) return null;
+  if (/^[0-4]$/.test(event.key)) return () => handToView(event.key);
   switch (event.key.toLowerCase()) {
     case 'n':
       return () => step(state, 1);
@@ -55,6 +50,19 @@ function plain(state: AppState, event: KeyboardEvent): (() => void) | null {
     default:
       return null;
   }
+}
+
+function goToSection({ worksheet }: AppState, section: SectionName): void {
+  worksheet.setOpen(section, true);
+  const toggle = document.querySelector<HTMLElement>(`[data-section="${SECTIONS.indexOf(section) + 1}"]`);
+  toggle?.scrollIntoView({ block: 'start' });
+  toggle?.focus({ preventScroll: true });
+}
+
+/** The view has these keys when it is focused; from anywhere else they are handed on. */
+function handToView(key: string): void {
+  const view = document.querySelector('.scan-view-host');
+  view?.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true }));
 }
 
 /** Chooses the next or previous contact of the arch, from the patient's right to left. */

@@ -45,6 +45,21 @@ describe('layOutLabels', () => {
     expect(a!.x).toBeCloseTo(300, 6);
   });
 
+  it('keeps clear of what is held, which stays where it is', () => {
+    const wishes = [
+      { x: 300, y: 300, width: 26, height: 18 },
+      { x: 303, y: 302, width: 14, height: 14, held: true },
+      { x: 310, y: 302, width: 14, height: 14, held: true },
+    ];
+    const [a, b, c] = layOutLabels(wishes, ROOM);
+    expect([b, c]).toEqual([
+      { x: 303, y: 302 },
+      { x: 310, y: 302 },
+    ]);
+    // 16 px between the middles and 3 px apart.
+    expect(Math.abs(a!.y - 302)).toBeGreaterThanOrEqual(19);
+  });
+
   it('keeps labels inside the view and out of the strip at the top', () => {
     const [a] = layOutLabels([{ x: -50, y: 2, width: 26, height: 18 }], ROOM);
     expect(a).toEqual({ x: 16, y: 52 });

@@ -18,7 +18,7 @@ export function Header(props: { readonly version: string }) {
     <header class="masthead">
       <h1 class="wordmark" title={`Archgap ${props.version}`}>
         <svg viewBox="0 0 32 32" aria-hidden="true">
-          <path d="M6 26C6 13 9 7 14 6.4M26 26C26 13 23 7 18 6.4" />
+          <path d="M5 27C5 13 7 8 11.5 6.6M27 27C27 13 25 8 20.5 6.6" />
         </svg>
         Archgap
       </h1>
