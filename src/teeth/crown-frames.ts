@@ -1,34 +1,9 @@
 import type { Vec3 } from '../geometry/types.ts';
-import {
-  add,
-  addScaled,
-  cross,
-  distance,
-  dot,
-  normalize,
-  perpendicularTo,
-  scale,
-  sub,
-} from '../geometry/vec3.ts';
+import { add, cross, distance, dot, normalize, perpendicularTo, scale, sub } from '../geometry/vec3.ts';
 import { digitOf, jawOf, toothSortIndex } from './notation.ts';
 import type { PlacedTooth } from './occlusal-frame.ts';
 import { textbookSize } from './tooth-sizes-table.ts';
-import type { ToothNumber } from './types.ts';
-
-/** Where a crown is expected: origin near the middle of its top, m along the arch, b across it, z up. */
-export interface CrownFrame {
-  readonly tooth: ToothNumber;
-  readonly origin: Vec3;
-  readonly m: Vec3;
-  readonly b: Vec3;
-  readonly z: Vec3;
-  /** Half-width towards the previous tooth of the arch (-m) and towards the next (+m), mm. */
-  readonly limitBackMm: number;
-  readonly limitOnMm: number;
-  /** Half the expected buccolingual width, mm. */
-  readonly halfBuccolingualMm: number;
-  readonly heightMm: number;
-}
+import type { CrownFrame, ToothNumber } from './types.ts';
 
 /** Numbers of the expected crown; tuned in trials on real arches. */
 const WIDTH_FACTOR = 1.08;
@@ -124,12 +99,6 @@ export function mouthScale(teeth: readonly PlacedTooth[]): number {
   const middle = ratios.length >> 1;
   const median = ratios.length % 2 === 1 ? ratios[middle]! : (ratios[middle - 1]! + ratios[middle]!) / 2;
   return Math.max(SCALE_RANGE[0], Math.min(SCALE_RANGE[1], median));
-}
-
-/** The same frame at another place, with a new z: m and b are made perpendicular to it again. */
-export function moveFrame(frame: CrownFrame, shift: Vec3, z: Vec3): CrownFrame {
-  const m = normalize(perpendicularTo(frame.m, z));
-  return { ...frame, origin: addScaled(frame.origin, shift, 1), m, b: cross(z, m), z };
 }
 
 /** Sorts teeth of one jaw into arch order, patient's right to left. */

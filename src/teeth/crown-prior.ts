@@ -1,6 +1,6 @@
 import { dot } from '../geometry/vec3.ts';
-import type { CrownFrame } from './crown-frames.ts';
 import { SEGMENT } from './segment-settings.ts';
+import type { CrownFrame } from './types.ts';
 
 /** How far each place is from each expected crown, in crown radii. */
 export interface CrownPrior {

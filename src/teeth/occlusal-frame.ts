@@ -20,7 +20,9 @@ const PLANE_MIN_CLICKS = 5;
 const PLANE_MIN_AGREEMENT = 0.5;
 const PLANE_MIN_EIGENVALUE_RATIO = 4;
 /** Weight of the surface normals beside the plane of the clicks. */
-const NORMAL_WEIGHT = 0.5;
+const NORMAL_WEIGHT = 0.25;
+/** Cosine below which the normals near the clicks contradict the whole open scan: the clicks are on the side. */
+const SIDE_CLICKS = Math.cos(Math.PI / 6);
 
 /**
  * Occlusal frame from the clicks and the surface under them: z from the surface normals near the clicks, the net
@@ -106,8 +108,10 @@ export function surfaceVotes(mesh: TriangleMesh, teeth: readonly PlacedTooth[]):
 /** Unit direction towards the crowns' tops. */
 export function occlusalAxis(votes: SurfaceVotes, teeth: readonly PlacedTooth[]): Vec3 {
   let z = normalize(votes.nearClicks);
-  const net = length(votes.total) / Math.max(votes.areaMm2, Number.MIN_VALUE);
-  if (net > OPEN_SCAN_NET_NORMAL) z = normalize(add(z, scale(votes.total, 1 / votes.areaMm2 / net)));
+  if (length(votes.total) > OPEN_SCAN_NET_NORMAL * votes.areaMm2) {
+    const whole = normalize(votes.total);
+    z = dot(z, whole) < SIDE_CLICKS ? whole : normalize(add(z, whole));
+  }
   if (teeth.length < PLANE_MIN_CLICKS) return z;
   const plane = planeNormal(teeth.map((tooth) => tooth.point));
   const facing = dot(plane.normal, z) < 0 ? scale(plane.normal, -1) : plane.normal;

@@ -2,11 +2,11 @@ import { type ExpansionScratch, expandLabels } from '../geometry/graph-alpha-exp
 import { faceGraph } from '../geometry/graph-surface.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { crownEnergy } from './crown-energy.ts';
-import type { CrownFrame } from './crown-frames.ts';
 import { crownPrior } from './crown-prior.ts';
 import type { LandedClick } from './hard-seeds.ts';
 import type { TeethBase } from './prepare-teeth.ts';
 import { SEGMENT } from './segment-settings.ts';
+import type { CrownFrame } from './types.ts';
 
 export interface BandInput {
   readonly base: TeethBase;

@@ -1,8 +1,8 @@
 import type { Vec3 } from '../geometry/types.ts';
 import { addScaled, dot, length, normalize } from '../geometry/vec3.ts';
-import type { CrownFrame } from './crown-frames.ts';
 import type { PlacedTooth } from './occlusal-frame.ts';
 import type { TeethBase } from './prepare-teeth.ts';
+import type { CrownFrame } from './types.ts';
 
 /** Share of a region's extent that is left out at either end, so that a stray tongue does not shift its middle. */
 const TRIM = 0.03;

@@ -30,7 +30,14 @@ export const SEGMENT = {
   clickDiskMm: 1,
   correctionDiskMm: 0.7,
   rounds: 3,
-  reframes: 2,
+  /** Rounds of a labelling that only serves to place the frames. */
+  draftRounds: 1,
+  /** Most times the frames are placed anew, and the change below which they stand still. */
+  reframes: 4,
+  frameShiftMm: 0.15,
+  frameTurnRad: 0.02,
+  /** A correction may relabel what lies this near. */
+  correctionReachMm: 8,
   gumIslandMm2: 6,
 
   /** Full resolution: faces this near a border are decided again. */
@@ -38,4 +45,5 @@ export const SEGMENT = {
   bandRounds: 2,
   /** Rings of faces around changed super-faces that are refined after a further click. */
   changedRings: 6,
+  changedReachMm: 1.2,
 } as const;

@@ -1,43 +1,24 @@
-import {
-  type ExpansionScratch,
-  expandLabels,
-  makeExpansionScratch,
-} from '../geometry/graph-alpha-expansion.ts';
-import { nearestOnMesh } from '../geometry/nearest-on-mesh.ts';
-import type { Vec3 } from '../geometry/types.ts';
-import { type CleanableGraph, cleanLabels } from './clean-labels.ts';
-import { CLICK_REACH_MM, checkClickSet, clickOffSurface } from './clicks.ts';
-import { crownEnergy } from './crown-energy.ts';
-import { type CrownFrame, crownFrames, inArchOrder, mouthScale } from './crown-frames.ts';
-import { crownPrior } from './crown-prior.ts';
-import { type HardSeeds, hardSeeds, type LandedClick } from './hard-seeds.ts';
-import {
-  firstClicks,
-  frameAround,
-  noClicks,
-  occlusalAxis,
-  type PlacedTooth,
-  surfaceVotes,
-} from './occlusal-frame.ts';
+import { type ExpansionScratch, makeExpansionScratch } from '../geometry/graph-alpha-expansion.ts';
+import { distance } from '../geometry/vec3.ts';
+import type { LandedClick } from './hard-seeds.ts';
+import { type LandedSet, landClicks } from './land-clicks.ts';
+import { frameAround } from './occlusal-frame.ts';
 import type { TeethBase } from './prepare-teeth.ts';
 import { refineBand } from './refine-band.ts';
-import { reframedPlaces, toothAxis } from './reframe-crowns.ts';
 import { SEGMENT } from './segment-settings.ts';
-import type { ClickSet, Segmentation } from './types.ts';
-
-/** The clicks of a set on the scan, the teeth in arch order. */
-interface LandedSet {
-  readonly teeth: readonly PlacedTooth[];
-  readonly clicks: readonly LandedClick[];
-}
+import { type CoarseResult, type KnownState, solveCoarse } from './solve-coarse.ts';
+import type { Click, ClickSet, Segmentation, SegmentationMemory } from './types.ts';
 
 /**
  * Tells the teeth of a scan apart from one click each; gum is found without clicks. A multi-label graph cut over the
  * folds of the surface with a prior of each crown's size, first on super-faces, then face by face along the borders
  * (docs/decisions/0002-segmentation.md). Deterministic.
  *
+ * A further click on a tooth, or one on the gum, is a correction: it settles its place and leaves the rest alone.
+ *
  * @param base - from `prepareTeeth`
- * @param previous - an earlier answer for this scan: only what the change of clicks touches is solved again
+ * @param previous - an earlier answer for this scan: when clicks were only added since, only what they touch is
+ *   solved again; after any other change the whole arch is
  * @throws ArchgapError `NO_CLICKS`, `TOOTH_WRONG_JAW`, `MISSING_TOOTH_CLICKED`, `CLICK_OFF_SURFACE`,
  *   `TWO_TEETH_ONE_PLACE`, `TOOTH_CLICKED_TWICE`
  */
@@ -46,84 +27,124 @@ export function segmentTeeth(
   clicks: ClickSet,
   previous: Segmentation | null = null,
 ): Segmentation {
-  void previous;
   const landed = landClicks(base, clicks);
+  const memory = previous?.memory;
+  const earlier = memory && addedClicks(memory.clicks, clicks.clicks) ? memory : null;
+  const known = earlier && knownState(earlier, clicks, landed);
   const scratch = makeExpansionScratch();
-  const coarse = solveCoarse(base, landed, scratch);
-  const faceLabels = projectLabels(base, coarse.labels);
+  const coarse = solveCoarse(base, landed, known, scratch);
+  const faces = solveFaces(
+    base,
+    landed,
+    coarse,
+    known && previous ? { known, labels: previous.labels } : null,
+    scratch,
+  );
+  const numbers = Uint8Array.from([0, ...landed.teeth.map((tooth) => tooth.tooth)]);
+  return {
+    labels: faces.map((label) => numbers[label]!),
+    frame: frameAround(coarse.z, landed.teeth, clicks.jaw, [0, 0, 0]),
+    warnings: [],
+    memory: {
+      clicks: clicks.clicks,
+      z: coarse.z,
+      places: coarse.places,
+      frames: coarse.frames,
+      nodeLabels: coarse.labels.map((label) => numbers[label]!),
+    },
+  };
+}
+
+/** True when the earlier clicks are the first of the present ones, unchanged. */
+function addedClicks(earlier: readonly Click[], present: readonly Click[]): boolean {
+  return earlier.every((click, k) => {
+    const now = present[k];
+    return now?.tooth === click.tooth && distance(now.point, click.point) === 0;
+  });
+}
+
+/** Earlier answer in terms of the present teeth. */
+function knownState(memory: SegmentationMemory, set: ClickSet, landed: LandedSet): KnownState {
+  const index = new Uint8Array(256);
+  landed.teeth.forEach((tooth, t) => {
+    index[tooth.tooth] = t + 1;
+  });
+  const added = landed.clicks.slice(memory.clicks.length, set.clicks.length);
+  return {
+    z: memory.z,
+    places: landed.teeth.map((tooth) => memory.places.find((place) => place.tooth === tooth.tooth) ?? null),
+    frames: landed.teeth.map((tooth) => memory.frames.find((frame) => frame.tooth === tooth.tooth) ?? null),
+    labels: memory.nodeLabels.map((label) => index[label]!),
+    corrections: added.filter((click) => click.correction).map((click) => click.point),
+  };
+}
+
+/** From super-faces to faces: the coarse labels, then the band along the borders that changed. */
+function solveFaces(
+  base: TeethBase,
+  landed: LandedSet,
+  coarse: CoarseResult,
+  earlier: { readonly known: KnownState; readonly labels: Uint8Array } | null,
+  scratch: ExpansionScratch,
+): Uint8Array {
+  const { nodeOfFace } = base;
+  if (!nodeOfFace) return coarse.labels.slice();
+  const count = nodeOfFace.length;
+  const labels = new Uint8Array(count);
+  let region: Uint8Array | null = null;
+  if (earlier) {
+    const index = new Uint8Array(256);
+    landed.teeth.forEach((tooth, t) => {
+      index[tooth.tooth] = t + 1;
+    });
+    region = new Uint8Array(count);
+    const before = earlier.known.labels;
+    for (let f = 0; f < count; f++) {
+      const i = nodeOfFace[f]!;
+      const changed = before[i] !== coarse.labels[i];
+      labels[f] = changed ? coarse.labels[i]! : index[earlier.labels[f]!]!;
+      if (changed) region[f] = 1;
+    }
+    markNew(region, landed.clicks, earlier.known);
+    growRegion(base, region);
+  } else {
+    for (let f = 0; f < count; f++) labels[f] = coarse.labels[nodeOfFace[f]!]!;
+  }
   refineBand({
     base,
-    labels: faceLabels,
+    labels,
     coarseFixed: coarse.seeds.fixed,
     frames: coarse.frames,
     clicks: landed.clicks,
-    region: null,
+    region,
     scratch,
   });
-  const labels = new Uint8Array(faceLabels.length);
-  for (let f = 0; f < labels.length; f++) {
-    const label = faceLabels[f]!;
-    if (label > 0) labels[f] = landed.teeth[label - 1]!.tooth;
-  }
-  const frame = frameAround(coarse.z, landed.teeth, clicks.jaw, [0, 0, 0]);
-  return { labels, frame, warnings: [] };
-}
-
-function landClicks(base: TeethBase, set: ClickSet): LandedSet {
-  checkClickSet(set);
-  const points = set.clicks.map((click) => click.point);
-  const places = nearestOnMesh(base.scan, points, CLICK_REACH_MM);
-  const first = firstClicks(set);
-  if (first.length === 0) throw noClicks();
-  const order = inArchOrder(first).map((tooth) => tooth.tooth);
-  const seen = new Set<number>();
-  const teeth: PlacedTooth[] = [];
-  const clicks = set.clicks.map((click, k): LandedClick => {
-    const place = places[k];
-    if (!place) throw clickOffSurface(click);
-    const { point, triangle: face } = place;
-    if (click.tooth === 'gum') return { label: 0, point, face, correction: true };
-    const correction = seen.has(click.tooth);
-    if (!correction) teeth.push({ tooth: click.tooth, point });
-    seen.add(click.tooth);
-    return { label: order.indexOf(click.tooth) + 1, point, face, correction };
-  });
-  return { teeth: inArchOrder(teeth), clicks };
-}
-
-interface CoarseResult {
-  readonly labels: Uint8Array;
-  readonly seeds: HardSeeds;
-  readonly frames: readonly CrownFrame[];
-  readonly z: Vec3;
-}
-
-function solveCoarse(base: TeethBase, landed: LandedSet, scratch: ExpansionScratch): CoarseResult {
-  const { graph } = base;
-  let z = occlusalAxis(surfaceVotes(base.scan, landed.teeth), landed.teeth);
-  let frames = crownFrames(landed.teeth, z, mouthScale(landed.teeth));
-  for (let pass = 0; ; pass++) {
-    const prior = crownPrior(graph.centroid, frames);
-    const seeds = hardSeeds(graph, prior, landed.clicks, (face) => base.nodeOfFace?.[face] ?? face);
-    const problem = crownEnergy(graph, prior, seeds.fixed);
-    const labels = new Uint8Array(graph.nodeCount);
-    for (let i = 0; i < labels.length; i++) {
-      if (seeds.fixed[i]) labels[i] = seeds.label[i]!;
-      else labels[i] = prior.least[i]! < SEGMENT.startRho ? prior.nearest[i]! + 1 : 0;
-    }
-    expandLabels(problem, labels, [...frames.map((_, t) => t + 1), 0], SEGMENT.rounds, scratch);
-    cleanLabels(graph as CleanableGraph, labels, seeds.clicked);
-    if (pass === SEGMENT.reframes) return { labels, seeds, frames, z };
-    z = toothAxis(base, labels, z);
-    const places = reframedPlaces(base, labels, frames, landed.teeth);
-    frames = crownFrames(places, z, mouthScale(places));
-  }
-}
-
-function projectLabels(base: TeethBase, nodeLabels: Uint8Array): Uint8Array {
-  const { nodeOfFace } = base;
-  if (!nodeOfFace) return nodeLabels.slice();
-  const labels = new Uint8Array(nodeOfFace.length);
-  for (let f = 0; f < labels.length; f++) labels[f] = nodeLabels[nodeOfFace[f]!]!;
   return labels;
+}
+
+/** Faces under new corrections are looked at even when no super-face changed. */
+function markNew(region: Uint8Array, clicks: readonly LandedClick[], known: KnownState): void {
+  for (const click of clicks) {
+    if (known.corrections.includes(click.point)) region[click.face] = 1;
+  }
+}
+
+/** Grows a set of faces by rings until the band along a border inside it has room. */
+function growRegion(base: TeethBase, region: Uint8Array): void {
+  const { adjacency } = base.fabric;
+  const rings = Math.max(SEGMENT.changedRings, Math.ceil(SEGMENT.changedReachMm / base.meanEdgeMm));
+  let front: number[] = [];
+  for (let f = 0; f < region.length; f++) if (region[f]) front.push(f);
+  for (let ring = 0; ring < rings; ring++) {
+    const following: number[] = [];
+    for (const f of front) {
+      for (let h = 3 * f; h < 3 * f + 3; h++) {
+        const g = adjacency[h]!;
+        if (g < 0 || region[g]) continue;
+        region[g] = 1;
+        following.push(g);
+      }
+    }
+    front = following;
+  }
 }

@@ -55,9 +55,36 @@ export interface ToothWarning {
   readonly sentence: string;
 }
 
+/** What a segmentation keeps so that the next click is answered quickly. Plain data; of use to `segmentTeeth` only. */
+export interface SegmentationMemory {
+  readonly clicks: readonly Click[];
+  readonly z: Vec3;
+  readonly places: readonly { readonly tooth: ToothNumber; readonly point: Vec3 }[];
+  readonly frames: readonly CrownFrame[];
+  /** ISO number per node of the coarse graph, 0 = gum. */
+  readonly nodeLabels: Uint8Array;
+}
+
+/** Where a crown is expected: origin near the middle of its top, m along the arch, b across it, z up. */
+export interface CrownFrame {
+  readonly tooth: ToothNumber;
+  readonly origin: Vec3;
+  readonly m: Vec3;
+  readonly b: Vec3;
+  readonly z: Vec3;
+  /** Half-width towards the previous tooth of the arch (-m) and towards the next (+m), mm. */
+  readonly limitBackMm: number;
+  readonly limitOnMm: number;
+  /** Half the expected buccolingual width, mm. */
+  readonly halfBuccolingualMm: number;
+  readonly heightMm: number;
+}
+
 /** The answer to a click set. */
 export interface Segmentation {
   readonly labels: ToothMap;
   readonly frame: OcclusalFrame;
   readonly warnings: readonly ToothWarning[];
+  /** Present when `segmentTeeth` made it; without it the next click is solved from scratch. */
+  readonly memory?: SegmentationMemory;
 }
