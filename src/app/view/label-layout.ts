@@ -4,6 +4,8 @@ export interface LabelWish {
   readonly y: number;
   readonly width: number;
   readonly height: number;
+  /** Stays where it is; the others keep clear of it. */
+  readonly held?: boolean;
 }
 
 export interface LabelPlace {
@@ -50,35 +52,45 @@ export function layOutLabels(wishes: readonly LabelWish[], room: LabelRoom): Lab
   return wishes.map((_, i) => ({ x: x[i]!, y: y[i]! }));
 }
 
-/** Overlapping pairs part along the axis of least overlap, half each. True when something moved. */
+/** Overlapping pairs part along the axis of least overlap, half each unless one is held. True when something moved. */
 function pushApart(wishes: readonly LabelWish[], x: number[], y: number[], gap: number): boolean {
   let moved = false;
   for (let i = 0; i < wishes.length; i++) {
     for (let j = i + 1; j < wishes.length; j++) {
+      const share = shareOf(wishes[i]!, wishes[j]!);
+      if (share === null) continue;
       const dx = x[j]! - x[i]!;
       const dy = y[j]! - y[i]!;
       const overX = (wishes[i]!.width + wishes[j]!.width) / 2 + gap - Math.abs(dx);
       const overY = (wishes[i]!.height + wishes[j]!.height) / 2 + gap - Math.abs(dy);
       if (overX <= 0 || overY <= 0) continue;
       moved = true;
-      // A hair more than half, so that rounding does not leave them touching.
+      // A hair more than needed, so that rounding does not leave them touching.
       if (overX < overY) {
-        const push = (overX / 2 + 0.01) * (dx < 0 ? -1 : 1);
-        x[i]! -= push;
-        x[j]! += push;
+        const push = (overX + 0.02) * (dx < 0 ? -1 : 1);
+        x[i]! -= push * share;
+        x[j]! += push * (1 - share);
       } else {
-        const push = (overY / 2 + 0.01) * (dy < 0 ? -1 : 1);
-        y[i]! -= push;
-        y[j]! += push;
+        const push = (overY + 0.02) * (dy < 0 ? -1 : 1);
+        y[i]! -= push * share;
+        y[j]! += push * (1 - share);
       }
     }
   }
   return moved;
 }
 
+/** How much of a push the first of a pair takes; null when neither may move. */
+function shareOf(first: LabelWish, second: LabelWish): number | null {
+  if (first.held && second.held) return null;
+  if (first.held) return 0;
+  return second.held ? 1 : 0.5;
+}
+
 function keepInside(wishes: readonly LabelWish[], x: number[], y: number[], room: LabelRoom): void {
   for (let i = 0; i < wishes.length; i++) {
-    const { width, height } = wishes[i]!;
+    const { width, height, held } = wishes[i]!;
+    if (held) continue;
     x[i] = clamp(x[i]!, width / 2 + room.gap, room.width - width / 2 - room.gap);
     y[i] = clamp(y[i]!, room.top + height / 2 + room.gap, room.height - height / 2 - room.gap);
   }

@@ -2,6 +2,15 @@ import type { Vec3 } from '../../geometry/types.ts';
 import type { Jaw, OcclusalFrame, ToothMap, ToothNumber, ToothRecord } from '../../teeth/types.ts';
 import { headwardsOf } from './camera-pose.ts';
 
+/** Where a tooth's number belongs, and what must be in sight for it to be written. */
+export interface NumberAnchor {
+  readonly at: Vec3;
+  /** Points spread over the crown. */
+  readonly samples: readonly Vec3[];
+}
+
+/** Points looked at to tell how much of a crown is in sight. */
+const SAMPLES_PER_CROWN = 24;
 /** Numbers stand this far outside the crown's widest place on the cheek's or lip's side. */
 const CLEAR_MM = 1.6;
 
@@ -18,17 +27,28 @@ export function numberAnchors(
   jaw: Jaw,
   mesh: { readonly positions: Float32Array; readonly triangles: Uint32Array },
   labels: ToothMap,
-): Map<ToothNumber, Vec3> {
+): Map<ToothNumber, NumberAnchor> {
   const outward = teeth.map((_, i) => outwardOf(teeth, i, frame, jaw));
   const place = new Int8Array(256).fill(-1);
   teeth.forEach((t, i) => {
     place[t.tooth] = i;
   });
   const reach = teeth.map(() => 0);
+  const counts = teeth.map(() => 0);
+  for (const label of labels) {
+    const i = place[label]!;
+    if (i >= 0) counts[i]!++;
+  }
+  const samples: Vec3[][] = teeth.map(() => []);
+  const seen = teeth.map(() => 0);
   for (let t = 0; t < labels.length; t++) {
     const i = place[labels[t]!]!;
     if (i < 0) continue;
     const v = 3 * mesh.triangles[3 * t]!;
+    // Triangle order follows the scanner's path or a grid, so that even steps spread over the crown.
+    if (seen[i]!++ % Math.ceil(counts[i]! / SAMPLES_PER_CROWN) === 0) {
+      samples[i]!.push([mesh.positions[v]!, mesh.positions[v + 1]!, mesh.positions[v + 2]!]);
+    }
     const c = teeth[i]!.centre;
     const o = outward[i]!;
     const along =
@@ -41,7 +61,8 @@ export function numberAnchors(
     teeth.map((t, i) => {
       const o = outward[i]!;
       const r = reach[i]! + CLEAR_MM;
-      return [t.tooth, [t.centre[0] + r * o[0], t.centre[1] + r * o[1], t.centre[2] + r * o[2]]] as const;
+      const at: Vec3 = [t.centre[0] + r * o[0], t.centre[1] + r * o[1], t.centre[2] + r * o[2]];
+      return [t.tooth, { at, samples: samples[i]! }] as const;
     }),
   );
 }

@@ -14,6 +14,8 @@ export interface NumberPlace {
   readonly tooth: ToothNumber;
   readonly at: Vec3;
   readonly raisedPx: number;
+  /** Points of the crown: the number is written while enough of them are in sight. */
+  readonly samples: readonly Vec3[];
 }
 
 /** What is written over the picture: pins, tooth numbers, contact marks, the scale bar. Plain elements, no canvas. */
@@ -46,7 +48,7 @@ export interface Projection {
   readonly pxPerMm: number;
   /** CSS pixels from the top left corner. */
   project(point: Vec3): { readonly x: number; readonly y: number };
-  /** False when the scan hides the point; hits within `grace` mm of it do not count. */
+  /** False when the scan (crowns unmoved) hides the point; hits within `grace` mm of it do not count. */
   visible(point: Vec3, grace: number): boolean;
   /** Where a point of this tooth's crown is now, while the stages play. */
   moved(tooth: ToothNumber | 'gum', point: Vec3): Vec3;
@@ -63,8 +65,8 @@ export interface Overlay {
 
 /** A pin is hidden when surface lies this far in front of it: the click itself sits on the surface, mm. */
 const PIN_GRACE_MM = 0.4;
-/** Numbers float just outside the crown. */
-const NUMBER_GRACE_MM = 0.3;
+/** A number is written while this share of its crown is in sight; from any side about half of a free crown is. */
+const CROWN_IN_SIGHT = 0.15;
 /** A contact lies deep between two crowns and is still marked when one looks down on it, mm. */
 const CONTACT_GRACE_MM = 6;
 const SCALE_BAR_WIDEST_PX = 150;
@@ -73,6 +75,8 @@ const LABEL_GAP_PX = 3;
 const TOOLS_HEIGHT_PX = 46;
 /** The chosen value stands above the ring around its contact. */
 const VALUE_ABOVE_PX = 36;
+const PIN_SIZE_PX = 10;
+const MARK_SIZE_PX = 14;
 const NUMBER_HEIGHT_PX = 18;
 /** From here on a number is far enough from its crown to need a leader, px. */
 const LEADER_FROM_PX = 20;
@@ -168,13 +172,12 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
     drawing.setAttribute('viewBox', `0 0 ${view.width} ${view.height}`);
     pins.forEach((pin, i) => {
       const point = preview?.index === i ? preview.point : pin.click.point;
-      const at = view.moved(pin.click.tooth, point);
-      put(pin.element, view.project(at), preview?.index === i || view.visible(at, PIN_GRACE_MM));
+      const at = view.project(view.moved(pin.click.tooth, point));
+      put(pin.element, at, preview?.index === i || view.visible(point, PIN_GRACE_MM));
     });
     for (const mark of marks) {
-      const [a, b] = movedPoints(mark, view);
-      const middle: Vec3 = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2];
-      put(mark.element, view.project(middle), view.visible(middle, CONTACT_GRACE_MM));
+      const at = view.project(middleOf(movedPoints(mark, view)));
+      put(mark.element, at, view.visible(middleOf(mark.at), CONTACT_GRACE_MM));
     }
     placeTexts(view);
     placeDimension(view);
@@ -188,7 +191,7 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
     const shown = numbers
       .map((n) => ({ n, at: view.moved(n.place.tooth, n.place.at) }))
       .filter(({ n, at }) => {
-        const visible = onScreen(view, at) && view.visible(at, NUMBER_GRACE_MM);
+        const visible = onScreen(view, at) && inSight(view, n.place.samples);
         n.element.hidden = !visible;
         n.leader.setAttribute('visibility', 'hidden');
         return visible;
@@ -209,8 +212,9 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
         height: 22,
       });
     }
+    const obstacles = obstaclesOf(view);
     const room = { width: view.width, height: view.height, top: TOOLS_HEIGHT_PX, gap: LABEL_GAP_PX };
-    const places = layOutLabels(wishes, room);
+    const places = layOutLabels([...wishes, ...obstacles], room);
     shown.forEach(({ n }, i) => {
       const p = places[i]!;
       const wish = wishes[i]!;
@@ -219,7 +223,27 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
       n.leader.setAttribute('visibility', 'visible');
       setLine(n.leader, p.x, p.y, wish.x, wish.y);
     });
-    if (places.length > shown.length) move(value, places.at(-1)!.x, places.at(-1)!.y);
+    const valuePlace = wishes.length > shown.length ? places[shown.length] : undefined;
+    if (valuePlace !== undefined) move(value, valuePlace.x, valuePlace.y);
+  };
+
+  /** Pins and marks stay where they are; numbers keep clear of those in sight. */
+  const obstaclesOf = (view: Projection): LabelWish[] => {
+    const held = (at: { readonly x: number; readonly y: number }, size: number): LabelWish => ({
+      x: at.x,
+      y: at.y,
+      width: size,
+      height: size,
+      held: true,
+    });
+    return [
+      ...pins
+        .filter((pin) => !pin.element.classList.contains('behind'))
+        .map((pin) => held(view.project(view.moved(pin.click.tooth, pin.click.point)), PIN_SIZE_PX)),
+      ...marks
+        .filter((mark) => !mark.element.classList.contains('behind'))
+        .map((mark) => held(view.project(middleOf(movedPoints(mark, view))), MARK_SIZE_PX)),
+    ];
   };
 
   const placeDimension = (view: Projection): void => {
@@ -247,9 +271,18 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
   };
 }
 
+function middleOf([a, b]: readonly [Vec3, Vec3]): Vec3 {
+  return [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2];
+}
+
 function onScreen(view: Projection, point: Vec3): boolean {
   const { x, y } = view.project(point);
   return x > 0 && y > 0 && x < view.width && y < view.height;
+}
+
+function inSight(view: Projection, samples: readonly Vec3[]): boolean {
+  const seen = samples.filter((p) => view.visible(p, PIN_GRACE_MM)).length;
+  return seen >= CROWN_IN_SIGHT * samples.length;
 }
 
 function movedPoints(mark: ContactMark, view: Projection): [Vec3, Vec3] {

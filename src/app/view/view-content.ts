@@ -60,13 +60,13 @@ export function numberPlaces(content: ViewContent): readonly NumberPlace[] {
   const { scan, labels, frame, teeth, clicks } = content;
   const places = new Map<ToothNumber, NumberPlace>();
   if (scan !== null && labels !== null && frame !== null && teeth.length > 1) {
-    for (const [tooth, at] of numberAnchors(teeth, frame, jawShown(content), scan, labels)) {
-      places.set(tooth, { tooth, at, raisedPx: 0 });
+    for (const [tooth, anchor] of numberAnchors(teeth, frame, jawShown(content), scan, labels)) {
+      places.set(tooth, { tooth, ...anchor, raisedPx: 0 });
     }
   }
   for (const { tooth, point } of clicks) {
     if (tooth !== 'gum' && !places.has(tooth)) {
-      places.set(tooth, { tooth, at: point, raisedPx: NUMBER_ABOVE_PIN_PX });
+      places.set(tooth, { tooth, at: point, samples: [point], raisedPx: NUMBER_ABOVE_PIN_PX });
     }
   }
   return [...places.values()];
