@@ -1,4 +1,3 @@
-import { CholeskyDecomposition, Matrix } from 'ml-matrix';
 import quadprog from 'quadprog';
 import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import { dot2, perp, sub2, type Vec2 } from './plane.ts';
@@ -91,18 +90,19 @@ export function solveChain(problem: ChainProblem): ChainSolution {
   const draws = rows.filter((row) => kindOf(problem, row) === 'draw');
   const guards = rows.filter((row) => kindOf(problem, row) === 'keep-apart');
 
-  const independent = independentRows(draws, columns.unknowns);
-  if (independent.contradicting !== null) return { solved: false, contradicting: independent.contradicting };
+  const drawn = leastMotion(draws, columns.unknowns);
+  if (drawn.contradicting !== null) return { solved: false, contradicting: drawn.contradicting };
   for (const guard of guards) {
     if (guard.size === 0 && guard.rhs > CONTRADICTION_MM) {
       return { solved: false, contradicting: guard.contact };
     }
   }
   const walls = guards.filter((row) => row.size > 0);
-  const loose = walls.every((row) => inner(row.entries, independent.leastMotion) >= row.rhs);
-  const active = loose ? independent.rows : activeRows(independent.rows, walls, columns.unknowns);
+  const loose = walls.every((row) => inner(row.entries, drawn.y) >= row.rhs);
+  if (loose) return unscale(problem, columns, drawn);
+  const active = activeRows(drawn.rows, walls, columns.unknowns);
   if (active === null) return { solved: false, contradicting: null };
-  return unscale(problem, columns, active);
+  return unscale(problem, columns, leastMotion(active, columns.unknowns));
 }
 
 /** dg of one contact for given motions of all bodies, mm; also for contacts that were no rows of the programme. */
@@ -124,12 +124,19 @@ export function gapChange(
 }
 
 function checkProblem(problem: ChainProblem): void {
-  const numbers: number[] = [problem.rotationArmMm];
-  for (const body of problem.bodies) numbers.push(...body.centre, body.resistance);
-  for (const c of problem.contacts) {
-    numbers.push(...c.pointA, ...c.pointB, ...c.direction, c.gapMm, c.targetMm);
-  }
-  if (!numbers.every(Number.isFinite)) {
+  const finite = (p: Vec2): boolean => Number.isFinite(p[0]) && Number.isFinite(p[1]);
+  const numbers =
+    Number.isFinite(problem.rotationArmMm) &&
+    problem.bodies.every((body) => finite(body.centre) && Number.isFinite(body.resistance)) &&
+    problem.contacts.every(
+      (c) =>
+        finite(c.pointA) &&
+        finite(c.pointB) &&
+        finite(c.direction) &&
+        Number.isFinite(c.gapMm) &&
+        Number.isFinite(c.targetMm),
+    );
+  if (!numbers) {
     throw inputError(
       'CHAIN_NOT_NUMBERS',
       'A centre, contact point or space of the arch is not a finite number; measure again.',
@@ -177,7 +184,8 @@ function scaledRow(problem: ChainProblem, columns: Columns, contact: ChainContac
   const size = Math.sqrt(inner(entries, entries));
   const rhs = contact.targetMm - contact.gapMm;
   if (size === 0) return { contact: k, entries, size, rhs };
-  return { contact: k, entries: entries.map((value) => value / size), size, rhs: rhs / size };
+  for (let i = 0; i < entries.length; i += 1) entries[i] = entries[i]! / size;
+  return { contact: k, entries, size, rhs: rhs / size };
 }
 
 function inner(a: Float64Array, b: Float64Array): number {
@@ -186,45 +194,65 @@ function inner(a: Float64Array, b: Float64Array): number {
   return sum;
 }
 
-interface IndependentRows {
-  readonly rows: ScaledRow[];
-  /** The shortest y on all rows kept. */
-  readonly leastMotion: Float64Array;
+/** The shortest y that meets a set of rows as equalities. */
+interface LeastMotion {
+  /** The rows that say something new, in their order. */
+  readonly rows: readonly ScaledRow[];
+  readonly y: Float64Array;
+  /** lambda with y = sum lambda_i row_i, one per row kept. */
+  readonly lambda: Float64Array;
+  /** A row that no y meets together with those before it. */
   readonly contradicting: number | null;
 }
 
-/** Keeps the equality rows that say something new; a row that follows from the others has to agree with them. */
-function independentRows(draws: readonly ScaledRow[], unknowns: number): IndependentRows {
-  const rows: ScaledRow[] = [];
-  // An orthonormal basis of the rows kept, and the value each basis vector takes on their solutions.
-  const basis: { vector: Float64Array; value: number }[] = [];
-  for (const row of draws) {
+/**
+ * Gram-Schmidt on the rows: row_i = sum_j L_ij b_j with orthonormal b. The values v of y along b follow from L v = rhs,
+ * y = sum v_j b_j is the shortest solution, and L' lambda = v gives its multipliers. A row without a new direction is
+ * dropped when it agrees with the others.
+ */
+function leastMotion(rows: readonly ScaledRow[], unknowns: number): LeastMotion {
+  const kept: ScaledRow[] = [];
+  const basis: Float64Array[] = [];
+  const values: number[] = [];
+  const lower: Float64Array[] = [];
+  let contradicting: number | null = null;
+  for (const row of rows) {
     const rest = row.entries.slice();
-    let value = row.rhs;
+    const shares = new Float64Array(basis.length + 1);
     // Twice is enough for orthogonality to rounding (Parlett, The Symmetric Eigenvalue Problem, section 6.9).
     for (let pass = 0; pass < 2; pass += 1) {
-      for (const { vector, value: known } of basis) {
+      for (let j = 0; j < basis.length; j += 1) {
+        const vector = basis[j]!;
         const share = inner(rest, vector);
-        value -= share * known;
-        for (let i = 0; i < rest.length; i += 1) rest[i] = rest[i]! - share * vector[i]!;
+        if (share === 0) continue;
+        shares[j] = shares[j]! + share;
+        for (let i = 0; i < unknowns; i += 1) rest[i] = rest[i]! - share * vector[i]!;
       }
     }
     const size = Math.sqrt(inner(rest, rest));
+    const value = values.reduce((left, known, j) => left - shares[j]! * known, row.rhs);
     if (size <= DEPENDENT_ROW_SHARE) {
-      const missMm = Math.abs(value) * (row.size > 0 ? row.size : 1);
-      if (missMm > CONTRADICTION_MM) {
-        return { rows, leastMotion: new Float64Array(unknowns), contradicting: row.contact };
-      }
-      continue;
+      if (Math.abs(value) * (row.size > 0 ? row.size : 1) <= CONTRADICTION_MM) continue;
+      contradicting = row.contact;
+      break;
     }
-    basis.push({ vector: rest.map((entry) => entry / size), value: value / size });
-    rows.push(row);
+    shares[basis.length] = size;
+    for (let i = 0; i < unknowns; i += 1) rest[i] = rest[i]! / size;
+    basis.push(rest);
+    values.push(value / size);
+    lower.push(shares);
+    kept.push(row);
   }
-  const leastMotion = new Float64Array(unknowns);
-  for (const { vector, value } of basis) {
-    for (let i = 0; i < unknowns; i += 1) leastMotion[i] = leastMotion[i]! + value * vector[i]!;
+  const y = new Float64Array(unknowns);
+  basis.forEach((vector, j) => {
+    for (let i = 0; i < unknowns; i += 1) y[i] = y[i]! + values[j]! * vector[i]!;
+  });
+  const lambda = Float64Array.from(values);
+  for (let j = kept.length - 1; j >= 0; j -= 1) {
+    for (let i = j + 1; i < kept.length; i += 1) lambda[j] = lambda[j]! - lower[i]![j]! * lambda[i]!;
+    lambda[j] = lambda[j]! / lower[j]![j]!;
   }
-  return { rows, leastMotion, contradicting: null };
+  return { rows: kept, y, lambda, contradicting };
 }
 
 /** Equality rows and those guards that bind at the optimum; null when no motion keeps them all. */
@@ -250,15 +278,12 @@ function activeRows(
   return rows.filter((_, index) => index < equalities.length || binding.has(index + 1));
 }
 
-/** Minimum-norm y on the active rows: y = M' lambda with M M' lambda = rhs; then back to motions and tensions. */
-function unscale(problem: ChainProblem, columns: Columns, active: readonly ScaledRow[]): ChainSolution {
-  const lambda = multipliers(active);
-  const y = new Float64Array(columns.unknowns);
+/** Back to motions and tensions. */
+function unscale(problem: ChainProblem, columns: Columns, least: LeastMotion): ChainSolution {
+  const { y, lambda } = least;
   const tensions = problem.contacts.map(() => 0);
-  active.forEach((row, index) => {
-    const value = lambda[index]!;
-    for (let i = 0; i < y.length; i += 1) y[i] = y[i]! + value * row.entries[i]!;
-    tensions[row.contact] = value === 0 ? 0 : -value / row.size;
+  least.rows.forEach((row, index) => {
+    tensions[row.contact] = lambda[index] === 0 ? 0 : -lambda[index]! / row.size;
   });
   const motions = problem.bodies.map((body, index): BodyMotion => {
     const first = columns.first[index]!;
@@ -273,23 +298,17 @@ function unscale(problem: ChainProblem, columns: Columns, active: readonly Scale
   const gapsAfterMm = problem.contacts.map(
     (contact) => contact.gapMm + gapChange(contact, problem.bodies, motions),
   );
+  const largest = motions.reduce((most, m) => Math.max(most, Math.abs(m.dx), Math.abs(m.dy)), 1);
   problem.contacts.forEach((contact, k) => {
-    const miss = gapsAfterMm[k]! - contact.targetMm;
     if (contact.kind === 'free') return;
+    const miss = (gapsAfterMm[k]! - contact.targetMm) / largest;
     if (contact.kind === 'draw' ? Math.abs(miss) > ROW_RESIDUAL_MM : miss < -ROW_RESIDUAL_MM) {
       throw new ArchgapError(
         'internal',
         'CHAIN_NOT_SOLVED',
-        `The row of contact ${k} is missed by ${miss} mm.`,
+        `The row of contact ${k} is missed by ${miss} of the largest motion.`,
       );
     }
   });
   return { solved: true, motions, tensions, gapsAfterMm };
-}
-
-function multipliers(active: readonly ScaledRow[]): readonly number[] {
-  if (active.length === 0) return [];
-  const gram = new Matrix(active.map((p) => active.map((q) => inner(p.entries, q.entries))));
-  const rhs = Matrix.columnVector(active.map((row) => row.rhs));
-  return new CholeskyDecomposition(gram).solve(rhs).to1DArray();
 }

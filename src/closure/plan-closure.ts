@@ -1,6 +1,6 @@
 import { withLimit } from '../contacts/decide.ts';
 import type { Analysis } from '../contacts/types.ts';
-import { archModel, asksForClosing } from './arch-model.ts';
+import { type ArchModel, archModel, asksForClosing } from './arch-model.ts';
 import { candidateSpans } from './candidate-spans.ts';
 import { commonPractice } from './common-practice.ts';
 import { describeSpan } from './describe-span.ts';
@@ -20,10 +20,7 @@ import { weighSpan } from './weigh-span.ts';
  * @throws ArchgapError `PLAN_SETTING`, `PLAN_NOT_NUMBERS`
  */
 export function planClosure(analysis: Analysis, settings: ClosureSettings): ClosurePlan {
-  checkClosureSettings(settings);
-  const decided =
-    analysis.settings.limitMm === settings.limitMm ? analysis : withLimit(analysis, settings.limitMm);
-  const model = archModel(decided, settings);
+  const model = decidedModel(analysis, settings);
   const asking = model.contacts.flatMap((contact, k) =>
     asksForClosing(contact, settings.limitMm) ? [k] : [],
   );
@@ -39,4 +36,16 @@ export function planClosure(analysis: Analysis, settings: ClosureSettings): Clos
       .filter((contact) => contact.unsettled)
       .map(({ toothA, toothB }) => ({ toothA, toothB })),
   };
+}
+
+/**
+ * The arch of a plan: settings checked, contacts decided for the plan's limit, all laid into the occlusal plane.
+ *
+ * @throws ArchgapError `PLAN_SETTING`, `PLAN_NOT_NUMBERS`
+ */
+export function decidedModel(analysis: Analysis, settings: ClosureSettings): ArchModel {
+  checkClosureSettings(settings);
+  const decided =
+    analysis.settings.limitMm === settings.limitMm ? analysis : withLimit(analysis, settings.limitMm);
+  return archModel(decided, settings);
 }

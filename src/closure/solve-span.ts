@@ -132,20 +132,28 @@ function chainContact(
   inside: boolean,
   correctionMm: number,
 ): ChainContact {
-  const place = {
+  const counted = contact.countedMm;
+  let kind: ChainContact['kind'] = 'draw';
+  let gapMm = counted + correctionMm;
+  let targetMm = Math.min(contact.targetMm, counted);
+  if (contact.kind === 'site') {
+    // Held inside; behind the end of the span a site has no wall to run into.
+    kind = inside ? 'draw' : 'free';
+    gapMm = 0;
+    targetMm = 0;
+  } else if (!inside) {
+    // Behind the end of the span: may open, must not be closed below zero.
+    kind = 'keep-apart';
+    targetMm = Math.min(0, counted);
+  }
+  return {
     a: index,
     b: index + 1,
     pointA: contact.pointA,
     pointB: contact.pointB,
     direction: contact.direction,
+    gapMm,
+    kind,
+    targetMm,
   };
-  if (!inside) {
-    // Behind the end of the span: may open, must not be closed below zero; a site has no wall to run into.
-    if (contact.kind === 'site') return { ...place, kind: 'free', gapMm: 0, targetMm: 0 };
-    const floor = Math.min(0, contact.countedMm);
-    return { ...place, kind: 'keep-apart', gapMm: contact.countedMm + correctionMm, targetMm: floor };
-  }
-  if (contact.kind === 'site') return { ...place, kind: 'draw', gapMm: 0, targetMm: 0 };
-  const wanted = Math.min(contact.targetMm, contact.countedMm);
-  return { ...place, kind: 'draw', gapMm: contact.countedMm + correctionMm, targetMm: wanted };
 }

@@ -12,7 +12,7 @@ export const DEPENDENT_ROW_SHARE = 1e-9;
 /** A dependent row contradicts the others when it misses by more than this. */
 export const CONTRADICTION_MM = 1e-6;
 
-/** The polished solution has to keep every row to this. */
+/** The solution has to keep every row to this, times the largest motion where that exceeds 1 mm. */
 export const ROW_RESIDUAL_MM = 1e-6;
 
 /** A contact that grows by more than this is opened; a contact within this of its target has reached it. */

@@ -150,3 +150,34 @@ export interface ClosurePlan {
   /** Contacts that the scan leaves unsettled and that floss should check, right to left. */
   readonly toCheck?: readonly { readonly toothA: ToothNumber; readonly toothB: ToothNumber }[];
 }
+
+/** One input that the proposal hangs on. */
+export type SensitiveInput =
+  | { readonly kind: 'space'; readonly toothA: ToothNumber; readonly toothB: ToothNumber }
+  | { readonly kind: 'resistance'; readonly tooth: ToothNumber };
+
+/** One proposal that came out of the draws. */
+export interface SensitivityOutcome {
+  readonly answer: PlanAnswer;
+  readonly from: ToothNumber | null;
+  readonly to: ToothNumber | null;
+  /** Draws with this answer and span, 0 to 1. */
+  readonly share: number;
+}
+
+/** How the proposal changes when the spaces move within their intervals and the resistances vary. */
+export interface ClosureSensitivity {
+  readonly verdict: 'robust' | 'depends';
+  readonly draws: number;
+  /** Draws with the same answer and span as the plan, 0 to 1. */
+  readonly sameSpanShare: number;
+  /** Draws that also ask for the same number of stages, 0 to 1. */
+  readonly sameStagesShare: number;
+  /** Fewest and most stages among the draws that keep the span; null when it proposes none. */
+  readonly stagesRange: readonly [number, number] | null;
+  /** Commonest first. */
+  readonly outcomes: readonly SensitivityOutcome[];
+  /** Strongest first; empty when robust. */
+  readonly dependsOn: readonly SensitiveInput[];
+  readonly sentence: string;
+}

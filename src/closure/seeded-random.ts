@@ -1,0 +1,14 @@
+/**
+ * Numbers in [0, 1) that are the same for the same seed: the mulberry32 generator (public domain, from memory; its
+ * uniformity is tested). Good enough for a few hundred draws, not for anything that has to be unguessable.
+ */
+export function seededRandom(seed: number): () => number {
+  let state = seed >>> 0;
+  return () => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let t = state;
+    t = Math.imul(t ^ (t >>> 15), t | 1);
+    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
+    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
+  };
+}
