@@ -1,0 +1,154 @@
+import { faceAdjacency } from '../geometry/adjacency.ts';
+import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
+import { add, dot, scale, sub } from '../geometry/vec3.ts';
+import { archTangentAt, fitArchCurve } from './arch-curve.ts';
+import { archOrder } from './notation.ts';
+import type { ClickSet, OcclusalFrame, Segmentation, ToothNumber, ToothRecord } from './types.ts';
+
+/** Extents leave out this share of a crown's vertices at either end: single stray vertices do not count. */
+const EXTENT_TRIM = 0.002;
+/** A common border of fewer edges is a stray touch, not a contact. */
+const LEAST_BORDER_EDGES = 8;
+/** Crown height is read on the cheek side, within this share of the width around the crown's middle. */
+const MIDDLE_SHARE = 0.3;
+
+/** What the labels say about one tooth before anything is measured. */
+interface Crown {
+  area: number;
+  moment: Vec3;
+  readonly vertices: number[];
+  /** Midpoints of its borders: neighbour label (0 = gum) to points. */
+  readonly borders: Map<number, Vec3[]>;
+}
+
+/**
+ * Measures the labelled crowns, in arch order: area-weighted centre; mesiodistal width between the contact planes
+ * (across the arch at the middle of a common border, at the outermost wall where there is none); buccolingual
+ * extent; height from the gum's edge in the middle of the cheek side to the crown's top. Directions are those of the
+ * arch at the tooth, so a turned tooth is measured as it stands. A value is null where the labels do not show it.
+ */
+export function measureTeeth(
+  scan: TriangleMesh,
+  segmentation: Segmentation,
+  clicks: ClickSet,
+): ToothRecord[] {
+  const { labels, frame } = segmentation;
+  const crowns = collectCrowns(scan, labels);
+  const order = archOrder(clicks.jaw);
+  const present = order.filter((tooth) => crowns.has(tooth));
+  const centres = present.map((tooth) => {
+    const crown = crowns.get(tooth)!;
+    return scale(crown.moment, 1 / crown.area);
+  });
+  if (present.length === 0) return [];
+  const curve = fitArchCurve(frame, centres);
+  return present.map((tooth, k) => {
+    const crown = crowns.get(tooth)!;
+    const centre = centres[k]!;
+    const m = archTangentAt(curve, centre);
+    const b = outward(frame, m);
+    const along = extentOf(scan, crown, m);
+    const across = extentOf(scan, crown, b);
+    const on = contactPlane(crown, present[k + 1], m) ?? along.high;
+    const back = contactPlane(crown, present[k - 1], m) ?? along.low;
+    return {
+      tooth,
+      centre,
+      mesiodistalMm: on > back ? on - back : null,
+      buccolingualMm: across.high > across.low ? across.high - across.low : null,
+      crownHeightMm: crownHeight(scan, crown, frame.z, { m, b, along, across }),
+      areaMm2: crown.area,
+      fixed: clicks.fixed.includes(tooth),
+    };
+  });
+}
+
+function collectCrowns(scan: TriangleMesh, labels: Uint8Array): Map<ToothNumber, Crown> {
+  const { positions, triangles } = scan;
+  const adjacency = faceAdjacency(triangles, positions.length / 3);
+  const crowns = new Map<ToothNumber, Crown>();
+  const vertexOf = new Uint8Array(positions.length / 3);
+  const corner = (v: number): Vec3 => [positions[3 * v]!, positions[3 * v + 1]!, positions[3 * v + 2]!];
+  for (let f = 0; f < labels.length; f++) {
+    const label = labels[f]!;
+    if (label === 0) continue;
+    let crown = crowns.get(label);
+    if (!crown) {
+      crown = { area: 0, moment: [0, 0, 0], vertices: [], borders: new Map() };
+      crowns.set(label, crown);
+    }
+    const corners = [0, 1, 2].map((k) => corner(triangles[3 * f + k]!)) as [Vec3, Vec3, Vec3];
+    const area = triangleArea(corners);
+    crown.area += area;
+    crown.moment = add(crown.moment, scale(add(add(corners[0], corners[1]), corners[2]), area / 3));
+    for (let k = 0; k < 3; k++) {
+      const v = triangles[3 * f + k]!;
+      if (vertexOf[v] !== label) {
+        vertexOf[v] = label;
+        crown.vertices.push(v);
+      }
+      const g = adjacency[3 * f + k]!;
+      const there = g < 0 ? label : labels[g]!;
+      if (there === label) continue;
+      let border = crown.borders.get(there);
+      if (!border) {
+        border = [];
+        crown.borders.set(there, border);
+      }
+      border.push(scale(add(corners[k]!, corners[(k + 1) % 3]!), 0.5));
+    }
+  }
+  return crowns;
+}
+
+function triangleArea([a, b, c]: readonly [Vec3, Vec3, Vec3]): number {
+  const u = sub(b, a);
+  const v = sub(c, a);
+  return 0.5 * Math.hypot(u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]);
+}
+
+/** Towards the cheek or lip: the tangent (right to left) turned to the front side of the arch. */
+function outward(frame: OcclusalFrame, tangent: Vec3): Vec3 {
+  return add(scale(frame.x, -dot(tangent, frame.y)), scale(frame.y, dot(tangent, frame.x)));
+}
+
+interface Extent {
+  readonly low: number;
+  readonly high: number;
+}
+
+function extentOf(scan: TriangleMesh, crown: Crown, d: Vec3): Extent {
+  const { positions } = scan;
+  const values = Float64Array.from(
+    crown.vertices,
+    (v) => d[0] * positions[3 * v]! + d[1] * positions[3 * v + 1]! + d[2] * positions[3 * v + 2]!,
+  ).sort();
+  const skip = Math.floor(EXTENT_TRIM * values.length);
+  return { low: values[skip]!, high: values[values.length - 1 - skip]! };
+}
+
+/** Where the plane across the arch lies that parts a tooth from its neighbour: middle of their common border. */
+function contactPlane(crown: Crown, neighbour: ToothNumber | undefined, m: Vec3): number | null {
+  const border = neighbour === undefined ? undefined : crown.borders.get(neighbour);
+  if (!border || border.length < LEAST_BORDER_EDGES) return null;
+  const values = border.map((point) => dot(point, m)).sort((a, b) => a - b);
+  return values[values.length >> 1]!;
+}
+
+function crownHeight(
+  scan: TriangleMesh,
+  crown: Crown,
+  z: Vec3,
+  sides: { readonly m: Vec3; readonly b: Vec3; readonly along: Extent; readonly across: Extent },
+): number | null {
+  const { m, b, along, across } = sides;
+  const middle = (along.low + along.high) / 2;
+  const reach = MIDDLE_SHARE * (along.high - along.low);
+  const cheek = (across.low + across.high) / 2;
+  const edge = (crown.borders.get(0) ?? []).filter(
+    (point) => dot(point, b) > cheek && Math.abs(dot(point, m) - middle) < reach,
+  );
+  if (edge.length === 0) return null;
+  const lowest = edge.reduce((low, point) => Math.min(low, dot(point, z)), Number.POSITIVE_INFINITY);
+  return extentOf(scan, crown, z).high - lowest;
+}
