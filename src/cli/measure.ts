@@ -4,6 +4,7 @@ import type { ClosurePlan } from '../closure/types.ts';
 import { cutSection } from '../contacts/cut-section.ts';
 import { measureContacts } from '../contacts/measure-contacts.ts';
 import { measureCrowns } from '../contacts/measure-crowns.ts';
+import { mergeCrowns } from '../contacts/merge-crowns.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../contacts/types.ts';
 import { ArchgapError, inputError, usageError } from '../geometry/archgap-error.ts';
@@ -11,18 +12,17 @@ import { type JobControl, subJob } from '../geometry/job-control.ts';
 import { contactsHeadline, contactsRemainder, planHeadline } from '../report/answer-words.ts';
 import { describeContact } from '../report/contact-words.ts';
 import { writeContactsCsv } from '../report/contacts-csv.ts';
-import { writeLabelledPly } from '../report/labelled-ply.ts';
+import { type LabelledSurface, writeLabelledPly } from '../report/labelled-ply.ts';
 import { writeReportHtml } from '../report/report-html.ts';
 import { writeResultJson } from '../report/result-json.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan } from '../scan/types.ts';
 import { type ClickFile, clicksToScanFrame, parseClickFile, snapClicks } from '../teeth/clicks.ts';
-import { jawOf } from '../teeth/notation.ts';
+import { jawOf, toothSortIndex } from '../teeth/notation.ts';
 import { prepareTeeth } from '../teeth/prepare-teeth.ts';
 import { segmentTeeth } from '../teeth/segment-teeth.ts';
 import type { Jaw, NumberingScheme, ToothMap, ToothWarning } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
-import { mergeCrowns } from './merge-crowns.ts';
 import type { CrownOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readBytes, readText } from './read-input.ts';
@@ -42,7 +42,7 @@ export interface MeasureOptions {
 interface Measured {
   readonly analysis: Analysis;
   /** The surface that was measured, with its labels: for sections and the labelled file. */
-  readonly surface: Scan;
+  readonly surface: LabelledSurface;
   readonly labels: ToothMap;
   readonly warnings: readonly ToothWarning[];
 }
@@ -177,7 +177,9 @@ async function measureSeparate(
   job: JobControl,
 ): Promise<Measured> {
   const crowns = [];
-  for (const [k, { tooth, path }] of options.entries()) {
+  // In arch order, so that files and teeth of the analysis stand in one order.
+  const sorted = [...options].sort((a, b) => toothSortIndex(a.tooth) - toothSortIndex(b.tooth));
+  for (const [k, { tooth, path }] of sorted.entries()) {
     const control = subJob(job, (0.4 * k) / options.length, (0.4 * (k + 1)) / options.length);
     const scan = await readScan(await readBytes(io, path), {
       fileName: io.files.baseName(path),
@@ -187,8 +189,8 @@ async function measureSeparate(
     crowns.push({ tooth, scan });
   }
   const analysis = await measureCrowns(crowns, jaw, settings, subJob(job, 0.4, 0.95));
-  const merged = mergeCrowns(crowns, analysis.originMm);
-  return { analysis, surface: merged.scan, labels: merged.labels, warnings: [] };
+  const { mesh, labels, originMm } = mergeCrowns(crowns);
+  return { analysis, surface: { ...mesh, colors: null, originMm }, labels, warnings: [] };
 }
 
 /** The plan of the record, with the default settings; or why the arch cannot be planned. */

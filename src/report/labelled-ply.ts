@@ -1,6 +1,9 @@
 import type { Scan } from '../scan/types.ts';
 import type { ToothMap } from '../teeth/types.ts';
 
+/** What the labelled file is made of: a scan, or crowns laid into one mesh. */
+export type LabelledSurface = Pick<Scan, 'positions' | 'triangles' | 'colors' | 'originMm'>;
+
 /**
  * The welded scan with its teeth as a binary little-endian PLY: vertices in the file's coordinates in mm (float, or
  * double when the file lies so far from its origin that float would lose micrometres), the scan's colours when it
@@ -9,7 +12,7 @@ import type { ToothMap } from '../teeth/types.ts';
  * @param labels - one number per triangle of the scan
  * @throws RangeError when the labels are not as many as the triangles
  */
-export function writeLabelledPly(scan: Scan, labels: ToothMap): Uint8Array {
+export function writeLabelledPly(scan: LabelledSurface, labels: ToothMap): Uint8Array {
   const vertexCount = scan.positions.length / 3;
   const faceCount = scan.triangles.length / 3;
   if (labels.length !== faceCount) {
