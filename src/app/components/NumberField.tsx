@@ -18,8 +18,12 @@ export function NumberField(props: NumberFieldProps) {
     const value = Number(input.value);
     const wrong = input.value.trim() === '' || !(value >= props.min && value <= props.max);
     setRefused(wrong);
-    if (!wrong) props.onChange(value);
+    if (wrong) return;
+    props.onChange(value);
+    input.value = text();
   };
+  /** As many decimals as a step has. */
+  const text = () => props.value.toFixed(Math.max(0, Math.ceil(-Math.log10(props.step))));
   return (
     <div class="number-field">
       <label for={id}>{props.label}</label>
@@ -30,13 +34,13 @@ export function NumberField(props: NumberFieldProps) {
           min={props.min}
           max={props.max}
           step={props.step}
-          value={props.value}
+          value={text()}
           aria-invalid={refused()}
           aria-describedby={refused() ? `${id}-wrong` : undefined}
-          onInput={(event) => take(event.currentTarget)}
+          onChange={(event) => take(event.currentTarget)}
           onBlur={(event) => {
             if (!refused()) return;
-            event.currentTarget.value = String(props.value);
+            event.currentTarget.value = text();
             setRefused(false);
           }}
         />
@@ -46,7 +50,7 @@ export function NumberField(props: NumberFieldProps) {
       </span>
       <Show when={refused()}>
         <span class="field-wrong" id={`${id}-wrong`} role="alert">
-          A number from {props.min} to {props.max}; {props.value} stays.
+          A number from {props.min} to {props.max}; {text()} stays.
         </span>
       </Show>
     </div>

@@ -178,9 +178,14 @@ export function newestWins<A extends unknown[], R>(
 }
 
 function stoppedError(reason: string): ArchgapError {
-  return new ArchgapError('internal', 'WORKER_STOPPED', 'The calculation stopped unexpectedly.', {
-    details: { reason },
-  });
+  return new ArchgapError(
+    'internal',
+    'WORKER_STOPPED',
+    'The calculation stopped unexpectedly; try again, or reload the page.',
+    {
+      details: { reason },
+    },
+  );
 }
 
 function messageOf(event: Event): string {

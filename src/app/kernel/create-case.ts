@@ -89,6 +89,8 @@ const MOST_RECOVERIES = 2;
 const RECOVERY_MEMORY_MS = 60_000;
 /** Marks a step that the segmentation may refuse. */
 const CLICK_TAG = 'click:';
+/** Marks the step that took over a click file. */
+export const CLICK_FILE_TAG = 'click-file';
 
 export function createCase({
   client,
@@ -162,7 +164,7 @@ export function createCase({
         throw inputError('NO_SCAN', `${file.name} holds clicks; open the scan they belong to first.`);
       return client.readClicks(current.display.scanId, new TextDecoder().decode(file.bytes));
     });
-    if (set) control.change((inputs) => withClickSet(inputs, set));
+    if (set) control.change((inputs) => withClickSet(inputs, set), CLICK_FILE_TAG);
     return set !== null;
   }
 
@@ -255,7 +257,7 @@ export function createCase({
       const time = now().getTime();
       deaths = [...deaths.filter((death) => time - death < RECOVERY_MEMORY_MS), time];
       if (!current || deaths.length > MOST_RECOVERIES) {
-        setNotice(`${error.message} Your clicks and settings are safe; reload the page to go on.`);
+        setNotice(`${error.message} Your clicks and settings are safe on this device.`);
         return;
       }
       setNotice('The calculation stopped unexpectedly and was started again; the scan is being read anew.');

@@ -22,6 +22,8 @@ export interface Results {
   readonly analysis: Accessor<Analysis | null>;
   /** The analysis shown belongs to an earlier set of clicks; a new one is on the way or was cancelled. */
   readonly analysisIsOld: Accessor<boolean>;
+  /** Measuring is on its way or about to begin. */
+  readonly measureIsDue: Accessor<boolean>;
   readonly plan: Accessor<ClosurePlan | null>;
   readonly selected: Accessor<ContactKey | null>;
   readonly select: (key: ContactKey | null) => void;
@@ -45,6 +47,7 @@ export function createResults({ client, scanId, inputs, numbering, onRefused }: 
   const jobs = { segment: createJob(), measure: createJob(), plan: createJob(), section: createJob() };
   const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
   const [measured, setMeasured] = createSignal<{ analysis: Analysis; clicks: ClickSet } | null>(null);
+  const [resting, setResting] = createSignal(false);
   const [plan, setPlan] = createSignal<ClosurePlan | null>(null);
   const [selected, setSelected] = createSignal<ContactKey | null>(null);
   const [section, setSection] = createSignal<SectionProfile | null>(null);
@@ -87,8 +90,15 @@ export function createResults({ client, scanId, inputs, numbering, onRefused }: 
       jobs.measure.cancel();
       const scan = scanId();
       if (!current || scan === null) return;
-      const timer = setTimeout(() => measureNow(scan, current.clicks), MEASURE_REST_MS);
-      onCleanup(() => clearTimeout(timer));
+      setResting(true);
+      const timer = setTimeout(() => {
+        setResting(false);
+        void measureNow(scan, current.clicks);
+      }, MEASURE_REST_MS);
+      onCleanup(() => {
+        clearTimeout(timer);
+        setResting(false);
+      });
     }),
   );
 
@@ -132,6 +142,7 @@ export function createResults({ client, scanId, inputs, numbering, onRefused }: 
     segmentation: () => segmented()?.reply ?? null,
     analysis,
     analysisIsOld: () => measured() !== null && measured()?.clicks !== clicks(),
+    measureIsDue: () => resting() || jobs.measure.state().kind === 'running',
     plan,
     selected,
     select: setSelected,

@@ -1,6 +1,6 @@
 import { type Accessor, createEffect, createSignal, on } from 'solid-js';
 import type { ToothNumber } from '../../teeth/types.ts';
-import type { CaseController } from './create-case.ts';
+import { type CaseController, CLICK_FILE_TAG } from './create-case.ts';
 import type { ViewMode } from './display-types.ts';
 
 export const SECTIONS = ['scan', 'teeth', 'contacts', 'closure', 'record'] as const;
@@ -50,6 +50,20 @@ export function createWorksheet(controller: CaseController): Worksheet {
         else show('teeth');
         return setMode(clicked ? 'look' : 'click-tooth');
       },
+    ),
+  );
+  /** The first results of a case unfold below; a click file goes straight to them. */
+  createEffect(
+    on(
+      () => controller.results.analysis() !== null,
+      (measured) => {
+        if (!measured) return;
+        if (controller.lastTag() === CLICK_FILE_TAG) {
+          show('contacts', 'closure');
+          setMode('look');
+        } else setOpenSet((before) => new Set([...before, 'contacts', 'closure']));
+      },
+      { defer: true },
     ),
   );
   createEffect(

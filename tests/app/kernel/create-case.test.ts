@@ -194,7 +194,7 @@ describe('the case', () => {
     }
     expect(controller.notice()).toContain('nothing of the case was lost');
     for (let i = 0; i < 3; i++) await controller.recover(death);
-    expect(controller.notice()).toContain('reload the page');
+    expect(controller.notice()).toContain('settings are safe');
   });
 
   it('closes: nothing is left on the page', async () => {

@@ -1,10 +1,11 @@
-import { For, Show } from 'solid-js';
+import { Show } from 'solid-js';
 import { planHeadline } from '../../../report/answer-words.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { ClosureSettingsFields } from './ClosureSettingsFields.tsx';
+import { PlanAnswerBox } from './PlanAnswerBox.tsx';
 import { SpanDetail } from './SpanDetail.tsx';
 import { SpanMatrix } from './SpanMatrix.tsx';
 import { StagePlayer } from './StagePlayer.tsx';
@@ -39,15 +40,7 @@ export function ClosureSection() {
         <Show when={results.plan()}>
           {(plan) => (
             <>
-              <div class="answer" data-answer={plan().answer}>
-                <p class="headline">{headline()}</p>
-                <ul class="reasons">
-                  <For each={plan().reasons}>{(reason) => <li>{reason.sentence}</li>}</For>
-                </ul>
-                <p class="practice">
-                  <b>Common practice</b> {plan().commonPractice.sentence}
-                </p>
-              </div>
+              <PlanAnswerBox plan={plan()} />
               <SpanMatrix plan={plan()} />
               <StagePlayer />
               <SpanDetail />

@@ -14,11 +14,14 @@ import { LimitField } from './LimitField.tsx';
 export function ContactsSection() {
   const { controller, worksheet, preferences } = useApp();
   const { results } = controller;
-  const measuring = () => results.jobs.measure.state().kind === 'running';
-  const stopped = () => results.segmentation() !== null && !measuring() && results.analysisIsOld();
+  const stopped = () =>
+    results.segmentation() !== null &&
+    results.jobs.segment.state().kind === 'idle' &&
+    !results.measureIsDue() &&
+    (results.analysis() === null || results.analysisIsOld());
 
   const state = () => {
-    if (measuring()) return 'measuring …';
+    if (results.measureIsDue()) return 'measuring …';
     const analysis = results.analysis();
     if (!analysis) return results.segmentation() ? 'not measured' : 'needs the teeth';
     return countStatuses(analysis.contacts.map((contact) => contact.status));
@@ -36,7 +39,7 @@ export function ContactsSection() {
       onToggle={(open) => worksheet.setOpen('contacts', open)}
     >
       <JobLine job={results.jobs.measure} cancellable />
-      <Show when={stopped() || (results.segmentation() && !results.analysis() && !measuring())}>
+      <Show when={stopped()}>
         <div class="button-row">
           <button type="button" class="button" onClick={() => results.measureAgain()}>
             Measure now
