@@ -1,7 +1,7 @@
 import type { JobControl } from './job-control.ts';
 
 /** How far a piece of work is (0 to 1) and what it is doing, in plain words. */
-export interface Step {
+interface Step {
   readonly fraction: number;
   readonly stage: string;
 }

@@ -48,6 +48,18 @@ const FOREIGN: readonly ForeignFormat[] = [
   { format: 'xz', is: begins('\xfd7zXZ'), name: 'an xz archive', advice: UNPACK },
   { format: 'zstd', is: begins('\x28\xb5\x2f\xfd'), name: 'a Zstandard archive', advice: UNPACK },
   { format: 'glb', is: begins('glTF'), name: 'a binary glTF file', advice: EXPORT },
+  {
+    format: 'utf-16',
+    is: begins('\xff\xfe', '\xfe\xff'),
+    name: 'UTF-16 text',
+    advice: 'Save it as UTF-8 or export the scan again.',
+  },
+  {
+    format: 'lfs',
+    is: begins('version https://git-lfs'),
+    name: 'a Git LFS pointer',
+    advice: 'Fetch the file that it points to.',
+  },
   { format: 'pdf', is: begins('%PDF'), name: 'a PDF document', advice: EXPORT },
   { format: 'png', is: begins('\x89PNG'), name: 'a PNG picture', advice: EXPORT },
   { format: 'jpeg', is: begins('\xff\xd8\xff'), name: 'a JPEG picture', advice: EXPORT },
@@ -82,7 +94,7 @@ export function afterByteOrderMark(bytes: Uint8Array): number {
 }
 
 /** What the count of a binary STL says; null when the file is too short to hold one. */
-export function binaryStlCount(bytes: Uint8Array): number | null {
+function binaryStlCount(bytes: Uint8Array): number | null {
   if (bytes.length < STL_HEADER_BYTES) return null;
   return new DataView(bytes.buffer, bytes.byteOffset).getUint32(80, true);
 }

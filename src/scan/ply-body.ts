@@ -42,12 +42,12 @@ export function readScalar(view: DataView, at: number, type: PlyScalar, littleEn
 }
 
 /** Fewest bytes a record of the element can take: its lists empty. */
-export function leastRecordBytes(element: PlyElement): number {
+function leastRecordBytes(element: PlyElement): number {
   return element.properties.reduce((sum, { type, countType }) => sum + SCALAR_BYTES[countType ?? type], 0);
 }
 
 /** Offsets of one record's properties; for a list, of its count. */
-export type RecordOffsets = Float64Array;
+type RecordOffsets = Float64Array;
 
 /**
  * Walks over one record.

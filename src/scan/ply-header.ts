@@ -115,10 +115,18 @@ export function readPlyHeader(bytes: Uint8Array): PlyHeader {
       throw headerError(line, 'where format, element, property, comment or end_header belongs');
     }
   }
+  refuseSecondHeader(bytes, bodyStart);
   if (encoding === null) {
     throw inputError('PLY_HEADER', 'The PLY header has no "format" line. Export the scan again.');
   }
   return { encoding, elements, text: text.join('\n'), bodyStart };
+}
+
+/** Two headers in a row: the data would be read from the wrong place. */
+function refuseSecondHeader(bytes: Uint8Array, bodyStart: number): void {
+  const begin = latin1(bytes, bodyStart, Math.min(bytes.length, bodyStart + 64));
+  if (!/^ply\s+(format|comment|obj_info|element)\s/i.test(begin)) return;
+  throw inputError('PLY_HEADER', 'The PLY file has two headers, one after the other. Export the scan again.');
 }
 
 function readFormat(

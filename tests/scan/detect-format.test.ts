@@ -82,6 +82,8 @@ describe('which reader, when it is none', () => {
     ['xz', new Uint8Array([0xfd, 0x37, 0x7a, 0x58, 0x5a, 0, ...new Array(100).fill(7)])],
     ['zstd', new Uint8Array([0x28, 0xb5, 0x2f, 0xfd, ...new Array(100).fill(7)])],
     ['bzip2', text('BZh91AY&SY')],
+    ['utf-16', new Uint8Array([0xff, 0xfe, 0x73, 0, 0x6f, 0, 0x6c, 0, 0x69, 0, 0x64, 0])],
+    ['lfs', text('version https://git-lfs.github.com/spec/v1\noid sha256:00\nsize 5\n')],
     ['rar', text('Rar!\x1a\x07')],
   ])('%s is named in the sentence, also under the name of a scan', (format, bytes) => {
     for (const name of ['scan.stl', 'scan.ply']) {

@@ -95,6 +95,16 @@ describe('PLY headers that are wrong', () => {
     expect(faultOf(plyHeader(lines))).toMatchObject({ code: 'PLY_HEADER', kind: 'input', details: { line } });
   });
 
+  test('two headers, one after the other', () => {
+    for (const lineEnd of ['\n', '\r\n', '\r']) {
+      const twice = joined(plyHeader(LINES, lineEnd), plyHeader(LINES, lineEnd), text('0 0 0\n'));
+      expect(faultOf(twice)).toMatchObject({
+        code: 'PLY_HEADER',
+        message: expect.stringContaining('two headers'),
+      });
+    }
+  });
+
   test('no format at all', () => {
     expect(faultOf(plyHeader(['element vertex 1']))).toMatchObject({ code: 'PLY_HEADER' });
   });
