@@ -1,4 +1,5 @@
 import { onCleanup, onMount } from 'solid-js';
+import { chooseContact } from '../features/contacts/choose-contact.ts';
 import type { AppState } from '../kernel/app-context.ts';
 import { contactKey } from '../kernel/display-types.ts';
 import { SECTIONS, type SectionName } from '../kernel/worksheet.ts';
@@ -66,14 +67,14 @@ function handToView(key: string): void {
 }
 
 /** Chooses the next or previous contact of the arch, from the patient's right to left. */
-function step({ controller, worksheet }: AppState, by: number): void {
+function step(state: AppState, by: number): void {
+  const { controller } = state;
   const keys = controller.results.analysis()?.contacts.map(contactKey) ?? [];
   if (keys.length === 0) return;
   const selected = controller.results.selected();
   const at = selected === null ? -1 : keys.indexOf(selected);
   const to = at < 0 && by < 0 ? keys.length - 1 : (at + by + keys.length) % keys.length;
-  worksheet.setOpen('contacts', true);
-  controller.results.select(keys[to] ?? null);
+  chooseContact(state, keys[to] ?? null);
 }
 
 function isTextEntry(target: EventTarget | null): boolean {

@@ -4,13 +4,15 @@ import { planHeadline } from '../../../report/answer-words.ts';
 import { pairLabel } from '../../../report/contact-words.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { contactKey } from '../../kernel/display-types.ts';
+import { chooseContact } from '../contacts/choose-contact.ts';
 
 /** Reasons that stand open; the others unfold. */
 const FIRST_REASONS = 2;
 
 /** The planner's answer with its reasons, what is to be checked first, and the trade's rule of thumb beside it. */
 export function PlanAnswerBox(props: { readonly plan: ClosurePlan }) {
-  const { controller, preferences } = useApp();
+  const state = useApp();
+  const { preferences } = state;
   const headline = () => planHeadline(props.plan, preferences.numbering());
   const reasons = () => props.plan.reasons.filter((reason) => reason.sentence !== headline());
   const rest = () => reasons().slice(FIRST_REASONS);
@@ -39,7 +41,7 @@ export function PlanAnswerBox(props: { readonly plan: ClosurePlan }) {
               <button
                 type="button"
                 class="pair-button"
-                onClick={() => controller.results.select(contactKey(pair))}
+                onClick={() => chooseContact(state, contactKey(pair))}
               >
                 {pairLabel(pair.toothA, pair.toothB, preferences.numbering())}
               </button>

@@ -15,9 +15,13 @@ export function ContactTable(props: { readonly analysis: Analysis }) {
   const rowOf = (key: ContactKey | null) => body.querySelector<HTMLElement>(`[data-key="${key}"]`);
 
   createEffect(
-    on(selected, (key) => rowOf(key)?.scrollIntoView({ block: 'nearest' }), {
-      defer: true,
-    }),
+    on(
+      selected,
+      (key) => {
+        if (isInSight(body)) rowOf(key)?.scrollIntoView({ block: 'nearest' });
+      },
+      { defer: true },
+    ),
   );
   const move = (event: KeyboardEvent, key: ContactKey) => {
     const at = keys().indexOf(key);
@@ -72,6 +76,12 @@ export function ContactTable(props: { readonly analysis: Analysis }) {
       </table>
     </div>
   );
+}
+
+/** Whoever works further down the worksheet is not taken back to the table. */
+function isInSight(element: Element): boolean {
+  const { top, bottom } = element.getBoundingClientRect();
+  return bottom > 0 && top < window.innerHeight;
 }
 
 /** Where a key goes from row `at` of rows 0 to `last`. */

@@ -4,6 +4,7 @@ import { useApp } from '../../kernel/app-context.ts';
 import { withoutClick } from '../../kernel/case-inputs.ts';
 import { ScanViewPane } from '../../view/ScanViewPane.tsx';
 import { ContactPlot } from '../contacts/ContactPlot.tsx';
+import { chooseContact } from '../contacts/choose-contact.ts';
 import { placeClick } from '../teeth/place-click.ts';
 
 /** The pinned view of the scan with the contact plot under it. */
@@ -27,7 +28,7 @@ export function Stage() {
           mode={worksheet.mode()}
           numbering={preferences.numbering()}
           onPick={(point: Vec3) => placeClick(state, point)}
-          onSelectContact={results.select}
+          onSelectContact={(key) => chooseContact(state, key)}
           onMoveClick={controller.moveClick}
           onRemoveClick={(index) => controller.change((inputs) => withoutClick(inputs, index))}
         />
@@ -44,7 +45,7 @@ export function Stage() {
             <ContactPlot
               analysis={analysis()}
               selected={results.selected()}
-              onSelect={results.select}
+              onSelect={(key) => chooseContact(state, key)}
               numbering={preferences.numbering()}
             />
           </div>
