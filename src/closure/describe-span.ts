@@ -71,7 +71,8 @@ function scaleMotion(motion: BodyMotion, share: number): BodyMotion {
   return { dx: motion.dx * share, dy: motion.dy * share, theta: motion.theta * share };
 }
 
-function toothMotion(model: ArchModel, index: number, motion: BodyMotion): ToothMotion {
+/** The motion of one tooth as the plan shows it. */
+export function toothMotion(model: ArchModel, index: number, motion: BodyMotion): ToothMotion {
   const tooth = model.teeth[index]!;
   const d = [motion.dx, motion.dy] as const;
   return {

@@ -38,3 +38,16 @@ export const ABSURD_TRAVEL_RATIO = 2;
 
 /** Rows are linear in the rotation; past 10 degrees they no longer describe the tooth. Radians. */
 export const ABSURD_ROTATION_RAD = (10 * Math.PI) / 180;
+
+/** Rounds of moving, measuring and correcting; smooth walls need two or three. */
+export const SURFACE_ROUNDS = 8;
+
+/**
+ * Walls are measured within this distance of the contact point: wide enough for the place of contact to wander as the
+ * teeth move (a turn of a degree moves it by a tenth of a millimetre), and clear of the crease at the gum.
+ */
+export const WALL_REACH_MM = 1.5;
+
+/** Walls that run into each other are backed off by at most this; 12 halvings leave a quarter of a micrometre. */
+export const OVERLAP_SEARCH_MM = 1;
+export const OVERLAP_BISECTIONS = 12;
