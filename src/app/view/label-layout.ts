@@ -52,6 +52,9 @@ export function layOutLabels(wishes: readonly LabelWish[], room: LabelRoom): Lab
   return wishes.map((_, i) => ({ x: x[i]!, y: y[i]! }));
 }
 
+/** Beside something held a label moves up or down, unless it hardly overlaps sideways. */
+const HELD_SIDEWAYS = 0.25;
+
 /** Overlapping pairs part along the axis of least overlap, half each unless one is held. True when something moved. */
 function pushApart(wishes: readonly LabelWish[], x: number[], y: number[], gap: number): boolean {
   let moved = false;
@@ -66,7 +69,9 @@ function pushApart(wishes: readonly LabelWish[], x: number[], y: number[], gap: 
       if (overX <= 0 || overY <= 0) continue;
       moved = true;
       // A hair more than needed, so that rounding does not leave them touching.
-      if (overX < overY) {
+      // A label between two held things is pushed past them, not to and fro between them: rows run across the screen.
+      const sideways = share === 0.5 ? overX < overY : overX < overY * HELD_SIDEWAYS;
+      if (sideways) {
         const push = (overX + 0.02) * (dx < 0 ? -1 : 1);
         x[i]! -= push * share;
         x[j]! += push * (1 - share);

@@ -4,7 +4,7 @@ import { describeContact } from '../../report/contact-words.ts';
 import { formatGap, formatMm } from '../../report/format-mm.ts';
 import { statusSymbol } from '../../report/status-glyph.ts';
 import { formatTooth } from '../../teeth/notation.ts';
-import type { Click, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
+import type { Click, NumberingScheme, ToothNumber, ToothRecord } from '../../teeth/types.ts';
 import { type ContactKey, contactKey } from '../kernel/display-types.ts';
 import { type LabelWish, layOutLabels } from './label-layout.ts';
 import { chooseScaleBar } from './scale-bar.ts';
@@ -22,7 +22,8 @@ export interface NumberPlace {
 export interface OverlayContent {
   readonly clicks: readonly Click[];
   readonly numbers: readonly NumberPlace[];
-  readonly fixed: ReadonlySet<ToothNumber>;
+  /** Which teeth are fixed is shown at their numbers. */
+  readonly teeth: readonly ToothRecord[];
   readonly contacts: readonly Contact[];
   readonly selected: ContactKey | null;
   readonly numbering: NumberingScheme;
@@ -77,6 +78,7 @@ const TOOLS_HEIGHT_PX = 46;
 const VALUE_ABOVE_PX = 36;
 const PIN_SIZE_PX = 10;
 const MARK_SIZE_PX = 14;
+const RING_SIZE_PX = 40;
 const NUMBER_HEIGHT_PX = 18;
 /** From here on a number is far enough from its crown to need a leader, px. */
 const LEADER_FROM_PX = 20;
@@ -107,14 +109,16 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
   drawing.setAttribute('aria-hidden', 'true');
   const dimension = document.createElementNS(SVG, 'path');
   dimension.setAttribute('class', 'scan-view-dimension');
-  drawing.append(dimension);
+  const leaders = document.createElementNS(SVG, 'g');
+  drawing.append(leaders, dimension);
+  const numbersLayer = make('div', 'scan-view-numbers');
   const marksGroup = group('Contacts on the scan');
   const pinsGroup = group('Clicks on the scan');
   const value = make('span', 'scan-view-value');
   const bar = make('div', 'scan-view-scale');
   const barLabel = make('span', 'scan-view-scale-label');
   bar.append(barLabel);
-  root.append(drawing, marksGroup, pinsGroup, value, bar);
+  root.append(drawing, numbersLayer, marksGroup, pinsGroup, value, bar);
   host.append(root);
 
   let content: OverlayContent | null = null;
@@ -138,14 +142,14 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
       rove(pinsGroup);
       if (focused >= 0) pins[Math.min(focused, pins.length - 1)]?.element.focus();
     }
-    for (const n of numbers) {
-      n.element.remove();
-      n.leader.remove();
-    }
-    numbers = next.numbers.map((place) => makeNumber(place, next));
-    for (const n of numbers) {
-      root.append(n.element);
-      drawing.prepend(n.leader);
+    if (
+      before?.numbers !== next.numbers ||
+      before.teeth !== next.teeth ||
+      before.numbering !== next.numbering
+    ) {
+      numbers = next.numbers.map((place) => makeNumber(place, next));
+      numbersLayer.replaceChildren(...numbers.map((n) => n.element));
+      leaders.replaceChildren(...numbers.map((n) => n.leader));
     }
     if (before?.contacts !== next.contacts || before.numbering !== next.numbering) {
       marks = next.contacts.flatMap((contact) => {
@@ -242,7 +246,10 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
         .map((pin) => held(view.project(view.moved(pin.click.tooth, pin.click.point)), PIN_SIZE_PX)),
       ...marks
         .filter((mark) => !mark.element.classList.contains('behind'))
-        .map((mark) => held(view.project(middleOf(movedPoints(mark, view))), MARK_SIZE_PX)),
+        .map((mark) => {
+          const chosen = contactKey(mark.contact) === content?.selected;
+          return held(view.project(middleOf(movedPoints(mark, view))), chosen ? RING_SIZE_PX : MARK_SIZE_PX);
+        }),
     ];
   };
 
@@ -363,7 +370,7 @@ function makeNumber(place: NumberPlace, content: OverlayContent): NumberLabel {
   const element = make('span', 'scan-view-number');
   const text = formatTooth(place.tooth, content.numbering);
   element.textContent = text;
-  if (content.fixed.has(place.tooth)) element.classList.add('fixed');
+  if (content.teeth.some((t) => t.fixed && t.tooth === place.tooth)) element.classList.add('fixed');
   const leader = document.createElementNS(SVG, 'line');
   leader.setAttribute('class', 'scan-view-leader');
   return { element, leader, place, width: 10 + 8 * text.length };

@@ -1,4 +1,4 @@
-import { Scene, WebGLRenderer } from 'three';
+import { Scene } from 'three';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import { type ContactKey, contactKey, type DisplayScan } from '../kernel/display-types.ts';
@@ -7,17 +7,21 @@ import {
   contactPose,
   fitPose,
   type NamedView,
-  panned,
   sightOf,
   sightRotation,
-  turned,
-  type ViewArea,
-  zoomed,
 } from './camera-pose.ts';
 import { requestDisplay } from './display-client.ts';
-import { makeOverlay, type NumberPlace, type Projection } from './overlay.ts';
+import { makeDrawingSurface } from './drawing-surface.ts';
+import { guessSight } from './guess-sight.ts';
+import {
+  makeOverlay,
+  type NumberPlace,
+  type Overlay,
+  type OverlayActions,
+  type Projection,
+} from './overlay.ts';
 import { makePicker, type Picker, type SurfaceHit } from './picker.ts';
-import { listenToGestures } from './pointer-gestures.ts';
+import { makeSteering } from './steering.ts';
 import { boundingSphere, makeSurfaceLayer, sampleVertices, type ViewColours } from './surface-layer.ts';
 import { type CrownMotion, movePoint } from './tooth-motion.ts';
 import { makeViewCamera } from './view-camera.ts';
@@ -60,24 +64,12 @@ export interface ScanView {
   dispose(): void;
 }
 
-/** One CSS pixel of dragging turns by this much. */
-const TURN_RAD_PER_PX = 0.0085;
-/** More device pixels than this per CSS pixel are not seen. */
-const MAX_PIXEL_RATIO = 2;
 /** Free rim around a fitted scan: the buttons above, tooth numbers beside, the scale bar below. */
 const RIM_PX = { top: 84, side: 44, bottom: 52 };
 /** Vertices looked at to fit the view around the scan. */
 const FIT_SAMPLE = 6000;
 
 export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView {
-  const renderer = makeRenderer();
-  if (renderer === null) {
-    actions.stateChanged('unavailable');
-    return blankView();
-  }
-  const canvas = renderer.domElement;
-  canvas.className = 'scan-view-canvas';
-  host.prepend(canvas);
   const scene = new Scene();
   const layer = makeSurfaceLayer();
   scene.add(layer.object);
@@ -89,33 +81,55 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   let numbers: readonly NumberPlace[] = [];
   let fitPoints: Float32Array = new Float32Array(0);
   let stopPreparing = (): void => {};
-  let pivot: Vec3 = [0, 0, 0];
-  let dragged: { readonly index: number; readonly point: Vec3 } | null = null;
+  /** Until the camera is moved by hand, the view keeps the whole scan in sight by itself. */
+  let touched = false;
   let frameRequest = 0;
-  let lost = false;
 
   const requestRender = (): void => {
     if (frameRequest === 0) frameRequest = requestAnimationFrame(render);
   };
   const render = (now: number): void => {
+    cancelAnimationFrame(frameRequest);
     frameRequest = 0;
     const flying = eye.advance(now);
-    if (!lost) renderer.render(scene, eye.camera);
-    overlay.place(projection);
+    surface?.draw(scene, eye.camera);
+    overlay?.place(projection);
     if (flying) requestRender();
   };
+  const whole = (rotation: CameraPose['rotation']): CameraPose =>
+    fitPose(fitPoints, rotation, { width: eye.width, height: eye.height, ...RIM_PX });
+
+  let overlay: Overlay | null = null;
+  const surface = makeDrawingSurface(host, {
+    resized(width, height, pixelRatio) {
+      layer.setPixels(width * pixelRatio, height * pixelRatio, pixelRatio);
+      eye.resize(width, height);
+      if (!touched && content?.selected === null) eye.setPose(whole(eye.destination().rotation));
+      // At once: a resized canvas is empty, and waiting for the next frame would flicker.
+      render(performance.now());
+    },
+    lost: () => actions.stateChanged('lost'),
+    restored() {
+      actions.stateChanged('ready');
+      requestRender();
+    },
+  });
+  if (surface === null) {
+    actions.stateChanged('unavailable');
+    return blankView();
+  }
 
   const hitAt = (x: number, y: number): SurfaceHit | null => {
+    // Moved crowns are not where the scan has them.
     if (picker === null || motions.size > 0) return null;
     const { origin, direction } = eye.rayAt(x, y);
     return picker.hit(origin, direction);
   };
   const pickAt = (x: number, y: number): void => {
-    if (content === null) return;
-    const hit = content.mode === 'look' ? null : hitAt(x, y);
+    if (content === null || content.mode === 'look') return;
+    const hit = hitAt(x, y);
     if (hit !== null) actions.pick(hit.point);
   };
-
   const projection: Projection = {
     get width() {
       return eye.width;
@@ -133,57 +147,25 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
       return motion === undefined ? point : movePoint(motion, point);
     },
   };
-
-  const endDrag = (): void => {
-    dragged = null;
-    overlay.previewPin(null);
-    requestRender();
-  };
-  const overlay = makeOverlay(host, {
+  overlay = makeOverlay(host, {
     select: actions.selectContact,
     removeClick: actions.removeClick,
-    dragPin(index, clientX, clientY) {
-      const box = canvas.getBoundingClientRect();
-      const hit = hitAt(clientX - box.left, clientY - box.top);
-      if (hit === null) return;
-      dragged = { index, point: hit.point };
-      overlay.previewPin(dragged);
-      requestRender();
-    },
-    dropPin() {
-      const drop = dragged;
-      endDrag();
-      if (drop !== null) actions.moveClick(drop.index, drop.point);
-    },
-    cancelDrag: endDrag,
-    nudgePin(index, dx, dy) {
-      const click = content?.clicks[index];
-      if (click === undefined) return;
-      const at = eye.project(click.point);
-      const hit = hitAt(at.x + dx, at.y + dy);
-      if (hit !== null) actions.moveClick(index, hit.point);
-    },
+    ...pinActions({
+      canvas: surface.canvas,
+      hitAt,
+      preview(pin) {
+        overlay?.previewPin(pin);
+        requestRender();
+      },
+      placeOf: (index) => {
+        const click = content?.clicks[index];
+        return click === undefined ? null : eye.project(click.point);
+      },
+      moveClick: actions.moveClick,
+    }),
   });
-
-  const area = (): ViewArea => ({ width: eye.width, height: eye.height, ...RIM_PX });
-  const middleX = (x: number): number => (x - eye.width / 2) * eye.mmPerPx();
-  const middleY = (y: number): number => (eye.height / 2 - y) * eye.mmPerPx();
-  const setPose = (pose: CameraPose): void => {
-    eye.setPose(pose);
-    requestRender();
-  };
-  const stopListening = listenToGestures(host, {
-    turnStart(x, y) {
-      // The place that was grabbed is the pivot; over the ground it is the middle of the view.
-      pivot = hitAt(x, y)?.point ?? eye.pose().target;
-    },
-    turn: (dx, dy) => setPose(turned(eye.pose(), pivot, dx * TURN_RAD_PER_PX, dy * TURN_RAD_PER_PX)),
-    pan: (dx, dy) => setPose(panned(eye.pose(), dx * eye.mmPerPx(), -dy * eye.mmPerPx())),
-    zoom: (factor, x, y) => setPose(zoomed(eye.pose(), factor, middleX(x), middleY(y))),
-    roll(angle, x, y) {
-      const { origin } = eye.rayAt(x, y);
-      setPose(turned(eye.pose(), origin, 0, 0, -angle));
-    },
+  const steering = makeSteering(host, eye, {
+    surfaceAt: (x, y) => hitAt(x, y)?.point ?? null,
     click: pickAt,
     hover(place) {
       const hit = place === null ? null : hitAt(place.x, place.y);
@@ -191,47 +173,33 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
       host.classList.toggle('over-scan', hit !== null);
       actions.hovered(label === 0 ? null : label);
     },
+    moved() {
+      touched = true;
+      requestRender();
+    },
   });
 
-  const resize = (): void => {
-    const { clientWidth: width, clientHeight: height } = host;
-    if (width === 0 || height === 0) return;
-    const ratio = Math.min(window.devicePixelRatio, MAX_PIXEL_RATIO);
-    renderer.setPixelRatio(ratio);
-    renderer.setSize(width, height);
-    layer.setPixels(width * ratio, height * ratio, ratio);
-    eye.resize(width, height);
+  const rotationFor = (view: NamedView): CameraPose['rotation'] => {
+    const frame = content?.frame ?? null;
+    const scan = content?.scan ?? null;
+    const guess =
+      frame === null && view === 'above' && scan !== null ? guessSight(scan.positions, scan.normals) : null;
+    return sightRotation(guess ?? sightOf(view, frame, content === null ? 'upper' : jawShown(content)));
+  };
+  const lookFrom = (view: NamedView): void => {
+    eye.flyTo(whole(rotationFor(view)));
     requestRender();
   };
-  const watcher = new ResizeObserver(resize);
-  watcher.observe(host);
-
-  const onLost = (event: Event): void => {
-    event.preventDefault();
-    lost = true;
-    actions.stateChanged('lost');
-  };
-  const onRestored = (): void => {
-    lost = false;
-    actions.stateChanged('ready');
-    requestRender();
-  };
-  canvas.addEventListener('webglcontextlost', onLost);
-  canvas.addEventListener('webglcontextrestored', onRestored);
-
-  const readColours = (): void => {
-    layer.setColours(coloursOf(host));
-    requestRender();
-  };
-
   const showScan = (scan: DisplayScan | null): void => {
     stopPreparing();
     picker = null;
+    touched = false;
     layer.setScan(scan);
     if (scan === null) return;
     const { centre, radiusMm } = boundingSphere(scan.positions);
     eye.setBounds(centre, radiusMm);
     fitPoints = sampleVertices(scan.positions, FIT_SAMPLE);
+    eye.setPose(whole(rotationFor('above')));
     const { positions, normals, triangles } = scan;
     stopPreparing = requestDisplay({ positions, normals, triangles }, (reply) => {
       if (reply.kind === 'shade') layer.setShade(reply.shade);
@@ -239,26 +207,18 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
       requestRender();
     });
   };
-
-  const rotationFor = (view: NamedView): CameraPose['rotation'] =>
-    sightRotation(sightOf(view, content?.frame ?? null, content === null ? 'upper' : jawShown(content)));
-  const lookFrom = (view: NamedView): void => {
-    eye.flyTo(fitPose(fitPoints, rotationFor(view), area()));
-    requestRender();
-  };
-
   const update = (next: ViewContent): void => {
     const before = content;
     content = next;
-    if (before?.scan?.scanId !== next.scan?.scanId) {
-      showScan(next.scan);
-      eye.setPose(fitPose(fitPoints, rotationFor('above'), area()));
-    } else if (next.frame !== null && before?.frame === null && next.scan !== null) lookFrom('above');
+    if (before?.scan?.scanId !== next.scan?.scanId) showScan(next.scan);
+    // The first frame turns the view upright, unless somebody has already turned it himself.
+    if (next.frame !== null && before?.frame !== next.frame && !touched && next.selected === null)
+      lookFrom('above');
     layer.setLabels(next.labels);
     layer.setScanColours(next.scan !== null && next.scan.colors !== null && next.scanColours);
     motions = motionsShown(next);
-    if (before === null || !sameNumberPlaces(before, next)) numbers = numberPlaces(next);
     layer.setMotions(motions);
+    if (before === null || !sameNumberPlaces(before, next)) numbers = numberPlaces(next);
     const chosen = next.contacts.find((c) => contactKey(c) === next.selected);
     layer.setSelected(chosen === undefined ? [] : [chosen.toothA, chosen.toothB]);
     if (chosen !== undefined && before?.selected !== next.selected && next.frame !== null) {
@@ -266,10 +226,10 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
       if (place !== null) eye.flyTo(contactPose(place, chosen.closingDirection, next.frame, jawShown(next)));
     }
     host.dataset.mode = next.mode;
-    overlay.setContent({
+    overlay?.setContent({
       clicks: next.clicks,
       numbers,
-      fixed: new Set(next.teeth.filter((t) => t.fixed).map((t) => t.tooth)),
+      teeth: next.teeth,
       contacts: next.contacts,
       selected: next.selected,
       numbering: next.numbering,
@@ -277,49 +237,74 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     });
     requestRender();
   };
+  const readColours = (): void => {
+    layer.setColours(coloursOf(host));
+    requestRender();
+  };
 
-  resize();
   readColours();
   actions.stateChanged('ready');
   return {
     update,
     lookFrom,
     fit() {
-      eye.flyTo(fitPose(fitPoints, eye.destination().rotation, area()));
+      eye.flyTo(whole(eye.destination().rotation));
       requestRender();
     },
-    turnBy(yawDeg, pitchDeg) {
-      const rad = Math.PI / 180;
-      setPose(turned(eye.pose(), eye.pose().target, yawDeg * rad, pitchDeg * rad));
-    },
-    panBy: (rightPx, downPx) => setPose(panned(eye.pose(), rightPx * eye.mmPerPx(), -downPx * eye.mmPerPx())),
-    zoomBy: (factor) => setPose(zoomed(eye.pose(), factor, 0, 0)),
+    turnBy: steering.turnBy,
+    panBy: steering.panBy,
+    zoomBy: steering.zoomBy,
     pickCentre: () => pickAt(eye.width / 2, eye.height / 2),
     readColours,
     dispose() {
       cancelAnimationFrame(frameRequest);
       stopPreparing();
-      stopListening();
-      watcher.disconnect();
-      canvas.removeEventListener('webglcontextlost', onLost);
-      canvas.removeEventListener('webglcontextrestored', onRestored);
-      overlay.dispose();
+      steering.dispose();
+      overlay?.dispose();
       layer.dispose();
-      renderer.dispose();
-      canvas.remove();
+      surface.dispose();
     },
   };
 }
 
-/** Null where the browser has no WebGL: three throws from its constructor. */
-function makeRenderer(): WebGLRenderer | null {
-  try {
-    const renderer = new WebGLRenderer({ antialias: true, alpha: true, powerPreference: 'high-performance' });
-    renderer.setClearAlpha(0);
-    return renderer;
-  } catch {
-    return null;
-  }
+interface PinContext {
+  readonly canvas: HTMLCanvasElement;
+  hitAt(x: number, y: number): SurfaceHit | null;
+  preview(pin: { readonly index: number; readonly point: Vec3 } | null): void;
+  /** Where the pin is on the screen; null when there is no such click. */
+  placeOf(index: number): { readonly x: number; readonly y: number } | null;
+  moveClick(index: number, point: Vec3): void;
+}
+
+/** Pins slide over the surface; dropped beside it they stay at the last place that was on it. */
+function pinActions(
+  context: PinContext,
+): Pick<OverlayActions, 'dragPin' | 'dropPin' | 'cancelDrag' | 'nudgePin'> {
+  let dragged: { readonly index: number; readonly point: Vec3 } | null = null;
+  const end = (): void => {
+    dragged = null;
+    context.preview(null);
+  };
+  return {
+    dragPin(index, clientX, clientY) {
+      const box = context.canvas.getBoundingClientRect();
+      const hit = context.hitAt(clientX - box.left, clientY - box.top);
+      if (hit === null) return;
+      dragged = { index, point: hit.point };
+      context.preview(dragged);
+    },
+    dropPin() {
+      const drop = dragged;
+      end();
+      if (drop !== null) context.moveClick(drop.index, drop.point);
+    },
+    cancelDrag: end,
+    nudgePin(index, dx, dy) {
+      const at = context.placeOf(index);
+      const hit = at === null ? null : context.hitAt(at.x + dx, at.y + dy);
+      if (hit !== null) context.moveClick(index, hit.point);
+    },
+  };
 }
 
 /** Stands in where nothing can be drawn: the rest of the page goes on. */

@@ -37,7 +37,17 @@ const content: OverlayContent = {
     { tooth: 11, at: [-4, 5, 0], raisedPx: 0, samples: [[-4, 0, 0]] },
     { tooth: 21, at: [4, 5, 0], raisedPx: 0, samples: [[99, 0, 0]] },
   ],
-  fixed: new Set([11]),
+  teeth: [
+    {
+      tooth: 11,
+      centre: [-4, 0, 0],
+      mesiodistalMm: null,
+      buccolingualMm: null,
+      crownHeightMm: null,
+      areaMm2: 1,
+      fixed: true,
+    },
+  ],
   contacts: [
     contact(12, 11, {}),
     contact(11, 21, {

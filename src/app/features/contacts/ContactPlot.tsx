@@ -1,4 +1,5 @@
 import { createEffect, createMemo, createUniqueId, For, Show } from 'solid-js';
+import type { ContactStatus } from '../../../contacts/types.ts';
 import { contactPlot, type PlotMark } from '../../../report/contact-plot-svg.ts';
 import { formatMm } from '../../../report/format-mm.ts';
 import { type ContactPlotProps, contactKey } from '../../kernel/display-types.ts';
@@ -13,6 +14,8 @@ const START_SIZE = { widthPx: 880, heightPx: 240 };
 const VALUE_FONT_PX = 12;
 /** Words smaller than this are left out rather than shrunk; the mark's shape and title remain. */
 const LEAST_WORD_PX = 10;
+/** Where words do not all fit, these are told by their marks alone. */
+const QUIET: ReadonlySet<ContactStatus> = new Set(['bridged', 'closed', 'missing-tooth', 'not-measurable']);
 
 /**
  * The contact plot, drawn from the layout that the report uses too. The picture is for the eye; over each column lies
@@ -38,9 +41,15 @@ export function ContactPlot(props: ContactPlotProps) {
     fitPlotLabels(model().marks, (mark) => mark.valueLabel, selectedIndex(), VALUE_FONT_PX),
   );
   const wordSizePx = () => Math.max(model().statusFontPx, LEAST_WORD_PX);
-  const words = createMemo(() =>
-    fitPlotLabels(model().marks, (mark) => mark.statusLabel, selectedIndex(), wordSizePx()),
-  );
+  const words = createMemo(() => {
+    const { marks } = model();
+    const fitting = fitPlotLabels(marks, (mark) => mark.statusLabel, selectedIndex(), wordSizePx());
+    if (fitting.size === marks.length) return fitting;
+    // Every second "bridged" would look as if those between were something else: all of them or none.
+    const quiet = marks.filter((mark) => QUIET.has(mark.status) && mark.index !== selectedIndex());
+    for (const mark of quiet) fitting.delete(mark.index);
+    return fitting;
+  });
 
   return (
     <figure class="contact-plot">

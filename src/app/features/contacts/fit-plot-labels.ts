@@ -16,11 +16,15 @@ const RANK = [
   'missing-tooth',
 ] as const;
 
+/** The selected mark comes right after those that were measured. */
+const SELECTED_RANK = RANK.indexOf('undecided') + 0.5;
+
 /** A text of a mark, centred on x; null where it has none. */
 type TextOf = (mark: PlotMark) => PlotMark['valueLabel'];
 
 /**
- * The marks whose text can be written without touching another one: the selected mark first, then by status.
+ * The marks whose text can be written without touching another one: what was measured first, then the
+ * selected mark, then the rest.
  *
  * @param fontPx - type size of the texts
  * @returns indices of marks
@@ -31,7 +35,10 @@ export function fitPlotLabels(
   selected: number | null,
   fontPx: number,
 ): Set<number> {
-  const rank = (mark: PlotMark): number => (mark.index === selected ? -1 : RANK.indexOf(mark.status));
+  const rank = (mark: PlotMark): number => {
+    const place = RANK.indexOf(mark.status);
+    return mark.index === selected ? Math.min(place, SELECTED_RANK) : place;
+  };
   const written: NonNullable<PlotMark['valueLabel']>[] = [];
   const indices = new Set<number>();
   for (const mark of [...marks].sort((a, b) => rank(a) - rank(b) || a.index - b.index)) {
