@@ -1,7 +1,7 @@
 import type { ClosurePlan } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
-import { contactsHeadline, contactsRemainder, planHeadline } from './answer-words.ts';
+import { planHeadline } from './answer-words.ts';
 import { CAUTIONS } from './cautions.ts';
 import { describeContact, pairLabel } from './contact-words.ts';
 import { formatMm } from './format-mm.ts';
@@ -17,14 +17,9 @@ export function writeClosureNote(plan: ClosurePlan, analysis: Analysis, numberin
     planHeadline(plan, numbering),
     ...plan.reasons.map((reason) => `- ${reason.sentence}`),
     '',
-    contactsHeadline(analysis, numbering),
-    ...contactsRemainder(analysis, numbering),
+    `Contacts from the patient’s right to left (± is the expanded uncertainty, k = 2; limit ${formatMm(analysis.settings.limitMm)} mm):`,
+    ...analysis.contacts.map((contact) => `- ${describeContact(contact, numbering)}`),
   ];
-  const measured = analysis.contacts.filter((contact) => contact.gap !== null && contact.status !== 'closed');
-  if (measured.length > 0) {
-    lines.push('', 'Measured spaces (± expanded uncertainty, k = 2):');
-    for (const contact of measured) lines.push(`- ${describeContact(contact, numbering)}`);
-  }
   const after = spacesAfter(plan, numbering);
   if (after.length > 0) lines.push('', 'After the stages, by the model:', ...after);
   lines.push('', plan.commonPractice.sentence, '', 'Please note:');

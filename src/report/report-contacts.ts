@@ -8,7 +8,7 @@ import { renderStatusGlyph } from './status-glyph.ts';
 import { px } from './svg-path.ts';
 
 /** Sections are drawn this large, px; the sheet scales them to its column. */
-const SECTION_SIZE = { widthPx: 560, heightPx: 262 } as const;
+const SECTION_SIZE = { widthPx: 560, heightPx: 244 } as const;
 /** Contacts whose section belongs into the record. */
 const SHOWN: ReadonlySet<ContactStatus> = new Set(['open', 'undecided', 'overlap']);
 
@@ -100,7 +100,12 @@ function budget(terms: readonly UncertaintyTerm[]): string {
     .sort((a, b) => b.standardMm - a.standardMm)
     .map((term) => {
       const share = (100 * term.standardMm ** 2) / variance;
-      return `<div title="${escapeText(`type ${term.type}: ${term.source}`)}"><span>${escapeText(term.name)}</span><svg viewBox="0 0 100 7" preserveAspectRatio="none" aria-hidden="true"><rect width="100" height="7" rx="2" fill="#e6e2d7"/><rect width="${px(share)}" height="7" rx="2" fill="#0d5c63"/></svg><span>${term.standardMm.toFixed(3)}</span></div>`;
+      return `<div title="${escapeText(`type ${term.type}: ${term.source}`)}"><span>${escapeText(term.name)}</span><svg viewBox="0 0 100 7" preserveAspectRatio="none" aria-hidden="true"><rect width="100" height="7" rx="2" fill="#e6e2d7"/><rect width="${px(share)}" height="7" rx="2" fill="#0d5c63"/></svg><span>${formatStandard(term.standardMm)}</span></div>`;
     });
-  return `<div class="budget"><p class="note">Uncertainty by share of variance; standard, mm</p>${rows.join('')}</div>`;
+  return `<div class="budget"><p class="note">uncertainty by share, standard, mm</p>${rows.join('')}</div>`;
+}
+
+/** Micrometres as millimetres; what rounds to nothing is said to be small, not zero. */
+function formatStandard(standardMm: number): string {
+  return standardMm > 0 && standardMm < 0.0005 ? '&lt;0.001' : standardMm.toFixed(3);
 }

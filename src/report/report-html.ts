@@ -7,7 +7,7 @@ import { archMap, renderArchMapSvg } from './arch-map-svg.ts';
 import { CAUTIONS } from './cautions.ts';
 import { writeClosureNote } from './closure-note.ts';
 import { contactPlot, renderContactPlotSvg } from './contact-plot-svg.ts';
-import { escapeText } from './escape-text.ts';
+import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatMm } from './format-mm.ts';
 import { contactsTable, sectionFigures, statusLegend } from './report-contacts.ts';
 import { planSection } from './report-plan.ts';
@@ -56,7 +56,7 @@ export function writeReportHtml(input: ReportInput): string {
 ${answerBlock(input)}
 <section class="first"><div class="pair">${renderArchMapSvg(archMap(analysis, MAP_SIZE, numbering))}${factsList(input)}</div></section>
 <section class="keep"><h2>Contacts</h2>${renderContactPlotSvg(contactPlot(analysis, PLOT_SIZE, numbering))}${statusLegend(analysis.contacts)}</section>
-<section>${contactsTable(analysis, numbering)}</section>
+<section class="keep">${contactsTable(analysis, numbering)}</section>
 ${sectionFigures(analysis, sections, numbering)}
 ${plan ? planSection(plan, analysis, numbering) : refusalSection(input.planRefusal)}
 ${plan ? `<section class="keep"><h2>Note to go with the order</h2><pre class="letter">${escapeText(noteWithoutCautions(plan, analysis, numbering))}</pre></section>` : ''}
@@ -79,9 +79,9 @@ function dateWords(iso: string): string {
 }
 
 function answerBlock({ analysis, plan, numbering }: ReportInput): string {
-  const rest = contactsRemainder(analysis, numbering).map((sentence) => `<li>${escapeText(sentence)}</li>`);
-  return `<div class="answer"><h1>${escapeText(contactsHeadline(analysis, numbering))}</h1>${
-    plan ? `<p class="second">${escapeText(planHeadline(plan, numbering))}</p>` : ''
+  const rest = contactsRemainder(analysis, numbering).map((sentence) => `<li>${sentenceHtml(sentence)}</li>`);
+  return `<div class="answer"><h1>${sentenceHtml(contactsHeadline(analysis, numbering))}</h1>${
+    plan ? `<p class="second">${sentenceHtml(planHeadline(plan, numbering))}</p>` : ''
   }<ul>${rest.join('')}</ul></div>`;
 }
 
@@ -107,8 +107,8 @@ function factsList({ analysis, numbering }: ReportInput): string {
   }
   const unit = sources[0]?.unit;
   if (unit) rows.push(['unit', unit.sentence]);
-  for (const finding of health?.findings ?? []) rows.push(['finding', finding.sentence]);
-  for (const warning of analysis.warnings) rows.push(['finding', warning.sentence]);
+  const found = [...(health?.findings ?? []), ...analysis.warnings];
+  for (const [k, { sentence }] of found.entries()) rows.push([k === 0 ? 'checks' : '', sentence]);
   const list = rows.map(([name, value]) => `<dt>${name}</dt><dd>${escapeText(value)}</dd>`).join('');
   const hash =
     sources.length === 1 && sources[0]
@@ -117,9 +117,9 @@ function factsList({ analysis, numbering }: ReportInput): string {
   return `<dl class="facts">${list}${hash}</dl>`;
 }
 
-/** Digits in groups of three with a narrow no-break space (ISO 80000-1). */
+/** Digits in groups of three: `279,984`. */
 function grouped(value: number): string {
-  return String(value).replace(/\B(?=(\d{3})+$)/g, '\u202f');
+  return String(value).replace(/\B(?=(\d{3})+$)/g, ',');
 }
 
 function refusalSection(sentence: string | undefined): string {

@@ -3,7 +3,7 @@ import type { Analysis } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { planHeadline, spanWords, VERDICT_WORDS } from './answer-words.ts';
-import { escapeText } from './escape-text.ts';
+import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatMm, formatSignedMm, NO_NUMBER } from './format-mm.ts';
 
 const DEGREES = 180 / Math.PI;
@@ -12,11 +12,11 @@ const SHOWS_MM = 0.005;
 
 /** The closure part of the record: answer, reasons, spans side by side, motions and arch effects. */
 export function planSection(plan: ClosurePlan, analysis: Analysis, numbering: NumberingScheme): string {
-  const reasons = plan.reasons.map((reason) => `<li>${escapeText(reason.sentence)}</li>`).join('');
+  const reasons = plan.reasons.map((reason) => `<li>${sentenceHtml(reason.sentence)}</li>`).join('');
   const chosen = proposedSpan(plan);
-  return `<section><h2>Closure</h2><p class="answer-line"><b>${escapeText(planHeadline(plan, numbering))}</b></p>${
+  return `<section><h2>Closure</h2><p class="answer-line">${sentenceHtml(planHeadline(plan, numbering))}</p>${
     reasons ? `<ul class="reasons">${reasons}</ul>` : ''
-  }<p class="rule-of-thumb">${escapeText(plan.commonPractice.sentence)}</p>${
+  }<p class="rule-of-thumb">${sentenceHtml(plan.commonPractice.sentence)}</p>${
     plan.spans.length > 0 ? spanMatrix(plan, numbering) : ''
   }${chosen ? motions(chosen, numbering) : ''}${settingsLine(plan, analysis, numbering)}</section>`;
 }
@@ -43,7 +43,7 @@ function spanMatrix(plan: ClosurePlan, numbering: NumberingScheme): string {
   const rows = plan.spans
     .map((span) => spanRow(span, span === chosen, plan.settings.limitMm, numbering))
     .join('');
-  return `<div class="scroll"><table class="spans"><caption>Spaces after the stages, by span, mm. Shaded: inside the span. <b>▲</b>: opened by the stages. Bridged contacts count from zero.</caption><thead><tr><th>span</th>${heads}<th>stages</th><th class="l">outcome</th></tr></thead><tbody><tr class="before"><td>measured</td>${before}<td></td><td></td></tr>${rows}</tbody></table></div>`;
+  return `<div class="scroll"><table class="spans"><caption>Spaces after the stages, by span, mm. Shaded: inside the span. <b>▲</b>: opened by the stages. Bridged contacts count from zero.${plan.spans.some((span) => span.stages === null && span.stagesNeeded !== null) ? ' In brackets: stages the whole motion needs, more than allowed; the spaces are then those after the most allowed.' : ''}</caption><thead><tr><th>span</th>${heads}<th>stages</th><th class="l">outcome</th></tr></thead><tbody><tr class="before"><td>measured</td>${before}<td></td><td></td></tr>${rows}</tbody></table></div>`;
 }
 
 function spanRow(span: SpanOutcome, chosen: boolean, limitMm: number, numbering: NumberingScheme): string {

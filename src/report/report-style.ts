@@ -11,6 +11,8 @@ h1,h2,h3,p,ul,ol,dl,dd,figure,table{margin:0}
 h2{font-size:17px;font-weight:650;letter-spacing:-.005em;margin:0 0 12px;padding-top:14px;border-top:2px solid var(--ink)}
 h3{font-size:13.5px;font-weight:650}
 section{margin-top:34px}
+.nb{white-space:nowrap}
+.answer-line{font-weight:650;font-size:15px;margin-bottom:6px}
 .top{display:flex;justify-content:space-between;gap:24px;font-size:12.5px;color:var(--quiet);border-bottom:1px solid var(--rule);padding-bottom:9px}
 .top b{color:var(--accent);font-weight:700;letter-spacing:.02em}
 .answer{margin-top:26px}
@@ -42,7 +44,7 @@ tr.is-open td{background:var(--accent-soft)}
 .cut h3{font-size:15px}
 .cut .big{font-size:23px;font-weight:620;letter-spacing:-.015em;line-height:1.2;margin:2px 0 8px;white-space:nowrap}
 .cut .big small{font-size:14px;font-weight:500;letter-spacing:0;color:var(--quiet)}
-.cut dl{display:grid;grid-template-columns:1fr max-content;gap:2px 12px;font-size:12px}
+.cut dl{display:grid;grid-template-columns:1fr max-content;gap:0 12px;font-size:12px}
 .cut dt{color:var(--quiet)}
 .cut dd{text-align:right}
 .cut .note{font-size:11.5px;color:var(--quiet);margin-top:7px}
@@ -131,7 +133,8 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .sp-lens{fill:none;stroke:var(--accent);stroke-width:1.1}
 .sp text.sp-tooth{font-size:19px;font-weight:600;fill:#6d6f68}
 .sp text.sp-value{font-size:13.5px;font-weight:700;fill:var(--accent);paint-order:stroke;stroke:#fffefb;stroke-width:5px;stroke-linejoin:round}
-.sp text.sp-caption{font-size:10.5px;fill:var(--quiet)}
+.sp text.sp-caption{font-size:10.5px;fill:var(--quiet);paint-order:stroke;stroke:#fffefb;stroke-width:3px;stroke-linejoin:round}
+.sp text.sp-gum-caption{fill:#7d4a3d;stroke:#f6ebe4}
 .sp-scale{fill:none;stroke:var(--ink);stroke-width:1.2}
 .sp text.sp-scale-label{font-size:10px;fill:var(--ink)}
 @media (max-width:700px){body{padding:22px 14px}body .pair,body .cut{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}}
@@ -144,8 +147,8 @@ table,.facts{font-size:8.6pt}.spans{font-size:8pt}th{font-size:7.8pt}.remark,.le
 td{padding:3.2px 6px}
 section{margin-top:6mm}section.first{margin-top:3mm}.answer{margin-top:4mm}.answer ul{margin-top:2mm;font-size:9pt}.pair{margin-top:0}
 h2,h3,caption{break-after:avoid}
-tr,.cut,figure,.letter,.cautions,.keep,.spans,.effects{break-inside:avoid}
+tr,.cut,figure,.letter,.cautions,.keep,.spans,.effects{break-inside:avoid}.keep .scroll{overflow:visible}
 thead{display:table-header-group}
-.cut{grid-template-columns:minmax(0,1fr) 56mm;gap:7mm;padding:4mm 0}
+.cut{grid-template-columns:minmax(0,1fr) 54mm;gap:6mm;padding:3mm 0}.cut dl,.budget{font-size:8pt;line-height:1.38}.cut .note{font-size:7.6pt;margin-top:1mm}.budget{margin-top:1mm}.answer-line{font-size:10.5pt}.reasons{font-size:9.2pt}.rule-of-thumb{font-size:9.2pt}.letter{font-size:8.6pt}caption{font-size:8.6pt}
 }
 `;

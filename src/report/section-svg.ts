@@ -78,7 +78,7 @@ export interface SectionPanel {
     readonly heightPx: number;
   } | null;
   /** Quiet words at the rim: `towards the crowns’ tops`. */
-  readonly captions: readonly (PlacedText & { readonly anchor: TextAnchor })[];
+  readonly captions: readonly (PlacedText & { readonly what: 'up' | 'gum'; readonly anchor: TextAnchor })[];
 }
 
 export interface SectionPictureModel extends SectionSize {
@@ -100,6 +100,9 @@ const LENS_STEP_MM = 0.05;
 /** Below this the out-of-plane part of the distance does not show in two decimals of any space worth drawing. */
 const IN_PLANE_MM = 0.05;
 const PANEL_GAP_PX = 12;
+/** Half the width of a tooth number, and how far it stays below the crown's outline, px. */
+const LABEL_HALF_PX = 16;
+const LABEL_BELOW_PX = 34;
 
 /**
  * Lays out the section picture.
@@ -199,7 +202,13 @@ function layProfile(input: PanelInput, frame: PanelFrame, lensMm: number | null)
     scaleBar: { x: frame.x + 14, y: frame.y + frame.heightPx - 14, lengthPx: pxPerMm, label: '1 mm' },
     lensMark: lens,
     captions: [
-      { text: 'crowns’ tops ↑', x: frame.x + frame.widthPx / 2, y: frame.y + 16, anchor: 'middle' },
+      {
+        what: 'up',
+        text: 'crowns’ tops ↑',
+        x: frame.x + frame.widthPx / 2,
+        y: frame.y + 16,
+        anchor: 'middle',
+      },
       ...gumCaption(lines.gum, toPx, frame),
     ],
   };
@@ -311,26 +320,30 @@ function toothLabel(
   const centre = frame.x + frame.widthPx / 2;
   const inner = label.side < 0 ? Math.min(high, centre) : Math.max(low, centre);
   const outer = label.side < 0 ? Math.max(low, frame.x) : Math.min(high, frame.x + frame.widthPx);
-  return { text: label.text, x: (inner + outer) / 2, y };
+  const x = (inner + outer) / 2;
+  // Below the crown's top as it stands over the number.
+  const over = largest.map(toPx).filter((p) => Math.abs(p[0] - x) < LABEL_HALF_PX);
+  const top = over.reduce((least, p) => Math.min(least, p[1]), Number.POSITIVE_INFINITY);
+  return { text: label.text, x, y: Number.isFinite(top) ? Math.max(y, top + LABEL_BELOW_PX) : y };
 }
 
+/** `gum`, at the foot of the piece of gum that shows nearest the contact. */
 function gumCaption(
   lines: readonly Point[][],
   toPx: (p: Point) => Point,
   frame: PanelFrame,
 ): SectionPanel['captions'] {
-  const inFrame = lines
-    .flat()
-    .map(toPx)
-    .filter(
-      ([x, y]) => x > frame.x + 8 && x < frame.x + frame.widthPx - 8 && y < frame.y + frame.heightPx - 26,
-    );
-  const highest = inFrame.reduce<Point | null>(
-    (best, p) => (best === null || p[1] < best[1] ? p : best),
-    null,
-  );
-  if (!highest) return [];
-  return [{ text: 'gum', x: highest[0], y: highest[1] + 18, anchor: 'middle' }];
+  const right = frame.x + frame.widthPx;
+  const centre = frame.x + frame.widthPx / 2;
+  const middles = lines
+    .map((points) => points.map((p) => toPx(p)[0]).filter((x) => x > frame.x && x < right))
+    .filter((xs) => xs.length > 1)
+    .map((xs) => (Math.min(...xs) + Math.max(...xs)) / 2)
+    .sort((p, q) => Math.abs(p - centre) - Math.abs(q - centre));
+  const nearest = middles[0];
+  if (nearest === undefined) return [];
+  const x = Math.max(frame.x + 70, Math.min(right - 24, nearest));
+  return [{ what: 'gum', text: 'gum', x, y: frame.y + frame.heightPx - 9, anchor: 'middle' }];
 }
 
 function pointsOf(a: Point | null, b: Point | null): SectionPanel['points'] {
@@ -441,7 +454,15 @@ function renderPanel(panel: SectionPanel, id: string): string {
       ),
     );
   for (const caption of panel.captions)
-    out.push(svgText('sp-caption', caption.x, caption.y, caption.text, caption.anchor));
+    out.push(
+      svgText(
+        caption.what === 'gum' ? 'sp-caption sp-gum-caption' : 'sp-caption',
+        caption.x,
+        caption.y,
+        caption.text,
+        caption.anchor,
+      ),
+    );
   const { x, y, lengthPx, label } = scaleBar;
   out.push(
     `<path class="sp-scale" d="M${px(x)} ${px(y - 4)}v4h${px(lengthPx)}v-4"/>`,
