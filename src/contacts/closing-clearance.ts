@@ -41,11 +41,13 @@ export function rayClearance(
 ): ClosingClearance | null {
   let best: ClosingClearance | null = null;
   const from = (points: ArrayLike<number>, target: IndexedSurface, direction: Vec3, fromA: boolean): void => {
-    for (let i = 0; i < points.length / 3; i += 1) {
-      const p = vertexAt(points, i);
-      const limit = (best?.clearanceMm ?? Number.POSITIVE_INFINITY) + RAY_RUN_UP_MM;
-      const hit = castRay(target, addScaled(p, direction, -RAY_RUN_UP_MM), direction, limit);
-      if (hit === null || (best !== null && hit.distanceMm - RAY_RUN_UP_MM >= best.clearanceMm)) continue;
+    const front = leastAlong(target, direction);
+    for (const { p, along } of foremostFirst(points, direction)) {
+      const limit = best?.clearanceMm ?? Number.POSITIVE_INFINITY;
+      // No point of the target lies before its front: points this far back, and all behind them, cannot beat it.
+      if (front - along >= limit) return;
+      const hit = castRay(target, addScaled(p, direction, -RAY_RUN_UP_MM), direction, limit + RAY_RUN_UP_MM);
+      if (hit === null || hit.distanceMm - RAY_RUN_UP_MM >= limit) continue;
       best = {
         clearanceMm: hit.distanceMm - RAY_RUN_UP_MM,
         pointA: fromA ? p : hit.point,
@@ -57,6 +59,24 @@ export function rayClearance(
   from(pointsA, surfaceB, t, true);
   from(pointsB, surfaceA, scale(t, -1), false);
   return best;
+}
+
+/** Points in falling order of their place along a direction. */
+function foremostFirst(points: ArrayLike<number>, direction: Vec3): { p: Vec3; along: number }[] {
+  const sorted = Array.from({ length: points.length / 3 }, (_, i) => {
+    const p = vertexAt(points, i);
+    return { p, along: dot(p, direction) };
+  });
+  return sorted.sort((a, b) => b.along - a.along);
+}
+
+/** The least place of a surface along a direction, mm. */
+function leastAlong(surface: IndexedSurface, direction: Vec3): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < surface.corners.length / 3; i += 1) {
+    least = Math.min(least, dot(vertexAt(surface.corners, i), direction));
+  }
+  return least;
 }
 
 /** The vertices of a region, (n x 3) mm. */
@@ -104,7 +124,7 @@ export function patchClearance(
         const u = i * CLEARANCE_GRID_MM;
         const v = j * CLEARANCE_GRID_MM;
         if (u * u + v * v > reach * reach) continue;
-        const d = patchAt(b, u, v).z - patchAt(a, u, v).z;
+        const d = patchAt(b.patch, u, v).z - patchAt(a.patch, u, v).z;
         if (d < least) {
           least = d;
           at = [u, v];
@@ -113,8 +133,8 @@ export function patchClearance(
     }
     const across = add(scale(window.u, at[0]), scale(window.v, at[1]));
     const base = add(window.origin, across);
-    pointA = addScaled(base, frame.t, patchAt(a, at[0], at[1]).z);
-    pointB = addScaled(base, frame.t, patchAt(b, at[0], at[1]).z);
+    pointA = addScaled(base, frame.t, patchAt(a.patch, at[0], at[1]).z);
+    pointB = addScaled(base, frame.t, patchAt(b.patch, at[0], at[1]).z);
     result = { clearanceMm: least, pointA, pointB, basis: 'patch' };
   }
   return result;

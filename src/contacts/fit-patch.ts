@@ -8,7 +8,7 @@ import {
   type PatchValue,
   polynomialAt,
 } from './patch-basis.ts';
-import { MAD_TO_SIGMA, TUKEY_CUT, TUKEY_VARIANCE_SHARE } from './tolerances.ts';
+import { MAD_TO_SIGMA, TUKEY_COVARIANCE_FACTOR, TUKEY_CUT, TUKEY_VARIANCE_SHARE } from './tolerances.ts';
 
 /** Points of one wall in the frame of the window. */
 export interface WindowPoints {
@@ -23,13 +23,24 @@ export interface WallPatch {
   readonly radiusMm: number;
   /** Of the monomials in u/R, v/R, mm. */
   readonly coefficients: Float64Array;
-  /** (p x p) of the coefficients, mm^2, inflated for residuals that are not independent. */
-  readonly covariance: Float64Array;
   readonly points: number;
+}
+
+/** How well a patch is known. */
+export interface PatchError {
+  /** (p x p) covariance of the coefficients, mm^2, inflated for residuals that are not independent. */
+  readonly covariance: Float64Array;
   /** Standard deviation of one point about the patch, mm. */
   readonly residualMm: number;
   /** The inflation of the covariance, >= 1. */
   readonly inflation: number;
+}
+
+/** A patch with what its error is computed from. */
+export interface FittedPatch {
+  readonly patch: WallPatch;
+  /** Computed when asked for: the fits on the way to the last one need no errors. Null when it has none. */
+  readonly error: () => PatchError | null;
 }
 
 const REWEIGHTINGS = 3;
@@ -70,6 +81,7 @@ function robustSigma(residuals: Float64Array): number {
  * s^2 G^-1 X'W^2X G^-1 with G = X'WX, times the inflation for neighbouring residuals that go together.
  *
  * @param edgeMm - typical distance of neighbouring points: width of the distance classes for the inflation
+ * @param points - at least four more than the polynomial has terms
  * @returns null when there are too few points or they do not determine the polynomial
  */
 export function fitPatch(
@@ -77,7 +89,7 @@ export function fitPatch(
   degree: PatchDegree,
   radiusMm: number,
   edgeMm: number,
-): WallPatch | null {
+): FittedPatch | null {
   const n = points.count;
   const p = basisSize(degree);
   if (n < p + 4) return null;
@@ -106,10 +118,31 @@ export function fitPatch(
   }
   if (solved === null) return null;
   fillResiduals(X, z, solved.coefficients, residuals);
+  const { factor, coefficients } = solved;
+  return {
+    patch: { degree, radiusMm, coefficients, points: n },
+    error: () => patchError({ points, X, weights, residuals, factor, p, edgeMm }),
+  };
+}
+
+interface Solved {
+  readonly points: WindowPoints;
+  readonly X: Float64Array;
+  readonly weights: Float64Array;
+  readonly residuals: Float64Array;
+  /** Cholesky factor of X'WX. */
+  readonly factor: Float64Array;
+  readonly p: number;
+  readonly edgeMm: number;
+}
+
+/** Residual variance with n_eff = (sum w)^2 / sum w^2 observations, and the covariance from it. */
+function patchError(solved: Solved): PatchError | null {
+  const { X, weights, residuals, p } = solved;
   let sum = 0;
   let sum2 = 0;
   let square = 0;
-  for (let i = 0; i < n; i += 1) {
+  for (let i = 0; i < weights.length; i += 1) {
     const w = weights[i]!;
     sum += w;
     sum2 += w * w;
@@ -120,23 +153,9 @@ export function fitPatch(
   const variance = ((square / sum) * effective) / (effective - p) / TUKEY_VARIANCE_SHARE;
   const inverse = choleskyInverse(solved.factor, p);
   const sandwich = sandwichOf(X, weights, inverse, p);
-  const inflation = correlationInflation({
-    points,
-    X,
-    weights,
-    residuals,
-    inverse,
-    sandwich,
-    variance,
-    p,
-    edgeMm,
-  });
+  const inflation = correlationInflation({ ...solved, inverse, sandwich, variance });
   return {
-    degree,
-    radiusMm,
-    coefficients: solved.coefficients,
-    covariance: sandwich.map((c) => c * variance * inflation),
-    points: n,
+    covariance: sandwich.map((c) => c * variance * inflation * TUKEY_COVARIANCE_FACTOR),
     residualMm: Math.sqrt(variance),
     inflation,
   };
@@ -181,16 +200,10 @@ function multiply(a: Float64Array, b: Float64Array, p: number): Float64Array {
   return out;
 }
 
-interface FittedPoints {
-  readonly points: WindowPoints;
-  readonly X: Float64Array;
-  readonly weights: Float64Array;
-  readonly residuals: Float64Array;
+interface FittedPoints extends Solved {
   readonly inverse: Float64Array;
   readonly sandwich: Float64Array;
   readonly variance: number;
-  readonly p: number;
-  readonly edgeMm: number;
 }
 
 /** Distance classes looked at, each one edge wide. */
@@ -278,6 +291,7 @@ export function patchAt(patch: WallPatch, u: number, v: number): PatchValue {
 /** Variances at (u, v): of the height (mm^2) and of the two slopes (2 x 2: uu, uv, vv; dimensionless). */
 export function patchVariances(
   patch: WallPatch,
+  error: PatchError,
   u: number,
   v: number,
 ): { height: number; slopes: readonly [number, number, number] } {
@@ -291,7 +305,7 @@ export function patchVariances(
   const form = (a: Float64Array, b: Float64Array): number => {
     let sum = 0;
     for (let i = 0; i < p; i += 1) {
-      for (let j = 0; j < p; j += 1) sum += a[i]! * patch.covariance[i * p + j]! * b[j]!;
+      for (let j = 0; j < p; j += 1) sum += a[i]! * error.covariance[i * p + j]! * b[j]!;
     }
     return sum;
   };

@@ -6,7 +6,7 @@ import type { Jaw, OcclusalFrame, ToothMap, ToothNumber } from '../teeth/types.t
 import { type ArchSurface, prepareArchSurface } from './arch-surface.ts';
 import { type ContactFrame, contactFrame } from './contact-frame.ts';
 import { decideStatus } from './decide.ts';
-import { measurePair, type PairMeasurement } from './measure-pair.ts';
+import { measurePair, NOTHING_SEEN, type PairMeasurement } from './measure-pair.ts';
 import { type NeighbourPair, neighbourPairs } from './neighbour-pairs.ts';
 import { UNCALIBRATED_SCANNER } from './settings.ts';
 import type { Contact, MeasureSettings } from './types.ts';
@@ -61,53 +61,23 @@ function measureNeighbours(
   const frame = pairFrame(arch, pair);
   const a = surface.teeth.get(pair.toothA);
   const b = surface.teeth.get(pair.toothB);
-  if (pair.between.length > 0) return missingToothContact(pair, frame, settings.limitMm);
+  if (pair.between.length > 0) return missingToothContact(arch, pair, frame, settings.limitMm);
   if (a === undefined || b === undefined) {
-    return contactRecord(arch, pair, frame, settings.limitMm, { ...UNSEEN, notes: ['not-found'] });
+    return contactRecord(arch, pair, frame, settings.limitMm, { ...NOTHING_SEEN, notes: ['not-found'] });
   }
   const scanner = settings.scanner ?? UNCALIBRATED_SCANNER;
   const measured = measurePair(surface, a, b, frame, scanner, settings.limitMm);
   return contactRecord(arch, pair, frame, settings.limitMm, measured);
 }
 
-const UNSEEN: Omit<PairMeasurement, 'notes'> = {
-  gap: null,
-  upperBoundMm: null,
-  nearestMm: null,
-  clearanceMm: null,
-  bridge: 'none',
-  bridgeHeightMm: null,
-  bridgeWidthMm: null,
-  pointA: null,
-  pointB: null,
-  angleRad: null,
-  coarseEdgeMm: null,
-  fit: null,
-};
-
 /** The record of a site where a tooth is absent: nothing is measured there. */
-export function missingToothContact(pair: NeighbourPair, frame: ContactFrame, limitMm: number): Contact {
-  const { gap, upperBoundMm, nearestMm, clearanceMm, bridge, bridgeHeightMm, bridgeWidthMm, pointA, pointB } =
-    UNSEEN;
-  return {
-    toothA: pair.toothA,
-    toothB: pair.toothB,
-    status: 'missing-tooth',
-    gap,
-    upperBoundMm,
-    nearestMm,
-    clearanceMm,
-    bridge,
-    bridgeHeightMm,
-    bridgeWidthMm,
-    pointA,
-    pointB,
-    closingDirection: frame.t,
-    heightMm: null,
-    slipMm: null,
-    limitMm,
-    notes: [],
-  };
+export function missingToothContact(
+  arch: Pick<LabelledArch, 'frame'>,
+  pair: NeighbourPair,
+  frame: ContactFrame,
+  limitMm: number,
+): Contact {
+  return { ...contactRecord(arch, pair, frame, limitMm, NOTHING_SEEN), status: 'missing-tooth' };
 }
 
 /** The contact as it leaves: status decided, place in the frame of the arch. */

@@ -6,6 +6,7 @@ import { fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
 import { toothSortIndex } from '../teeth/notation.ts';
 import { measureTeeth } from '../teeth/tooth-records.ts';
 import type { ClickSet, Segmentation, ToothNumber } from '../teeth/types.ts';
+import { checkLimit } from './check-limit.ts';
 import { type LabelledArch, measureArch } from './measure-arch.ts';
 import type { Analysis, Contact, MeasureSettings } from './types.ts';
 
@@ -70,18 +71,6 @@ export async function measureContacts(
     ],
   };
 }
-
-/** Refuses a limit that is no space between teeth. */
-export function checkLimit(limitMm: number): void {
-  if (Number.isFinite(limitMm) && limitMm >= 0 && limitMm <= MOST_LIMIT_MM) return;
-  throw inputError(
-    'LIMIT_OUT_OF_RANGE',
-    `The limit is ${limitMm} mm; expected a space between 0 and ${MOST_LIMIT_MM} mm that still counts as closed.`,
-    { details: { limitMm } },
-  );
-}
-
-const MOST_LIMIT_MM = 5;
 
 /** What the user should know about the whole row. */
 function contactWarnings(contacts: readonly Contact[]): { code: string; sentence: string }[] {

@@ -51,7 +51,8 @@ export interface PairMeasurement {
   readonly fit: OpenGap | null;
 }
 
-const NOTHING: PairMeasurement = {
+/** A pair of which the scan says nothing. */
+export const NOTHING_SEEN: PairMeasurement = {
   gap: null,
   upperBoundMm: null,
   nearestMm: null,
@@ -121,7 +122,7 @@ export function measurePair(
   if (web.state === 'full') return bridged(walls, scanner);
   const seen = seenWalls(walls, GUM_MARGIN_MM);
   if (seen === null) {
-    return web.state === 'partial' ? bridged(walls, scanner) : { ...NOTHING, notes: ['one-sided'] };
+    return web.state === 'partial' ? bridged(walls, scanner) : { ...NOTHING_SEEN, notes: ['one-sided'] };
   }
   return measureSeen(walls, seen, scanner, limitMm);
 }
@@ -130,7 +131,7 @@ export function measurePair(
 function bridged(walls: PairWalls, scanner: ScannerProfile): PairMeasurement {
   const { web, arch, wallA, wallB } = walls;
   return {
-    ...NOTHING,
+    ...NOTHING_SEEN,
     upperBoundMm: rimBound(arch, wallA, wallB, scanner.noBridgeGapMm),
     bridge: web.state,
     bridgeHeightMm: web.heightMm,
@@ -150,7 +151,7 @@ function measureSeen(
   const { arch, web } = walls;
   const edgeMm = medianEdgeOf(arch.mesh, [...seen.regionA.triangles, ...seen.regionB.triangles]);
   const base: PairMeasurement = {
-    ...NOTHING,
+    ...NOTHING_SEEN,
     nearestMm: seen.nearest.distanceMm,
     bridge: web.state,
     bridgeHeightMm: web.heightMm,

@@ -2,7 +2,7 @@ import type { Vec3 } from '../geometry/types.ts';
 import { add, addScaled, dot, lerp, normalize, scale } from '../geometry/vec3.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import type { ContactFrame } from './contact-frame.ts';
-import { fitPatch, patchAt, type WallPatch } from './fit-patch.ts';
+import { type FittedPatch, fitPatch, patchAt, type WallPatch } from './fit-patch.ts';
 import { fromWindow, type WindowFrame, windowFrame, windowPoints } from './fit-window.ts';
 import type { PatchDegree } from './patch-basis.ts';
 import { type PatchDistance, patchDistance, patchDistanceError } from './patch-distance.ts';
@@ -61,6 +61,8 @@ export interface OpenGap {
   readonly level: FitLevel;
   /** Larger residual of the two walls, mm. */
   readonly residualMm: number;
+  /** Larger inflation of the two covariances. */
+  readonly inflation: number;
   /** Distances of the nearer foot to the gum line, the edge of the scan and the web, mm (cut off at the reach). */
   readonly footGumMm: number;
   readonly footCutMm: number;
@@ -76,8 +78,8 @@ const CHECK_WINDOW_SHARE = 0.8;
 
 interface FittedPair {
   readonly window: WindowFrame;
-  readonly a: WallPatch;
-  readonly b: WallPatch;
+  readonly a: FittedPatch;
+  readonly b: FittedPatch;
   readonly found: PatchDistance;
 }
 
@@ -104,7 +106,7 @@ function fitPair(job: FitJob, window: WindowFrame, apartMm: number): FittedPair 
   const a = fitPatch(pointsA, job.degree, job.radiusMm, job.edgeMm);
   const b = fitPatch(pointsB, job.degree, job.radiusMm, job.edgeMm);
   if (a === null || b === null) return null;
-  return { window, a, b, found: patchDistance(a, b) };
+  return { window, a, b, found: patchDistance(a.patch, b.patch) };
 }
 
 /**
@@ -123,7 +125,7 @@ function refine(job: FitJob, start: readonly [Vec3, Vec3], frame: ContactFrame):
     const { found, a, b } = pair;
     p = fromWindow(window, found.uvA[0], found.uvA[1], found.zA);
     q = fromWindow(window, found.uvB[0], found.uvB[1], found.zB);
-    axis = normalize(add(patchNormal(a, window, found.uvA), patchNormal(b, window, found.uvB)));
+    axis = normalize(add(patchNormal(a.patch, window, found.uvA), patchNormal(b.patch, window, found.uvB)));
   }
   return pair;
 }
@@ -149,14 +151,18 @@ export function fitOpenGap(
   const pair = refine(job, start, frame);
   if (pair === null) return 'few-points';
   const { found, a, b, window } = pair;
-  if (Math.max(a.residualMm, b.residualMm) > MOST_RESIDUAL_MM) return 'rough';
+  const errorA = a.error();
+  const errorB = b.error();
+  if (errorA === null || errorB === null) return 'few-points';
+  const residualMm = Math.max(errorA.residualMm, errorB.residualMm);
+  if (residualMm > MOST_RESIDUAL_MM) return 'rough';
   const inner = FOOT_WINDOW_SHARE * radiusMm;
   if (Math.hypot(...found.uvA) > inner || Math.hypot(...found.uvB) > inner) return 'window-edge';
   const pointA = fromWindow(window, found.uvA[0], found.uvA[1], found.zA);
   const pointB = fromWindow(window, found.uvB[0], found.uvB[1], found.zB);
   const footGumMm = Math.min(borders.gum.distanceTo(pointA), borders.gum.distanceTo(pointB));
   if (footGumMm < level.gumMarginMm - FOOT_MARGIN_SLACK_MM) return 'gum-edge';
-  const error = patchDistanceError(a, b, found);
+  const error = patchDistanceError(a.patch, b.patch, errorA, errorB, found);
   const truncation = level.degree === 4 ? QUARTIC_TRUNCATION_MM : QUADRIC_TRUNCATION_MM;
   const smaller = fitPair(
     { ...job, radiusMm: CHECK_WINDOW_SHARE * radiusMm },
@@ -174,10 +180,11 @@ export function fitOpenGap(
     pointA,
     pointB,
     window,
-    patchA: a,
-    patchB: b,
+    patchA: a.patch,
+    patchB: b.patch,
     level,
-    residualMm: Math.max(a.residualMm, b.residualMm),
+    residualMm,
+    inflation: Math.max(errorA.inflation, errorB.inflation),
     footGumMm,
     footCutMm: Math.min(borders.cut.distanceTo(pointA), borders.cut.distanceTo(pointB)),
     footWebMm: Math.min(borders.web.distanceTo(pointA), borders.web.distanceTo(pointB)),

@@ -13,9 +13,14 @@ export function basisSize(degree: PatchDegree): number {
 
 /** Writes the monomials at (u, v) to `out`, from place `at` on. */
 export function basisAt(degree: PatchDegree, u: number, v: number, out: Float64Array, at = 0): void {
-  let k = at;
-  for (let total = 0; total <= degree; total += 1) {
-    for (let j = 0; j <= total; j += 1) out[k++] = u ** (total - j) * v ** j;
+  // Each row of one total degree is the row before it times u, closed by one more power of v.
+  out[at] = 1;
+  let row = at;
+  for (let total = 1; total <= degree; total += 1) {
+    const next = row + total;
+    for (let j = 0; j < total; j += 1) out[next + j] = out[row + j]! * u;
+    out[next + total] = out[row + total - 1]! * v;
+    row = next;
   }
 }
 

@@ -1,5 +1,5 @@
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
-import { patchAt, patchVariances, type WallPatch } from './fit-patch.ts';
+import { type PatchError, patchAt, patchVariances, type WallPatch } from './fit-patch.ts';
 import { LEAST_HESSIAN_PER_MM } from './tolerances.ts';
 
 /** Closest points of two wall patches over one window; (u, v) on each, mm. */
@@ -147,12 +147,18 @@ export interface PatchDistanceError {
  * the distance in the four parameters (eigenvalues floored), C the covariance of the two patch slopes at the feet.
  * The correction is capped at the fit uncertainty.
  */
-export function patchDistanceError(a: WallPatch, b: WallPatch, found: PatchDistance): PatchDistanceError {
+export function patchDistanceError(
+  a: WallPatch,
+  b: WallPatch,
+  errorA: PatchError,
+  errorB: PatchError,
+  found: PatchDistance,
+): PatchDistanceError {
   const g = Math.max(Math.abs(found.distanceMm), NEARLY_TOUCHING_MM);
   const dz = found.zB - found.zA;
   const nz = Math.abs(found.distanceMm) > NEARLY_TOUCHING_MM ? Math.abs(dz) / g : 1;
-  const va = patchVariances(a, ...found.uvA);
-  const vb = patchVariances(b, ...found.uvB);
+  const va = patchVariances(a, errorA, ...found.uvA);
+  const vb = patchVariances(b, errorB, ...found.uvB);
   const fitMm = nz * Math.sqrt(va.height + vb.height);
 
   // Hessian of g from that of q = g^2/2: H_g = (H_q - grad g grad g') / g, and grad g = 0 inside the window.

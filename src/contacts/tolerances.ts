@@ -45,8 +45,13 @@ export const LEAST_WINDOW_POINTS = 19;
 export const TUKEY_CUT = 4.685;
 /** Median absolute deviation to standard deviation of a normal distribution. */
 export const MAD_TO_SIGMA = 1.4826;
-/** Loss of the residual variance by Tukey weighting of normal errors. */
-export const TUKEY_VARIANCE_SHARE = 0.957;
+/**
+ * What Tukey's weights w(r) at that cut do to normal errors of variance 1: E[w r^2] / E[w], the share of the variance
+ * that the weighted residuals show; and E[w^2 r^2] E[w]^2 / (E[w r^2]^2 E[w^2]), by which the covariance of the
+ * M-estimator exceeds that of a least-squares fit with fixed weights. Recomputed by quadrature in a test.
+ */
+export const TUKEY_VARIANCE_SHARE = 0.82807;
+export const TUKEY_COVARIANCE_FACTOR = 1.03718;
 /** A foot beyond this share of the window is at its edge. */
 export const FOOT_WINDOW_SHARE = 0.98;
 /** A level of the fit is refused when its fit or model uncertainty exceeds this, mm. */
@@ -71,3 +76,6 @@ export const CLEARANCE_WINDOW_SHARE = 0.8;
 
 /** Separate pieces of gum label smaller than this are specks on a tooth, mm^2. */
 export const LEAST_GUM_PIECE_MM2 = 1;
+
+/** Proximal walls curve no sharper than this where they are nearest, mm: bounds what flat facets cut off. */
+export const FACETED_RADIUS_MM = 2;

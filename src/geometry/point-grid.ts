@@ -26,6 +26,7 @@ export function makePointGrid(points: ArrayLike<number>, reachMm: number): Point
     else list.push(p);
   }
   const distanceTo = (p: Vec3): number => {
+    if (cells.size === 0) return reachMm;
     let best2 = reachMm * reachMm;
     const i = cell(p[0]);
     const j = cell(p[1]);
@@ -34,7 +35,9 @@ export function makePointGrid(points: ArrayLike<number>, reachMm: number): Point
       for (let dj = -1; dj <= 1; dj += 1) {
         for (let dk = -1; dk <= 1; dk += 1) {
           // Cells that share a key are all looked at: a collision costs time, never the answer.
-          for (const at of cells.get(key(i + di, j + dj, k + dk)) ?? []) {
+          const list = cells.get(key(i + di, j + dj, k + dk));
+          if (list === undefined) continue;
+          for (const at of list) {
             const x = points[at]! - p[0];
             const y = points[at + 1]! - p[1];
             const z = points[at + 2]! - p[2];

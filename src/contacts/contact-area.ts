@@ -1,0 +1,72 @@
+import { closestPoint } from '../geometry/closest-point.ts';
+import type { IndexedSurface } from '../geometry/surface-distance.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { cross, length, sub } from '../geometry/vec3.ts';
+import { isInside } from '../geometry/winding-number.ts';
+
+/** Part of a triangle where a linear function with these corner values is at most `level`, 0 to 1. */
+export function shareBelow(values: readonly [number, number, number], level: number): number {
+  const [low, middle, high] = [...values].sort((x, y) => x - y) as [number, number, number];
+  if (level >= high) return 1;
+  if (level <= low) return 0;
+  if (level <= middle) return (level - low) ** 2 / ((middle - low) * (high - low));
+  return 1 - (high - level) ** 2 / ((high - middle) * (high - low));
+}
+
+/** Longest edge of a shell, mm. */
+function longestEdge(corners: Float64Array): number {
+  let longest = 0;
+  for (let i = 0; i < corners.length; i += 9) {
+    for (let k = 0; k < 3; k += 1) {
+      const p = i + 3 * k;
+      const q = i + 3 * ((k + 1) % 3);
+      const x = corners[p]! - corners[q]!;
+      const y = corners[p + 1]! - corners[q + 1]!;
+      const z = corners[p + 2]! - corners[q + 2]!;
+      longest = Math.max(longest, x * x + y * y + z * z);
+    }
+  }
+  return Math.sqrt(longest);
+}
+
+/**
+ * Area of a shell that lies within each distance of another shell, overlap included: signed distances at the corners,
+ * taken as linear over each triangle.
+ * @param overlapping - whether the shells are known to overlap; else no point is looked for inside
+ * @param levelsMm - distances asked about
+ * @returns one area per level, mm^2
+ */
+export function areaWithin(
+  shell: IndexedSurface,
+  other: IndexedSurface,
+  overlapping: boolean,
+  levelsMm: readonly number[],
+): number[] {
+  // A triangle with a corner farther than this has no part within any of the levels.
+  const reach = Math.max(...levelsMm) + longestEdge(shell.corners);
+  const areas = levelsMm.map(() => 0);
+  const known = new Map<string, number>();
+  const signedAt = (p: Vec3): number => {
+    const key = p.join(' ');
+    const before = known.get(key);
+    if (before !== undefined) return before;
+    const near = closestPoint(other, p, reach);
+    let d = near?.distanceMm ?? Number.POSITIVE_INFINITY;
+    if (near !== null && overlapping && isInside(other, p)) d = -d;
+    known.set(key, d);
+    return d;
+  };
+  for (let i = 0; i < shell.corners.length; i += 9) {
+    const corner = (k: number): Vec3 => [
+      shell.corners[i + 3 * k]!,
+      shell.corners[i + 3 * k + 1]!,
+      shell.corners[i + 3 * k + 2]!,
+    ];
+    const [a, b, c] = [corner(0), corner(1), corner(2)];
+    const values: [number, number, number] = [signedAt(a), signedAt(b), signedAt(c)];
+    if (!values.every(Number.isFinite)) continue;
+    const area = length(cross(sub(b, a), sub(c, a))) / 2;
+    for (let k = 0; k < levelsMm.length; k += 1) areas[k]! += area * shareBelow(values, levelsMm[k]!);
+  }
+  return areas;
+}

@@ -1,0 +1,242 @@
+import { inputError } from '../geometry/archgap-error.ts';
+import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
+import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
+import { triangleAreas, triangleCentroids, vertexNormals } from '../geometry/triangle-geometry.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { dot, lerp, sub, vertexAt } from '../geometry/vec3.ts';
+import { archTangentAt, fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
+import { archOrder } from '../teeth/notation.ts';
+import type { Jaw, ToothNumber, ToothRecord } from '../teeth/types.ts';
+import { medianEdgeOf } from './arch-surface.ts';
+import { checkLimit } from './check-limit.ts';
+import { rayClearance } from './closing-clearance.ts';
+import { areaWithin } from './contact-area.ts';
+import { contactFrame } from './contact-frame.ts';
+import { crownFrame } from './crown-frame.ts';
+import { scannerTerms } from './gap-budget.ts';
+import { contactRecord, missingToothContact } from './measure-arch.ts';
+import { NOTHING_SEEN } from './measure-pair.ts';
+import { type Crown, type MergedCrowns, mergeCrowns } from './merge-crowns.ts';
+import { neighbourPairs } from './neighbour-pairs.ts';
+import { UNCALIBRATED_SCANNER } from './settings.ts';
+import { shellDistance } from './shell-distance.ts';
+import { FACETED_RADIUS_MM, NOTED_ANGLE_RAD } from './tolerances.ts';
+import type {
+  Analysis,
+  Contact,
+  GapEstimate,
+  MeasureSettings,
+  ScannerProfile,
+  UncertaintyTerm,
+} from './types.ts';
+import { expandedMm, rectangularStandard } from './uncertainty.ts';
+
+const CURVE_POINTS = 64;
+/** Distances within which the area of contact is given, mm. */
+const AREA_LEVELS_MM = [0.02, 0.05] as const;
+
+/** A crown ready for queries. */
+interface CrownShell {
+  readonly surface: IndexedSurface;
+  readonly triangles: Uint32Array;
+}
+
+/**
+ * Contacts of separate crown meshes that share one frame (laboratory): closed shells, so that distance has a sign.
+ *
+ * @param crowns - one closed shell per tooth, at least two
+ * @throws ArchgapError `ONE_TOOTH`, `CROWN_TWICE`, `CROWN_WRONG_JAW`, `CROWN_UNITS_DIFFER`, `LIMIT_OUT_OF_RANGE`
+ */
+export async function measureCrowns(
+  crowns: readonly Crown[],
+  jaw: Jaw,
+  settings: MeasureSettings,
+  control: JobControl = UNATTENDED,
+): Promise<Analysis> {
+  checkLimit(settings.limitMm);
+  checkCrowns(crowns, jaw);
+  await control.checkpoint(0, 'preparing the crowns');
+  const merged = mergeCrowns(crowns);
+  const teeth = crownRecords(merged);
+  const centres = new Map<ToothNumber, Vec3>(teeth.map((record) => [record.tooth, record.centre]));
+  const { frame, occlusalKnown } = crownFrame(centres, jaw, (tooth, z) => topOf(merged, tooth, z));
+  const curve = fitArchCurve(frame, [...centres.values()]);
+  const normals = vertexNormals(merged.mesh);
+  const shells = new Map<ToothNumber, CrownShell>();
+  const pairs = neighbourPairs(jaw, [...centres.keys()]);
+  const contacts: Contact[] = [];
+  const shellOf = (tooth: ToothNumber): CrownShell => {
+    const known = shells.get(tooth);
+    if (known !== undefined) return known;
+    const triangles = merged.parts.get(tooth)!;
+    const shell = { triangles, surface: indexSurface(merged.mesh, triangles) };
+    shells.set(tooth, shell);
+    return shell;
+  };
+  for (const pair of pairs) {
+    await control.checkpoint((1 + contacts.length) / (1 + pairs.length), 'measuring contacts');
+    const middle = lerp(centres.get(pair.toothA)!, centres.get(pair.toothB)!, 0.5);
+    const directions = contactFrame(frame, jaw, archTangentAt(curve, middle));
+    if (pair.between.length > 0) {
+      contacts.push(missingToothContact({ frame }, pair, directions, settings.limitMm));
+      continue;
+    }
+    const measured = measureShells(
+      merged,
+      normals,
+      shellOf(pair.toothA),
+      shellOf(pair.toothB),
+      directions.t,
+      settings.scanner ?? UNCALIBRATED_SCANNER,
+    );
+    const { areas, ...rest } = measured;
+    const record = contactRecord({ frame }, pair, directions, settings.limitMm, { ...NOTHING_SEEN, ...rest });
+    contacts.push({
+      ...record,
+      ...(occlusalKnown ? {} : { heightMm: null, slipMm: null }),
+      contactAreas: areas,
+    });
+  }
+  const first = crowns[0]!;
+  return {
+    sources: crowns.map((crown) => crown.scan.source),
+    health: null,
+    kind: 'crowns',
+    originMm: merged.originMm,
+    fileUnit: first.scan.source.unit.unit,
+    jaw,
+    frame,
+    archCurve: sampleArchCurve(curve, CURVE_POINTS),
+    teeth,
+    missing: [],
+    contacts,
+    settings,
+    warnings: crownWarnings(crowns, occlusalKnown),
+  };
+}
+
+function checkCrowns(crowns: readonly Crown[], jaw: Jaw): void {
+  if (crowns.length < 2) {
+    throw inputError('ONE_TOOTH', `${crowns.length} crown was given; a contact needs two neighbours.`);
+  }
+  for (const { tooth } of crowns) {
+    if (archOrder(jaw).includes(tooth)) continue;
+    throw inputError(
+      'CROWN_WRONG_JAW',
+      `Tooth ${tooth} does not belong to the ${jaw} jaw; check the numbers.`,
+    );
+  }
+}
+
+/** Area-weighted centre and area of every crown; widths need an occlusal frame and are left to scans. */
+function crownRecords(merged: MergedCrowns): ToothRecord[] {
+  const areas = triangleAreas(merged.mesh);
+  const centroids = triangleCentroids(merged.mesh);
+  return [...merged.parts].map(([tooth, triangles]) => {
+    let areaMm2 = 0;
+    const sum: [number, number, number] = [0, 0, 0];
+    for (const t of triangles) {
+      areaMm2 += areas[t]!;
+      for (let k = 0; k < 3; k += 1) sum[k]! += areas[t]! * centroids[3 * t + k]!;
+    }
+    return {
+      tooth,
+      centre: [sum[0] / areaMm2, sum[1] / areaMm2, sum[2] / areaMm2],
+      mesiodistalMm: null,
+      buccolingualMm: null,
+      crownHeightMm: null,
+      areaMm2,
+      fixed: false,
+    };
+  });
+}
+
+/** Greatest coordinate of a crown along a direction, mm. */
+function topOf(merged: MergedCrowns, tooth: ToothNumber, direction: Vec3): number {
+  let top = Number.NEGATIVE_INFINITY;
+  for (const t of merged.parts.get(tooth)!) {
+    for (let k = 0; k < 3; k += 1) {
+      const p = vertexAt(merged.mesh.positions, merged.mesh.triangles[3 * t + k]!);
+      top = Math.max(top, dot(p, direction));
+    }
+  }
+  return top;
+}
+
+/** The budget of a distance between shells: facets instead of fits, else the scanner's terms. */
+function shellEstimate(signedMm: number, edgeMm: number, scanner: ScannerProfile): GapEstimate {
+  const sagitta = (edgeMm * edgeMm) / (8 * FACETED_RADIUS_MM);
+  const terms: UncertaintyTerm[] = [
+    {
+      name: 'facets',
+      type: 'B',
+      standardMm: rectangularStandard(2 * sagitta),
+      source: `Flat triangles of ${edgeMm.toFixed(2)} mm edges stand for walls with a radius of ${FACETED_RADIUS_MM} mm or more, on both sides.`,
+    },
+    ...scannerTerms(signedMm, scanner),
+  ];
+  return { valueMm: signedMm, u95Mm: expandedMm(terms), basis: 'crown-shells', terms };
+}
+
+/** Distance, clearance and areas of one pair of shells. */
+function measureShells(
+  merged: MergedCrowns,
+  normals: Float32Array,
+  a: CrownShell,
+  b: CrownShell,
+  t: Vec3,
+  scanner: ScannerProfile,
+) {
+  const shell = shellDistance(a.surface, b.surface);
+  const edgeMm = medianEdgeOf(merged.mesh, [...a.triangles, ...b.triangles]);
+  const facing = (part: CrownShell, side: 1 | -1): number[] => {
+    const points = new Set<number>();
+    for (const triangle of part.triangles) {
+      for (let k = 0; k < 3; k += 1) points.add(merged.mesh.triangles[3 * triangle + k]!);
+    }
+    return [...points]
+      .filter((v) => side * dot(vertexAt(normals, v), t) > 0)
+      .flatMap((v) => [...vertexAt(merged.mesh.positions, v)]);
+  };
+  const rays = rayClearance(facing(a, 1), a.surface, facing(b, -1), b.surface, t);
+  const overlapping = shell.signedMm < 0;
+  const areasA = areaWithin(a.surface, b.surface, overlapping, AREA_LEVELS_MM);
+  const areasB = areaWithin(b.surface, a.surface, overlapping, AREA_LEVELS_MM);
+  const across = sub(shell.pointB, shell.pointA);
+  const size = Math.sqrt(dot(across, across));
+  const angleRad = size > 0 ? Math.acos(Math.min(1, Math.abs(dot(across, t)) / size)) : null;
+  return {
+    gap: shellEstimate(shell.signedMm, edgeMm, scanner),
+    nearestMm: shell.signedMm,
+    clearanceMm: rays?.clearanceMm ?? null,
+    pointA: shell.pointA,
+    pointB: shell.pointB,
+    angleRad,
+    notes: angleRad !== null && angleRad > NOTED_ANGLE_RAD ? ['angle'] : [],
+    areas: {
+      within20umMm2: (areasA[0]! + areasB[0]!) / 2,
+      within50umMm2: (areasA[1]! + areasB[1]!) / 2,
+    },
+  };
+}
+
+function crownWarnings(
+  crowns: readonly Crown[],
+  occlusalKnown: boolean,
+): { code: string; sentence: string }[] {
+  const warnings: { code: string; sentence: string }[] = [];
+  const open = crowns.filter((crown) => crown.scan.health.openEdges > 0).map((crown) => crown.tooth);
+  if (open.length > 0) {
+    warnings.push({
+      code: 'CROWN_NOT_CLOSED',
+      sentence: `The crowns of ${open.join(', ')} are not closed; an overlap there may be measured too small.`,
+    });
+  }
+  if (!occlusalKnown) {
+    warnings.push({
+      code: 'OCCLUSAL_UNKNOWN',
+      sentence: 'The crowns stand in a line, so the occlusal direction is not known; heights are left out.',
+    });
+  }
+  return warnings;
+}

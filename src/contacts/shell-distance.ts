@@ -1,0 +1,72 @@
+import { closestPoint } from '../geometry/closest-point.ts';
+import { closestBetween, type IndexedSurface } from '../geometry/surface-distance.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { distance } from '../geometry/vec3.ts';
+import { isInside } from '../geometry/winding-number.ts';
+
+/** Signed distance of two closed shells. */
+export interface ShellDistance {
+  /** Smallest distance; negative = depth of the deepest point of either inside the other, mm. */
+  readonly signedMm: number;
+  /** Closest points, or the deepest point and the nearest point of the surface it is inside of. */
+  readonly pointA: Vec3;
+  readonly pointB: Vec3;
+  /** Depth of A's deepest point in B and of B's in A, mm; 0 without overlap. */
+  readonly depthAInBMm: number;
+  readonly depthBInAMm: number;
+}
+
+interface Deepest {
+  readonly depthMm: number;
+  /** The point inside, and the point of the other surface nearest to it. */
+  readonly inside: Vec3 | null;
+  readonly surface: Vec3 | null;
+}
+
+/** Whether p lies in the box of the whole surface. */
+function inBox(surface: IndexedSurface, p: Vec3): boolean {
+  const b = surface.boxes;
+  return p.every((x, k) => x >= b[k]! && x <= b[3 + k]!);
+}
+
+/** The vertex of `points` that lies deepest inside `other`. */
+function deepestInside(points: IndexedSurface, other: IndexedSurface): Deepest {
+  let best: Deepest = { depthMm: 0, inside: null, surface: null };
+  const seen = new Set<string>();
+  for (let i = 0; i < points.corners.length; i += 3) {
+    const p: Vec3 = [points.corners[i]!, points.corners[i + 1]!, points.corners[i + 2]!];
+    if (!inBox(other, p)) continue;
+    const key = p.join(' ');
+    if (seen.has(key)) continue;
+    seen.add(key);
+    const near = closestPoint(other, p);
+    // The distance is cheap beside the inside test: it decides first whether p could be deeper.
+    if (near === null || near.distanceMm <= best.depthMm || !isInside(other, p)) continue;
+    best = { depthMm: near.distanceMm, inside: p, surface: near.point };
+  }
+  return best;
+}
+
+/**
+ * Signed distance of two closed shells: exact where they are apart; where they overlap, minus the depth of the deepest
+ * vertex of either inside the other (both ways). One shell wholly inside the other is an overlap too.
+ */
+export function shellDistance(a: IndexedSurface, b: IndexedSurface): ShellDistance {
+  const apart = closestBetween(a, b);
+  if (apart.distanceMm > 0 && !isInside(b, apart.a) && !isInside(a, apart.b)) {
+    return { signedMm: apart.distanceMm, pointA: apart.a, pointB: apart.b, depthAInBMm: 0, depthBInAMm: 0 };
+  }
+  const aInB = deepestInside(a, b);
+  const bInA = deepestInside(b, a);
+  const deeper = aInB.depthMm >= bInA.depthMm ? aInB : bInA;
+  const fromA = deeper === aInB;
+  const inside = deeper.inside ?? apart.a;
+  const surface = deeper.surface ?? apart.b;
+  return {
+    signedMm: deeper.depthMm > 0 ? -distance(inside, surface) : 0,
+    pointA: fromA ? inside : surface,
+    pointB: fromA ? surface : inside,
+    depthAInBMm: aInB.depthMm,
+    depthBInAMm: bInA.depthMm,
+  };
+}

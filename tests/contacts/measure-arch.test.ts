@@ -1,0 +1,149 @@
+import { describe, expect, it } from 'vitest';
+import { contactWithLimit } from '../../src/contacts/decide.ts';
+import { type LabelledArch, measureArch } from '../../src/contacts/measure-arch.ts';
+import { DEFAULT_MEASURE_SETTINGS } from '../../src/contacts/settings.ts';
+import type { Contact } from '../../src/contacts/types.ts';
+import { combineStandard } from '../../src/contacts/uncertainty.ts';
+import { UNATTENDED } from '../../src/geometry/job-control.ts';
+import { distance } from '../../src/geometry/vec3.ts';
+import {
+  readSyntheticCase,
+  SYNTHETIC_CASES,
+  type SyntheticCase,
+  syntheticDataPresent,
+  type TruePair,
+} from '../helpers/synthetic-case.ts';
+
+interface Judged {
+  readonly truth: TruePair;
+  readonly contact: Contact;
+}
+
+const known = new Map<string, Promise<Judged[]>>();
+
+function archOf(c: SyntheticCase): LabelledArch {
+  const centres = new Map(c.teeth.map((tooth, i) => [tooth, c.curve.values[i]!] as const));
+  return { mesh: c.mesh, labels: c.labels, jaw: c.jaw, frame: c.frame, curve: c.curve, centres };
+}
+
+async function judge(name: (typeof SYNTHETIC_CASES)[number]): Promise<Judged[]> {
+  const c = readSyntheticCase(name);
+  const contacts = await measureArch(archOf(c), DEFAULT_MEASURE_SETTINGS, UNATTENDED);
+  return contacts.map((contact) => {
+    const { toothA, toothB } = contact;
+    const truth = c.pairs.find(
+      (pair) => (pair.a === toothA && pair.b === toothB) || (pair.a === toothB && pair.b === toothA),
+    );
+    if (truth === undefined) throw new Error(`no truth for ${toothA}-${toothB}`);
+    return { truth, contact };
+  });
+}
+
+function judged(name: (typeof SYNTHETIC_CASES)[number]): Promise<Judged[]> {
+  const before = known.get(name);
+  if (before !== undefined) return before;
+  const now = judge(name);
+  known.set(name, now);
+  return now;
+}
+
+async function all(): Promise<Judged[]> {
+  return (await Promise.all(SYNTHETIC_CASES.map(judged))).flat();
+}
+
+describe.runIf(syntheticDataPresent())('contacts of synthetic scans with known spaces, true labels', () => {
+  it('finds all 13 contacts of each arch in order from the right', async () => {
+    for (const name of SYNTHETIC_CASES) {
+      const pairs = (await judged(name)).map(({ contact }) => [contact.toothA, contact.toothB]);
+      expect(pairs).toHaveLength(13);
+      for (let i = 1; i < 13; i += 1) expect(pairs[i]![0]).toBe(pairs[i - 1]![1]);
+    }
+  });
+
+  it('never gives a number to a closed or bridged contact; its bound holds', async () => {
+    const hidden = (await all()).filter(({ truth }) => truth.state === 'closed' || truth.state === 'bridged');
+    expect(hidden.length).toBeGreaterThan(40);
+    for (const { truth, contact } of hidden) {
+      expect(contact.gap).toBeNull();
+      expect(contact.nearestMm).toBeNull();
+      expect(contact.clearanceMm).toBeNull();
+      expect(contact.bridge).not.toBe('none');
+      expect(contact.upperBoundMm).toBeGreaterThan(truth.true_gap_mm);
+      expect(contact.upperBoundMm).toBeLessThanOrEqual(0.5);
+      expect(contact.pointA).toEqual(contact.pointB);
+      expect(distance(contact.pointA!, truth.witness_a)).toBeLessThan(1.5);
+    }
+  });
+
+  it('measures open contacts with small errors inside honest intervals', async () => {
+    const measured = (await all()).filter(({ contact }) => contact.gap !== null);
+    expect(measured.length).toBeGreaterThanOrEqual(6);
+    const errors = measured.map(({ truth, contact }) => {
+      const { valueMm, u95Mm, terms } = contact.gap!;
+      const error = valueMm - truth.true_gap_mm;
+      // the standing promise: never more than three standard uncertainties away
+      expect(Math.abs(error)).toBeLessThan((3 / 2) * u95Mm);
+      expect(u95Mm).toBeCloseTo(2 * combineStandard(terms.map((term) => term.standardMm)), 12);
+      expect(u95Mm).toBeGreaterThan(0.015);
+      expect(u95Mm).toBeLessThan(0.05);
+      expect(contact.clearanceMm).toBeGreaterThan(valueMm - u95Mm);
+      return error;
+    });
+    const bias = errors.reduce((sum, e) => sum + e, 0) / errors.length;
+    const rms = Math.sqrt(errors.reduce((sum, e) => sum + e * e, 0) / errors.length);
+    const covered = measured.filter(
+      ({ truth, contact }) => Math.abs(contact.gap!.valueMm - truth.true_gap_mm) <= contact.gap!.u95Mm,
+    ).length;
+    console.log(
+      `open contacts ${errors.length}: bias ${(1000 * bias).toFixed(1)} um, rms ${(1000 * rms).toFixed(1)} um, covered ${covered}`,
+    );
+    expect(Math.abs(bias)).toBeLessThan(0.006);
+    expect(rms).toBeLessThan(0.014);
+    expect(covered).toBe(errors.length);
+  });
+
+  it('decides nothing wrongly at limits 0.05, 0.1 and 0.2', async () => {
+    let decided = 0;
+    for (const { truth, contact } of await all()) {
+      for (const limit of [0.05, 0.1, 0.2]) {
+        const { status } = contactWithLimit(contact, limit);
+        if (status === 'open') expect(truth.true_gap_mm).toBeGreaterThan(limit);
+        if (status === 'closed') expect(truth.true_gap_mm).toBeLessThan(limit);
+        expect(status).not.toBe('overlap');
+        if (status === 'open' || status === 'closed') decided += 1;
+      }
+    }
+    expect(decided).toBeGreaterThan(15);
+  });
+
+  it('calls the three spaces of the first case open', async () => {
+    const open = (await judged('upper-three-spaces')).filter(({ contact }) => contact.status === 'open');
+    expect(open.map(({ contact }) => `${contact.toothA}-${contact.toothB}`)).toEqual([
+      '13-12',
+      '11-21',
+      '23-24',
+    ]);
+    for (const { truth, contact } of open) {
+      expect(distance(contact.pointA!, contact.pointB!)).toBeCloseTo(contact.gap!.valueMm, 1);
+      expect(
+        Math.min(distance(contact.pointA!, truth.witness_a), distance(contact.pointA!, truth.witness_b)),
+      ).toBeLessThan(1);
+      expect(contact.heightMm).toBeGreaterThan(-5);
+    }
+  });
+
+  it('marks the site of a tooth that is not there', async () => {
+    const arch = archOf(readSyntheticCase('upper-three-spaces'));
+    const centres = new Map([...arch.centres].filter(([tooth]) => tooth !== 14));
+    const contacts = await measureArch({ ...arch, centres }, DEFAULT_MEASURE_SETTINGS, UNATTENDED);
+    expect(contacts).toHaveLength(12);
+    const site = contacts.find((contact) => contact.toothA === 15)!;
+    expect(site).toMatchObject({
+      toothB: 13,
+      status: 'missing-tooth',
+      gap: null,
+      nearestMm: null,
+      bridge: 'none',
+    });
+  });
+});
