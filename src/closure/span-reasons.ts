@@ -2,7 +2,6 @@ import { type ArchModel, asksForClosing, isOpenAfter } from './arch-model.ts';
 import type { CandidateSpan } from './candidate-spans.ts';
 import type { SpanSolution } from './solve-span.ts';
 import type { StageCount } from './stages.ts';
-import { CONTACT_TOLERANCE_MM } from './tolerances.ts';
 import type { ClosureSettings, PlannedContact, Reason } from './types.ts';
 import { isOpenBefore, type WeighedSpan } from './weigh-span.ts';
 import { listText, mm, stagesText, type ToothWords, toothWords } from './wording.ts';
@@ -89,13 +88,13 @@ function stageReason(
   const expressed = `${Math.round(settings.expression * 100)} %`;
   const mover = tooth === null ? '' : ` Tooth ${words.tooth(tooth.tooth)} decides.`;
   if (stages.ordered !== null) {
-    const rounded =
+    const short =
       stages.needed > stages.ordered
-        ? ` The whole motion would need ${stages.needed}, for less than ${mm(CONTACT_TOLERANCE_MM)} mm more.`
+        ? ` The whole motion would need ${stages.needed}; ${stages.ordered} already leave no contact open.`
         : '';
     return {
       code: 'STAGES',
-      sentence: `${stagesText(stages.ordered)} at up to ${limit} per stage, of which ${expressed} is expected to be expressed.${mover}${rounded}`,
+      sentence: `${stagesText(stages.ordered)} at up to ${limit} per stage, of which ${expressed} is expected to be expressed.${mover}${short}`,
     };
   }
   return {

@@ -1,11 +1,18 @@
 import type { Analysis, Contact } from '../contacts/types.ts';
-import { composeMotions, invertMotion, type RigidMotion } from '../geometry/rigid.ts';
+import { composeMotions, IDENTITY_MOTION, invertMotion, type RigidMotion } from '../geometry/rigid.ts';
 import { closestBetween, type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
-import { addScaled, distance, vertexAt } from '../geometry/vec3.ts';
+import { addScaled, cross, distance, dot, length, scale, sub, vertexAt } from '../geometry/vec3.ts';
 import type { ToothMap, ToothNumber } from '../teeth/types.ts';
 import type { MeasureMoved } from './moved-mesh.ts';
-import { OVERLAP_BISECTIONS, OVERLAP_SEARCH_MM, WALL_REACH_MM } from './tolerances.ts';
+import {
+  CREASE_MM,
+  FACING_COSINE,
+  OVERLAP_BISECTIONS,
+  OVERLAP_SEARCH_MM,
+  SAME_WALL_MM,
+  WALL_REACH_MM,
+} from './tolerances.ts';
 
 /** The two walls of one contact, near the place where they are closest. */
 interface Walls {
@@ -20,7 +27,8 @@ interface Walls {
  * the closing direction before they are free, as a negative number.
  *
  * Only contacts whose walls were both seen can be asked about: where the scanner laid a web from tooth to tooth the
- * surface is not that of the teeth, and the answer is null.
+ * surface is not that of the teeth, and the answer is null. So it is where the walls found here do not show the
+ * smallest distance that was measured.
  *
  * @param mesh - the scan, or all crowns in one mesh; not modified
  * @param labels - ISO 3950 number per triangle
@@ -45,24 +53,49 @@ export function surfaceSpaces(mesh: TriangleMesh, labels: ToothMap, analysis: An
 }
 
 function prepareWalls(mesh: TriangleMesh, labels: ToothMap, contact: Contact): Walls | null {
-  if (contact.gap === null || contact.pointA === null || contact.pointB === null) return null;
-  const a = trianglesNear(mesh, labels, contact.toothA, contact.pointA);
-  const b = trianglesNear(mesh, labels, contact.toothB, contact.pointB);
+  const { gap, pointA, pointB, closingDirection, nearestMm } = contact;
+  if (gap === null || pointA === null || pointB === null || nearestMm === null) return null;
+  const a = wallNear(mesh, labels, contact.toothA, pointA, closingDirection);
+  const b = wallNear(mesh, labels, contact.toothB, pointB, scale(closingDirection, -1));
   if (a.length === 0 || b.length === 0) return null;
-  return { a: indexSurface(mesh, a), b: indexSurface(mesh, b), closing: contact.closingDirection };
+  const walls = { a: indexSurface(mesh, a), b: indexSurface(mesh, b), closing: closingDirection };
+  // Walls that do not show the space that was measured are not the walls it was measured on.
+  const off = Math.abs(signedSpace(walls, IDENTITY_MOTION) - nearestMm);
+  return off <= SAME_WALL_MM ? walls : null;
 }
 
-function trianglesNear(mesh: TriangleMesh, labels: ToothMap, tooth: ToothNumber, place: Vec3): Uint32Array {
+/**
+ * Triangles of a tooth within reach of its contact point that face along `outward` and are clear of the crease where
+ * the tooth meets gum or another label (gap.md, section 2: there the surface is the scanner's, not the tooth's).
+ */
+function wallNear(
+  mesh: TriangleMesh,
+  labels: ToothMap,
+  tooth: ToothNumber,
+  place: Vec3,
+  outward: Vec3,
+): Uint32Array {
+  const corner = (t: number, k: number): Vec3 => vertexAt(mesh.positions, mesh.triangles[3 * t + k]!);
   const near: number[] = [];
+  const own = new Set<number>();
+  const foreign = new Set<number>();
   for (let t = 0; t < labels.length; t += 1) {
-    if (labels[t] !== tooth) continue;
-    for (let k = 0; k < 3; k += 1) {
-      if (distance(vertexAt(mesh.positions, mesh.triangles[3 * t + k]!), place) > WALL_REACH_MM) continue;
-      near.push(t);
-      break;
-    }
+    // Corners beyond reach and crease cannot matter; edges are far shorter than the crease is wide.
+    if (distance(corner(t, 0), place) > WALL_REACH_MM + 2 * CREASE_MM) continue;
+    const set = labels[t] === tooth ? own : foreign;
+    for (let k = 0; k < 3; k += 1) set.add(mesh.triangles[3 * t + k]!);
+    if (labels[t] === tooth) near.push(t);
   }
-  return Uint32Array.from(near);
+  const border = [...own].filter((v) => foreign.has(v)).map((v) => vertexAt(mesh.positions, v));
+  const clearance = Math.min(CREASE_MM, ...border.map((p) => distance(p, place) / 2));
+  const kept = near.filter((t) => {
+    const [p, q, r] = [corner(t, 0), corner(t, 1), corner(t, 2)];
+    if (distance(p, place) > WALL_REACH_MM) return false;
+    const normal = cross(sub(q, p), sub(r, p));
+    if (dot(normal, outward) < FACING_COSINE * length(normal)) return false;
+    return border.every((edge) => distance(edge, p) > clearance);
+  });
+  return Uint32Array.from(kept);
 }
 
 function signedSpace(walls: Walls, motionOfB: RigidMotion): number {

@@ -44,10 +44,17 @@ export const SURFACE_ROUNDS = 8;
 
 /**
  * Walls are measured within this distance of the contact point: wide enough for the place of contact to wander as the
- * teeth move (a turn of a degree moves it by a tenth of a millimetre), and clear of the crease at the gum.
+ * teeth move (a turn of a degree moves it by a tenth of a millimetre).
  */
 export const WALL_REACH_MM = 1.5;
 
 /** Walls that run into each other are backed off by at most this; 12 halvings leave a quarter of a micrometre. */
 export const OVERLAP_SEARCH_MM = 1;
 export const OVERLAP_BISECTIONS = 12;
+
+/** Width of the crease along the border of a tooth that is kept out of its walls, and how squarely a wall faces. */
+export const CREASE_MM = 0.4;
+export const FACING_COSINE = 0.5;
+
+/** Walls are the measured ones when they show the measured smallest distance to this. */
+export const SAME_WALL_MM = 0.03;

@@ -44,9 +44,9 @@ export function weighSolution(
       largestMotionMm: 0,
     };
   }
-  const largestChangeMm = solution.changes.reduce((most, change) => Math.max(most, Math.abs(change)), 0);
-  const stages = countStages(solution.motions, largestChangeMm, settings);
-  const afterMm = counted.map((space, k) => settle(space + solution.changes[k]! * stages.share));
+  const count = countStages(solution.motions, settings);
+  const afterMm = counted.map((space, k) => settle(space + solution.changes[k]! * count.share));
+  const stages = enoughStages(model, afterMm, settings, count);
   return {
     span,
     solution,
@@ -57,6 +57,21 @@ export function weighSolution(
     largestMotionMm:
       stages.share * solution.motions.reduce((most, m) => Math.max(most, Math.hypot(m.dx, m.dy)), 0),
   };
+}
+
+/**
+ * Where the whole motion needs more stages than allowed but the most allowed already leave no contact open, those are
+ * ordered: what remains is a space that the user calls closed, and no reason for a new plan.
+ */
+function enoughStages(
+  model: ArchModel,
+  afterMm: readonly number[],
+  settings: ClosureSettings,
+  count: StageCount,
+): StageCount {
+  if (count.ordered !== null) return count;
+  const open = model.contacts.some((contact, k) => isOpenAfter(contact, afterMm[k]!, settings.limitMm));
+  return open ? count : { ...count, ordered: settings.maxStages };
 }
 
 /** Whether a contact counts as open before anything moves. */

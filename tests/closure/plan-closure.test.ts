@@ -107,7 +107,7 @@ describe('worked numbers of docs/method.md, to 0.001', () => {
     expect(opened(whole)).toEqual([]);
     expect(Math.abs(whole.arch!.largestMotionMm - 0.6)).toBeLessThan(0.005);
     expect(whole.verdict).toBe('closes-all');
-    // 0.603 mm asks for 3.015 stages; after 3 the widest space is within 0.01 mm, so a fourth is no reason.
+    // 0.603 mm asks for 3.015 stages; after 3 the widest space is far below the limit, so a fourth is no reason.
     expect(whole.stagesNeeded).toBe(4);
     expect(plan.proposal).toEqual({ from: 17, to: 27, stages: 3 });
     expect(Math.max(...whole.contacts.map((c) => c.afterMm))).toBeLessThan(0.01);

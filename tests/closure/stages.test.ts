@@ -15,7 +15,7 @@ describe('stages of a motion', () => {
     [0.4, 2],
     [0.6, 3],
   ])('%s mm needs %s', (travel, stages) => {
-    expect(countStages([moved(travel)], travel, S)).toMatchObject({
+    expect(countStages([moved(travel)], S)).toMatchObject({
       needed: stages,
       ordered: stages,
       share: 1,
@@ -23,13 +23,13 @@ describe('stages of a motion', () => {
   });
 
   it('the largest motion decides, its direction does not matter', () => {
-    const count = countStages([moved(0.1), moved(0.24, 0.32), moved(0.2)], 0.4, S);
+    const count = countStages([moved(0.1), moved(0.24, 0.32), moved(0.2)], S);
     expect(count).toMatchObject({ needed: 2, body: 1, by: 'motion' });
   });
 
   it('a turn counts by its own limit: 2 degrees at 1.2 degrees per stage and 80 %', () => {
     const turn = (2 * Math.PI) / 180;
-    expect(countStages([moved(0.05), moved(0, 0, -turn)], 0.1, S)).toMatchObject({
+    expect(countStages([moved(0.05), moved(0, 0, -turn)], S)).toMatchObject({
       needed: 3,
       body: 1,
       by: 'turn',
@@ -37,19 +37,12 @@ describe('stages of a motion', () => {
   });
 
   it('beyond the most stages: none ordered, the share of the motion that happens is told', () => {
-    const count = countStages([moved(1.2)], 1.2, S);
+    const count = countStages([moved(1.2)], S);
     expect(count).toMatchObject({ needed: 6, ordered: null });
     expect(count.share).toBeCloseTo(0.5, 12);
   });
 
-  it('a rest below the contact tolerance of 0.01 mm is no reason for a new plan', () => {
-    const just = countStages([moved(0.603)], 0.6, S);
-    expect(just).toMatchObject({ needed: 4, ordered: 3 });
-    expect((1 - just.share) * 0.6).toBeLessThan(0.01);
-    expect(countStages([moved(0.62)], 0.6, S).ordered).toBeNull();
-  });
-
   it('rounding does not add a stage', () => {
-    expect(countStages([moved(0.1 + 0.2)], 0.3, { ...S, perStageMm: 0.1, expression: 1 }).needed).toBe(3);
+    expect(countStages([moved(0.1 + 0.2)], { ...S, perStageMm: 0.1, expression: 1 }).needed).toBe(3);
   });
 });
