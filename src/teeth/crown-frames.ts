@@ -1,6 +1,6 @@
 import type { Vec3 } from '../geometry/types.ts';
 import { add, cross, distance, dot, normalize, perpendicularTo, scale, sub } from '../geometry/vec3.ts';
-import { digitOf, jawOf, toothSortIndex } from './notation.ts';
+import { archOrder, digitOf, jawOf, toothSortIndex } from './notation.ts';
 import type { PlacedTooth } from './occlusal-frame.ts';
 import { textbookSize } from './tooth-sizes-table.ts';
 import type { CrownFrame, ToothNumber } from './types.ts';
@@ -17,11 +17,25 @@ const LIMIT_LEAST = 0.3;
 const TURN_CAP = 0.35;
 const TURN_SHARE = 0.25;
 
-/** Frames of the expected crowns. `teeth` in arch order; `z` towards the crowns' tops. */
-export function crownFrames(teeth: readonly PlacedTooth[], z: Vec3, scaleFactor: number): CrownFrame[] {
+/**
+ * Frames of the expected crowns. A neighbour limits a crown; where the next tooth was not clicked and is not missing
+ * the crown ends at its own half-width, as the next crown begins there.
+ *
+ * @param teeth - in arch order
+ * @param z - towards the crowns' tops
+ * @param missing - teeth whose place is empty
+ */
+export function crownFrames(
+  teeth: readonly PlacedTooth[],
+  z: Vec3,
+  scaleFactor: number,
+  missing: readonly ToothNumber[],
+): CrownFrame[] {
+  const nextTo = (here: PlacedTooth, other: PlacedTooth | undefined): PlacedTooth | undefined =>
+    other && noneBetween(here.tooth, other.tooth, missing) ? other : undefined;
   return teeth.map((here, k) => {
-    const before = teeth[k - 1];
-    const after = teeth[k + 1];
+    const before = nextTo(here, teeth[k - 1]);
+    const after = nextTo(here, teeth[k + 1]);
     const m = archDirection(teeth, k, z);
     const size = textbookSize(here.tooth);
     const width = WIDTH_FACTOR * scaleFactor * size.mesiodistalMm;
@@ -38,6 +52,14 @@ export function crownFrames(teeth: readonly PlacedTooth[], z: Vec3, scaleFactor:
       heightMm: share * size.crownMm,
     };
   });
+}
+
+/** True when every number between two teeth is missing. */
+function noneBetween(a: ToothNumber, b: ToothNumber, missing: readonly ToothNumber[]): boolean {
+  const [from, to] = [toothSortIndex(a), toothSortIndex(b)].sort((x, y) => x - y) as [number, number];
+  return archOrder(jawOf(a))
+    .slice(from + 1, to)
+    .every((tooth) => missing.includes(tooth));
 }
 
 function limitTowards(

@@ -15,6 +15,7 @@ export interface LandedSet {
   readonly teeth: readonly PlacedTooth[];
   /** All clicks, in the order of the set. */
   readonly clicks: readonly LandedClick[];
+  readonly missing: readonly ToothNumber[];
 }
 
 /** Clicks of two teeth nearer than this share of their mean width are on one crown. */
@@ -50,7 +51,7 @@ export function landClicks(base: TeethBase, set: ClickSet): LandedSet {
   });
   const teeth = inArchOrder([...first.values()]);
   checkApart(teeth);
-  return { teeth, clicks };
+  return { teeth, clicks, missing: set.missing };
 }
 
 function checkSameCrown(earlier: PlacedTooth, later: PlacedTooth): void {

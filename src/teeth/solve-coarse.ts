@@ -5,6 +5,7 @@ import { cleanLabels } from './clean-labels.ts';
 import { crownEnergy } from './crown-energy.ts';
 import { crownFrames, mouthScale } from './crown-frames.ts';
 import { type CrownPrior, crownPrior } from './crown-prior.ts';
+import { firstPlaces } from './first-places.ts';
 import { type HardSeeds, hardSeeds } from './hard-seeds.ts';
 import type { LandedSet } from './land-clicks.ts';
 import { occlusalAxis, type PlacedTooth, surfaceVotes } from './occlusal-frame.ts';
@@ -48,11 +49,12 @@ export function solveCoarse(
   const { teeth } = landed;
   const correctionsOnly = known?.frames.every((frame) => frame !== null) ?? false;
   let z = known?.z ?? occlusalAxis(surfaceVotes(base.scan, teeth), teeth);
-  let places: readonly PlacedTooth[] = teeth.map((tooth, t) => known?.places[t] ?? tooth);
+  const first = firstPlaces(base, teeth, z);
+  let places: readonly PlacedTooth[] = first.map((place, t) => known?.places[t] ?? place);
   let used: readonly (CrownFrame | null)[] = known?.frames ?? teeth.map(() => null);
   let labels = known?.labels ?? null;
   for (let pass = 0; ; pass++) {
-    const wanted = crownFrames(places, z, mouthScale(places));
+    const wanted = crownFrames(places, z, mouthScale(places), landed.missing);
     const dirty = wanted.map((frame, t) => !correctionsOnly && frameMoved(used[t] ?? null, frame));
     const frames = wanted.map((frame, t) => (dirty[t] ? frame : used[t]!));
     const region = labels && {
@@ -64,9 +66,9 @@ export function solveCoarse(
     labels = solved.labels;
     if (correctionsOnly) return { ...solved, frames, places, z };
     z = toothAxis(base, labels, z);
-    places = reframedPlaces(base, labels, frames, teeth);
+    places = reframedPlaces(base, labels, frames, first);
     used = frames;
-    const next = crownFrames(places, z, mouthScale(places));
+    const next = crownFrames(places, z, mouthScale(places), landed.missing);
     const settled = next.every((frame, t) => !frameMoved(frames[t]!, frame));
     if (settled || pass === SEGMENT.reframes) return { ...solved, frames, places, z };
   }
