@@ -89,8 +89,10 @@ export interface SectionPictureModel extends SectionSize {
   readonly title: string;
 }
 
-/** Window of the profile, mm: wide enough for both walls and high enough for papilla and cusps. */
+/** Window of the profile, mm: wide enough for both walls and, within bounds, high enough for papilla and cusps. */
 const PROFILE_HEIGHT_MM = 8.4;
+const PROFILE_MOST_HEIGHT_MM = 12;
+const PROFILE_RIM_MM = 0.9;
 const PROFILE_LEAST_WIDTH_MM = 7;
 /** The lens shows the space and as much wall on either side. */
 const LENS_LEAST_MM = 1.1;
@@ -169,8 +171,9 @@ function lensSpanMm({ a, b }: SectionProfile): number {
 
 function layProfile(input: PanelInput, frame: PanelFrame, lensMm: number | null): SectionPanel {
   const { profile, lines, contact, numbering } = input;
-  const pxPerMm = Math.min(frame.heightPx / PROFILE_HEIGHT_MM, frame.widthPx / PROFILE_LEAST_WIDTH_MM);
-  const centre = profileCentre(input, frame.heightPx / pxPerMm);
+  const window = profileWindow(input);
+  const pxPerMm = Math.min(frame.heightPx / window.heightMm, frame.widthPx / PROFILE_LEAST_WIDTH_MM);
+  const centre: Point = [0, centreWithin(window.middleMm, frame.heightPx / pxPerMm)];
   const toPx = mapping(frame, centre, pxPerMm);
   const a = profile.a && toPx(profile.a);
   const b = profile.b && toPx(profile.b);
@@ -255,17 +258,24 @@ function mapping(frame: PanelFrame, centre: Point, pxPerMm: number): (p: Point) 
   return ([u, v]) => [midX + (u - centre[0]) * pxPerMm, midY - (v - centre[1]) * pxPerMm];
 }
 
-/** The window shows the place itself, and shifts so that the papilla and the crowns' shoulders both come in. */
-function profileCentre({ lines }: PanelInput, heightMm: number): Point {
-  const near = [...lines.A, ...lines.B].flat().filter(([u]) => Math.abs(u) < PROFILE_LEAST_WIDTH_MM / 2);
-  const gum = lines.gum.flat().filter(([u]) => Math.abs(u) < 2);
-  if (near.length === 0) return [0, 0];
-  const top = near.reduce((most, [, v]) => Math.max(most, v), -Infinity);
-  const bottom = [...near, ...gum].reduce((least, [, v]) => Math.min(least, v), Infinity);
-  const wanted = (top + bottom) / 2;
-  // The closest place stays well inside, whatever the extent.
-  const most = heightMm * 0.3;
-  return [0, Math.max(-most, Math.min(most, wanted))];
+/** How high the window is and where its middle would be, so that the papilla and the crowns' tops both come in. */
+function profileWindow({ lines }: PanelInput): { readonly heightMm: number; readonly middleMm: number } {
+  const walls = [...lines.A, ...lines.B].flat().filter(([u]) => Math.abs(u) < PROFILE_LEAST_WIDTH_MM / 2);
+  const gum = lines.gum.flat().filter(([u]) => Math.abs(u) < PROFILE_LEAST_WIDTH_MM / 4);
+  if (walls.length === 0) return { heightMm: PROFILE_HEIGHT_MM, middleMm: 0 };
+  const top = walls.reduce((most, [, v]) => Math.max(most, v), Number.NEGATIVE_INFINITY);
+  const bottom = [...walls, ...gum].reduce((least, [, v]) => Math.min(least, v), Number.POSITIVE_INFINITY);
+  const wanted = top - bottom + 2 * PROFILE_RIM_MM;
+  return {
+    heightMm: Math.max(PROFILE_HEIGHT_MM, Math.min(PROFILE_MOST_HEIGHT_MM, wanted)),
+    middleMm: (top + bottom) / 2,
+  };
+}
+
+/** The closest place stays well inside the window, whatever the extent. */
+function centreWithin(middleMm: number, heightMm: number): number {
+  const most = heightMm * 0.34;
+  return Math.max(-most, Math.min(most, middleMm));
 }
 
 /** Centripetal Catmull-Rom: passes through the points and makes neither loops nor cusps (Yuksel et al. 2011). */
