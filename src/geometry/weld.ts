@@ -31,8 +31,12 @@ const LARGEST_LOAD = 0.6;
 /** -0 as a 32-bit float, read as an integer. */
 const NEGATIVE_ZERO_BITS = -0x80000000;
 
-/** Contributor notes. Roads not taken, 1,000,000 triangles of binary STL on one core: string keys 1.2 s, a general
- * attribute-hashing merge 1.4 s, sorting the corners 0.9 s; this open-addressing table on the raw bits 0.1 s. */
+/**
+ * Open addressing on the raw bits of the points. Contributor note, roads not taken: string keys and a general
+ * attribute-hashing merge take 1.2 and 1.4 s for 1,000,000 loose triangles where this takes about 0.2 s; a look back
+ * at the last corners before the table gained nothing; a triangle table ordered by lowest vertex was a third faster
+ * on files in scan order and half as slow again on shuffled ones.
+ */
 interface PointTable {
   slots: Int32Array;
   /** Bits of the distinct points found so far. */

@@ -2,7 +2,7 @@ import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import type { Steps } from '../geometry/steps.ts';
 import { BINARY_CHUNK } from './limits.ts';
 import { type PlyElement, type PlyScalar, SCALAR_BYTES } from './ply-header.ts';
-import { formatCount, plural } from './raw-mesh.ts';
+import { formatCount, isPadding, plural } from './raw-mesh.ts';
 
 /** The bytes of a binary PLY body, wherever they came from. */
 export interface PlyBody {
@@ -160,6 +160,8 @@ function truncated(element: PlyElement, held: number, verb: string): ArchgapErro
 function refuseMoreRecords(body: PlyBody, last: PlyPlace | undefined, trailing: number): void {
   if (last === undefined || trailing === 0 || last.element.properties.length === 0) return;
   const { element } = last;
+  const { buffer, byteOffset, byteLength } = body.view;
+  if (isPadding(new Uint8Array(buffer, byteOffset, byteLength), last.end)) return;
   const offsets = new Float64Array(element.properties.length);
   let at = last.end;
   let more = 0;

@@ -49,3 +49,9 @@ export function trailingBytes(count: number): HealthFinding {
     count,
   };
 }
+
+/** Whether the bytes from `start` on are all zero: padding that some writers append. */
+export function isPadding(bytes: Uint8Array, start: number): boolean {
+  for (let i = start; i < bytes.length; i++) if (bytes[i] !== 0) return false;
+  return true;
+}

@@ -2,7 +2,7 @@ import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import type { Steps } from '../geometry/steps.ts';
 import { afterByteOrderMark, STL_HEADER_BYTES, STL_TRIANGLE_BYTES } from './detect-format.ts';
 import { BINARY_CHUNK, TEXT_CHUNK } from './limits.ts';
-import { formatCount, plural, type RawMesh, refuseHugeCount, trailingBytes } from './raw-mesh.ts';
+import { formatCount, isPadding, plural, type RawMesh, refuseHugeCount, trailingBytes } from './raw-mesh.ts';
 import {
   latin1,
   lineNumber,
@@ -39,7 +39,7 @@ export function* readBinaryStl(bytes: Uint8Array): Steps<RawMesh> {
     );
   }
   const rest = bytes.length - STL_HEADER_BYTES - STL_TRIANGLE_BYTES * count;
-  if (rest >= STL_TRIANGLE_BYTES && rest % STL_TRIANGLE_BYTES === 0) {
+  if (rest > 0 && rest % STL_TRIANGLE_BYTES === 0 && !isPadding(bytes, bytes.length - rest)) {
     throw inputError(
       'STL_COUNT_MISMATCH',
       `The STL header promises ${plural(count, 'triangle')}, but the file holds ${formatCount(held)}; one of the two is wrong. Export it again.`,

@@ -449,6 +449,22 @@ describe('PLY faults', () => {
     ]);
   });
 
+  test('zeros behind vertices are padding, more vertices contradict the count', () => {
+    const lines = [
+      'format binary_little_endian 1.0',
+      'element face 4',
+      FACE_LIST,
+      'element vertex 4',
+      ...XYZ,
+    ];
+    const data = joined(plyHeader(lines), pack(faceRecords(TETRAHEDRON.faces)), vertices);
+    expect(read(data, new Uint8Array(24)).findings).toMatchObject([{ code: 'TRAILING_BYTES', count: 24 }]);
+    expect(faultOf(data, pack(f32(1, 2, 3)))).toMatchObject({
+      code: 'PLY_COUNT_MISMATCH',
+      details: { element: 'vertex', promised: 4, held: 5 },
+    });
+  });
+
   test('whole faces after the counted ones contradict the count', () => {
     const fault = faultOf(plyHeader(meshLines('binary_little_endian', 4, 3)), whole.subarray(header.length));
     expect(fault).toMatchObject({ code: 'PLY_COUNT_MISMATCH', details: { promised: 3, held: 4 } });

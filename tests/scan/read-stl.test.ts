@@ -57,6 +57,12 @@ describe('binary STL', () => {
     expect(raw.findings).toMatchObject([{ code: 'TRAILING_BYTES', severity: 'warning', count: 13 }]);
   });
 
+  test('zeros after the end are padding, also when they would make up whole triangles', () => {
+    const raw = readBinary(joined(binaryStl(SOUP), new Uint8Array(100)));
+    expect([...raw.positions]).toEqual(SOUP);
+    expect(raw.findings).toMatchObject([{ code: 'TRAILING_BYTES', count: 100 }]);
+  });
+
   test('whole triangles after the counted ones contradict the count', () => {
     expect(faultOf(() => readBinary(binaryStl(SOUP, { count: 3 })))).toMatchObject({
       code: 'STL_COUNT_MISMATCH',
