@@ -6,6 +6,7 @@ import type { Vec3 } from '../geometry/types.ts';
 import { dot, lerp, sub, vertexAt } from '../geometry/vec3.ts';
 import { archTangentAt, fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
 import { archOrder } from '../teeth/notation.ts';
+import { measureTeeth } from '../teeth/tooth-records.ts';
 import type { Jaw, ToothNumber, ToothRecord } from '../teeth/types.ts';
 import { medianEdgeOf } from './arch-surface.ts';
 import { checkLimit } from './check-limit.ts';
@@ -57,9 +58,12 @@ export async function measureCrowns(
   checkCrowns(crowns, jaw);
   await control.checkpoint(0, 'preparing the crowns');
   const merged = mergeCrowns(crowns);
-  const teeth = crownRecords(merged);
-  const centres = new Map<ToothNumber, Vec3>(teeth.map((record) => [record.tooth, record.centre]));
+  const centred = crownRecords(merged);
+  const centres = new Map<ToothNumber, Vec3>(centred.map((record) => [record.tooth, record.centre]));
   const { frame, occlusalKnown } = crownFrame(centres, jaw, (tooth, z) => topOf(merged, tooth, z));
+  const segmentation = { labels: merged.labels, frame, warnings: [] };
+  const said = { jaw, clicks: [], missing: [], fixed: [] };
+  const teeth = occlusalKnown ? measureTeeth(merged.mesh, segmentation, said) : centred;
   const curve = fitArchCurve(frame, [...centres.values()]);
   const normals = vertexNormals(merged.mesh);
   const shells = new Map<ToothNumber, CrownShell>();
@@ -128,7 +132,7 @@ function checkCrowns(crowns: readonly Crown[], jaw: Jaw): void {
   }
 }
 
-/** Area-weighted centre and area of every crown; widths need an occlusal frame and are left to scans. */
+/** Area-weighted centre and area of every crown; widths need an occlusal frame, which needs the centres first. */
 function crownRecords(merged: MergedCrowns): ToothRecord[] {
   const areas = triangleAreas(merged.mesh);
   const centroids = triangleCentroids(merged.mesh);
