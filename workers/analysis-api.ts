@@ -29,8 +29,17 @@ export interface AnalysisApi {
   readClicks(scanId: string, text: string): Promise<ClickSet>;
   /** Tells the teeth apart. `labels` is a copy whose buffer is transferred to the caller. */
   segment(scanId: string, clicks: ClickSet): Promise<SegmentReply>;
-  /** Measures all contacts with the labels of the last `segment` call. */
-  measure(scanId: string, clicks: ClickSet, settings: MeasureSettings, job: MessagePort): Promise<Analysis>;
+  /**
+   * Measures all contacts. What is measured follows from the clicks alone, not from the order in which they were
+   * made: after clicks that were solved one by one the whole arch is told apart once more, and `settled` holds the
+   * labels that were measured (null when they are those of the last `segment` call).
+   */
+  measure(
+    scanId: string,
+    clicks: ClickSet,
+    settings: MeasureSettings,
+    job: MessagePort,
+  ): Promise<MeasureReply>;
   /** The cut through one contact of the last `measure` call; `NO_SECTION` where there is no place to cut. */
   section(scanId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<SectionProfile>;
   /** Needs no scan: everything the planner reads is in the analysis. */
@@ -72,6 +81,11 @@ export interface SegmentReply {
   readonly labels: Uint8Array;
   readonly frame: OcclusalFrame;
   readonly warnings: readonly ToothWarning[];
+}
+
+export interface MeasureReply {
+  readonly analysis: Analysis;
+  readonly settled: SegmentReply | null;
 }
 
 export type RecordFileKind =

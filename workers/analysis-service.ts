@@ -11,18 +11,23 @@ import { clicksToScanFrame, parseClickFile, snapClicks } from '../src/teeth/clic
 import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
 import { segmentTeeth } from '../src/teeth/segment-teeth.ts';
 import type { Segmentation } from '../src/teeth/types.ts';
-import type { AnalysisApi, OpenReply } from './analysis-api.ts';
+import type { AnalysisApi, OpenReply, SegmentReply } from './analysis-api.ts';
 import { portJob } from './port-job.ts';
 import { writeRecordFile } from './record-files.ts';
 
 /** Share of the opening that is reading; the rest prepares the segmentation. */
 const READING_SHARE = 0.6;
 
+/** Share of measuring that settles the borders. */
+const SETTLING_SHARE = 0.2;
+
 /** What the worker keeps of one scan. */
 interface Held {
   readonly scan: Scan;
   readonly teeth: Awaited<ReturnType<typeof prepareTeeth>>;
   segmentation: Segmentation | null;
+  /** The labels were solved from all clicks at once, not from one click after another. */
+  isWhole: boolean;
   /** The analysis with the very labels it was measured on: sections are cut through those. */
   measured: { readonly analysis: Analysis; readonly segmentation: Segmentation } | null;
 }
@@ -47,7 +52,7 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
       opened += 1;
       const scanId = `scan-${opened}`;
       held.clear();
-      held.set(scanId, { scan, teeth, segmentation: null, measured: null });
+      held.set(scanId, { scan, teeth, segmentation: null, isWhole: true, measured: null });
       const reply: OpenReply = {
         scanId,
         facts: { source: scan.source, health: scan.health, originMm: scan.originMm },
@@ -69,18 +74,34 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
     async segment(scanId, clicks) {
       const one = of(scanId);
       const segmentation = segmentTeeth(one.teeth, clicks, one.segmentation);
+      one.isWhole = one.segmentation === null;
       one.segmentation = segmentation;
-      const labels = segmentation.labels.slice();
-      return give({ labels, frame: segmentation.frame, warnings: segmentation.warnings }, [labels.buffer]);
+      const reply = segmentReply(segmentation);
+      return give(reply, [reply.labels.buffer]);
     },
 
     async measure(scanId, clicks, settings, port) {
       const one = of(scanId);
-      const { segmentation } = one;
-      if (!segmentation) throw usageError('NO_LABELS', 'Click the teeth before measuring.');
-      const analysis = await measureContacts(one.scan, clicks, segmentation, settings, portJob(port));
+      const { isWhole, segmentation: live } = one;
+      if (!live) throw usageError('NO_LABELS', 'Click the teeth before measuring.');
+      const job = portJob(port);
+      await job.checkpoint(0, 'settling the borders');
+      const segmentation = isWhole ? live : segmentTeeth(one.teeth, clicks);
+      const analysis = await measureContacts(
+        one.scan,
+        clicks,
+        segmentation,
+        settings,
+        subJob(job, SETTLING_SHARE, 1),
+      );
       one.measured = { analysis, segmentation };
-      return analysis;
+      if (isWhole) return { analysis, settled: null };
+      if (one.segmentation === live) {
+        one.segmentation = segmentation;
+        one.isWhole = true;
+      }
+      const settled = segmentReply(segmentation);
+      return give({ analysis, settled }, [settled.labels.buffer]);
     },
 
     async section(scanId, toothA, toothB) {
@@ -111,6 +132,11 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
       held.delete(scanId);
     },
   };
+}
+
+/** What crosses to the page: a copy of the labels, without the solver's memory. */
+function segmentReply({ labels, frame, warnings }: Segmentation): SegmentReply {
+  return { labels: labels.slice(), frame, warnings };
 }
 
 /** Marks the buffers of a reply for transfer; comlink's `transfer` in the worker, the identity in a test. */

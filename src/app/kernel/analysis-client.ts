@@ -3,6 +3,7 @@ import {
   type AnalysisApi,
   CANCEL_MESSAGE,
   type JobProgress,
+  type MeasureReply,
   type OpenOptions,
   type OpenReply,
   type RecordFile,
@@ -39,7 +40,12 @@ export interface AnalysisClient {
   readClicks(scanId: string, text: string): Promise<ClickSet>;
   /** Newest wins: while one set is worked on, only the latest of those that follow is sent; null = overtaken. */
   segment(scanId: string, clicks: ClickSet): Promise<SegmentReply | null>;
-  measure(scanId: string, clicks: ClickSet, settings: MeasureSettings, watch: JobWatch): Promise<Analysis>;
+  measure(
+    scanId: string,
+    clicks: ClickSet,
+    settings: MeasureSettings,
+    watch: JobWatch,
+  ): Promise<MeasureReply>;
   section(scanId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<SectionProfile>;
   /** Newest wins, as `segment`. */
   plan(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan | null>;

@@ -1,5 +1,5 @@
 import { type Accessor, batch, createEffect, createMemo, createSignal, on, onCleanup } from 'solid-js';
-import type { SegmentReply } from '../../../workers/analysis-api.ts';
+import type { MeasureReply, SegmentReply } from '../../../workers/analysis-api.ts';
 import type { ClosurePlan } from '../../closure/types.ts';
 import { withLimit } from '../../contacts/decide.ts';
 import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
@@ -46,7 +46,7 @@ export interface ResultSources {
 export function createResults({ client, scanId, inputs, numbering, onRefused }: ResultSources): Results {
   const jobs = { segment: createJob(), measure: createJob(), plan: createJob(), section: createJob() };
   const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
-  const [measured, setMeasured] = createSignal<{ analysis: Analysis; clicks: ClickSet } | null>(null);
+  const [measured, setMeasured] = createSignal<(MeasureReply & { readonly clicks: ClickSet }) | null>(null);
   const [resting, setResting] = createSignal(false);
   const [plan, setPlan] = createSignal<ClosurePlan | null>(null);
   const [selected, setSelected] = createSignal<ContactKey | null>(null);
@@ -80,10 +80,10 @@ export function createResults({ client, scanId, inputs, numbering, onRefused }: 
 
   const measureNow = async (scan: string, set: ClickSet) => {
     const settings = { limitMm: inputs().limitMm };
-    const analysis = await jobs.measure.run('Measuring the contacts', (watch) =>
+    const reply = await jobs.measure.run('Measuring the contacts', (watch) =>
       client.measure(scan, set, settings, watch),
     );
-    if (analysis && scanId() === scan) setMeasured({ analysis, clicks: set });
+    if (reply && scanId() === scan) setMeasured({ ...reply, clicks: set });
   };
   createEffect(
     on(segmented, (current) => {
@@ -139,7 +139,11 @@ export function createResults({ client, scanId, inputs, numbering, onRefused }: 
   );
 
   return {
-    segmentation: () => segmented()?.reply ?? null,
+    segmentation: () => {
+      const current = segmented();
+      const settled = measured()?.clicks === current?.clicks ? measured()?.settled : null;
+      return settled ?? current?.reply ?? null;
+    },
     analysis,
     analysisIsOld: () => measured() !== null && measured()?.clicks !== clicks(),
     measureIsDue: () => resting() || jobs.measure.state().kind === 'running',

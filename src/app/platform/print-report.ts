@@ -1,9 +1,12 @@
+const STYLE_ELEMENT = /<style[^>]*>([\s\S]*?)<\/style>/g;
+
 /**
  * Prints the report that is also saved as a file: the very same document, in a hidden frame. The page's security
  * policy forbids style elements, so the report's stylesheet is adopted as an object instead.
  */
 export function printReport(html: string): void {
-  const report = new DOMParser().parseFromString(html, 'text/html');
+  const styles = [...html.matchAll(STYLE_ELEMENT)].map(([, css]) => css);
+  const report = new DOMParser().parseFromString(html.replaceAll(STYLE_ELEMENT, ''), 'text/html');
   const frame = document.createElement('iframe');
   frame.className = 'print-frame';
   frame.title = 'The report, for printing';
@@ -16,11 +19,10 @@ export function printReport(html: string): void {
   }
 
   const sheet = new (target as Window & typeof globalThis).CSSStyleSheet();
-  sheet.replaceSync([...report.querySelectorAll('style')].map((style) => style.textContent).join('\n'));
+  sheet.replaceSync(styles.join('\n'));
   page.adoptedStyleSheets = [sheet];
   page.documentElement.lang = report.documentElement.lang;
   page.title = report.title;
-  for (const style of report.querySelectorAll('style')) style.remove();
   page.body.replaceChildren(...[...report.body.childNodes].map((node) => page.importNode(node, true)));
   page.body.className = report.body.className;
 

@@ -59,7 +59,7 @@ export function makeFakeClient(): FakeClient {
     },
     async measure(_scanId, clicks, settings) {
       await step('measure');
-      return fakeAnalysis(clicks, settings.limitMm);
+      return { analysis: fakeAnalysis(clicks, settings.limitMm), settled: null };
     },
     async section(_scanId, toothA, toothB) {
       await step('section');

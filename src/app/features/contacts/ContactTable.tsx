@@ -119,7 +119,8 @@ function ContactRow(props: ContactRowProps) {
         <StatusMark status={props.contact.status} />
         <Show when={notes()}>
           <span class="row-note" title={notes()}>
-            note
+            <span aria-hidden="true">*</span>
+            <span class="visually-hidden">, {notes()}</span>
           </span>
         </Show>
       </td>

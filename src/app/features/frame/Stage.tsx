@@ -39,18 +39,23 @@ export function Stage() {
           </p>
         </Show>
       </div>
-      <Show when={results.analysis()}>
-        {(analysis) => (
-          <div class="stage-plot" data-old={results.analysisIsOld()}>
+      <div class="stage-plot" data-old={results.analysisIsOld()}>
+        <Show
+          when={results.analysis()}
+          fallback={
+            <p class="stage-plot-empty">The contact plot stands here once the contacts are measured.</p>
+          }
+        >
+          {(analysis) => (
             <ContactPlot
               analysis={analysis()}
               selected={results.selected()}
               onSelect={(key) => chooseContact(state, key)}
               numbering={preferences.numbering()}
             />
-          </div>
-        )}
-      </Show>
+          )}
+        </Show>
+      </div>
     </div>
   );
 }

@@ -1,0 +1,173 @@
+// @vitest-environment node
+import { readFileSync } from 'node:fs';
+import { afterEach, beforeAll, describe, expect, it } from 'vitest';
+import { DEFAULT_CLOSURE_SETTINGS } from '../../../src/closure/settings.ts';
+import type { ClickSet } from '../../../src/teeth/types.ts';
+import type { AnalysisApi, OpenReply, RecordFileKind } from '../../../workers/analysis-api.ts';
+import { makeAnalysisService } from '../../../workers/analysis-service.ts';
+
+const DEMO = new URL('../../../public/demo/', import.meta.url);
+const bytes = new Uint8Array(readFileSync(new URL('demo-arch.ply', DEMO)));
+const clickText = readFileSync(new URL('demo-clicks.json', DEMO), 'utf8');
+const SETTINGS = { limitMm: 0.1 };
+
+const ports: MessagePort[] = [];
+afterEach(() => {
+  for (const port of ports.splice(0)) port.close();
+});
+function job(): MessagePort {
+  const { port1, port2 } = new MessageChannel();
+  ports.push(port1, port2);
+  return port2;
+}
+
+const transferred: number[] = [];
+const makeService = () =>
+  makeAnalysisService((reply, buffers) => {
+    transferred.push(buffers.length);
+    return reply;
+  });
+
+let service: AnalysisApi;
+let opened: OpenReply;
+let scanId: string;
+let clicks: ClickSet;
+/** A second one with the same scan, for what must not disturb the first. */
+let other: AnalysisApi;
+let otherId: string;
+
+beforeAll(async () => {
+  service = makeService();
+  opened = await service.openScan(bytes.slice(), { fileName: 'demo-arch.ply', unit: null }, job());
+  scanId = opened.scanId;
+  clicks = await service.readClicks(scanId, clickText);
+  other = makeService();
+  otherId = (await other.openScan(bytes.slice(), { fileName: 'demo-arch.ply', unit: null }, job())).scanId;
+});
+
+describe('the analysis service', () => {
+  it('opens a scan with facts and arrays to draw', async () => {
+    const { facts, positions, normals, triangles, colors } = opened;
+    expect(facts.source.unit).toMatchObject({ unit: 'mm', sure: true });
+    expect(triangles).toHaveLength(3 * facts.health.triangles);
+    expect(normals).toHaveLength(positions.length);
+    expect(colors).toHaveLength(positions.length);
+    expect(transferred[0]).toBe(4);
+  });
+
+  it('keeps the open scan when another file cannot be read', async () => {
+    const bad = service.openScan(new Uint8Array(10), { fileName: 'bad.stl', unit: null }, job());
+    await expect(bad).rejects.toMatchObject({ kind: 'input' });
+    await expect(service.segment(scanId, clicks)).resolves.toMatchObject({ warnings: [] });
+  });
+
+  it('needs labels before measuring and an analysis before cutting', async () => {
+    await expect(other.measure(otherId, clicks, SETTINGS, job())).rejects.toMatchObject({
+      code: 'NO_LABELS',
+    });
+    await expect(other.section(otherId, 11, 21)).rejects.toMatchObject({ code: 'NO_SECTION' });
+  });
+
+  it('goes from clicks to plan, sections and every file of the record', async () => {
+    await service.segment(scanId, clicks);
+    const { analysis } = await service.measure(scanId, clicks, SETTINGS, job());
+    expect(analysis.contacts).toHaveLength(13);
+    const open = analysis.contacts.filter((contact) => contact.status === 'open');
+    expect(open.length).toBeGreaterThan(0);
+    for (const { toothA, toothB } of open) {
+      const profile = await service.section(scanId, toothA, toothB);
+      expect(profile).toMatchObject({ toothA, toothB });
+      expect(profile.linesA.length).toBeGreaterThan(0);
+      expect(profile.linesB.length).toBeGreaterThan(0);
+    }
+    const plan = await service.plan(analysis, DEFAULT_CLOSURE_SETTINGS);
+    expect(plan.spans.length).toBeGreaterThan(0);
+
+    const request = {
+      clicks,
+      analysis,
+      plan,
+      numbering: 'iso',
+      version: '0.0.0',
+      createdAt: '2026-01-05T10:00:00Z',
+    } as const;
+    const kinds: RecordFileKind[] = [
+      'contacts-csv',
+      'result-json',
+      'labelled-ply',
+      'report-html',
+      'plan-json',
+      'plan-csv',
+      'note-txt',
+      'clicks-json',
+    ];
+    const starts: Record<string, string> = {};
+    for (const kind of kinds) {
+      const file = await service.writeFile(scanId, { ...request, kind });
+      starts[file.fileName] = new TextDecoder().decode(file.bytes.slice(0, 40)).trimStart();
+    }
+    expect(Object.keys(starts)).toEqual([
+      'contacts.csv',
+      'result.json',
+      'labelled.ply',
+      'report.html',
+      'plan.json',
+      'plan.csv',
+      'note.txt',
+      'clicks.json',
+    ]);
+    expect(starts['contacts.csv']).toMatch(/^scan,jaw,tooth_a,tooth_b,status/);
+    expect(starts['labelled.ply']).toMatch(/^ply\nformat binary_little_endian/);
+    expect(starts['report.html']).toMatch(/^<!doctype html>/i);
+    for (const name of ['result.json', 'plan.json', 'clicks.json']) expect(starts[name]).toMatch(/^\{/);
+    await expect(
+      service.writeFile(scanId, { ...request, plan: null, kind: 'note-txt' }),
+    ).rejects.toMatchObject({
+      code: 'NO_PLAN',
+    });
+  });
+
+  it('reads back the click file that it wrote', async () => {
+    const { analysis } = await service.measure(scanId, clicks, SETTINGS, job());
+    const file = await service.writeFile(scanId, {
+      kind: 'clicks-json',
+      clicks,
+      analysis,
+      plan: null,
+      numbering: 'iso',
+      version: '0.0.0',
+      createdAt: '2026-01-05T10:00:00Z',
+    });
+    const read = await service.readClicks(scanId, new TextDecoder().decode(file.bytes));
+    expect(read.clicks.map((click) => click.tooth)).toEqual(clicks.clicks.map((click) => click.tooth));
+    for (const [i, click] of read.clicks.entries()) {
+      for (const axis of [0, 1, 2] as const)
+        expect(click.point[axis]).toBeCloseTo(clicks.clicks[i]!.point[axis], 4);
+    }
+  });
+
+  it('measures the same whether the teeth were clicked one by one or all at once', async () => {
+    const whole = makeService();
+    const { scanId: id } = await whole.openScan(
+      bytes.slice(),
+      { fileName: 'demo-arch.ply', unit: null },
+      job(),
+    );
+    await whole.segment(id, clicks);
+    const expected = await whole.measure(id, clicks, SETTINGS, job());
+    expect(expected.settled).toBeNull();
+
+    await service.segment(scanId, { ...clicks, clicks: clicks.clicks.slice(0, 1) });
+    for (let n = 2; n <= clicks.clicks.length; n++) {
+      await service.segment(scanId, { ...clicks, clicks: clicks.clicks.slice(0, n) });
+    }
+    const actual = await service.measure(scanId, clicks, SETTINGS, job());
+    expect(actual.settled?.labels).toHaveLength(expected.analysis.health?.triangles ?? -1);
+    expect(actual.analysis.contacts).toEqual(expected.analysis.contacts);
+  });
+
+  it('does not know a scan that was closed', async () => {
+    await other.close(otherId);
+    await expect(other.segment(otherId, clicks)).rejects.toMatchObject({ code: 'NO_SCAN' });
+  });
+});
