@@ -68,6 +68,8 @@ function borderEdges(triangles: Uint32Array, labels: ToothMap, shared: Uint8Arra
   const seen = new Map<number, number>();
   const groups = new Map<number, EdgeGroup>();
   for (let t = 0; t < labels.length; t++) {
+    const ends = shared[triangles[3 * t]!]! + shared[triangles[3 * t + 1]!]! + shared[triangles[3 * t + 2]!]!;
+    if (ends < 2) continue;
     for (let k = 0; k < 3; k++) {
       const a = triangles[3 * t + k]!;
       const b = triangles[3 * t + ((k + 1) % 3)]!;

@@ -78,6 +78,17 @@ export function gather(values: Float32Array, width: number, source: Uint32Array)
   return out;
 }
 
+/** As `gather`, for a split mesh: its first vertices are the scan's own, so only the copies are picked one by one. */
+export function spread(values: Float32Array, width: number, split: SplitMesh): Float32Array {
+  const out = new Float32Array(split.source.length * width);
+  out.set(values);
+  for (let i = values.length / width; i < split.source.length; i++) {
+    const from = split.source[i]! * width;
+    for (let k = 0; k < width; k++) out[i * width + k] = values[from + k]!;
+  }
+  return out;
+}
+
 /** Labels are packed into 33 places for the shader: 0 gum, then quadrant by quadrant 1 to 32. */
 export const SLOT_COUNT = 33;
 

@@ -15,7 +15,7 @@ import type { ToothMap, ToothNumber } from '../../teeth/types.ts';
 import type { DisplayScan } from '../kernel/display-types.ts';
 import { type BorderLine, borderLines, borderSegments } from './border-lines.ts';
 import { makeCrownTables, makeLineMaterial, makeSurfaceMaterial } from './crown-shaders.ts';
-import { gather, SLOT_COUNT, slotOf, splitByLabel } from './display-mesh.ts';
+import { SLOT_COUNT, type SplitMesh, slotOf, splitByLabel, spread } from './display-mesh.ts';
 import type { CrownMotion } from './tooth-motion.ts';
 
 /** Colours of the view as the page's style sheet gives them. */
@@ -60,7 +60,7 @@ export function makeSurfaceLayer(): SurfaceLayer {
   let shade: Float32Array | null = null;
   let labels: ToothMap | null = null;
   let colours: ViewColours | null = null;
-  let source: Uint32Array | null = null;
+  let drawn: SplitMesh | null = null;
   let surfaceMesh: Mesh | null = null;
   let outlineMesh: Mesh | null = null;
 
@@ -80,14 +80,16 @@ export function makeSurfaceLayer(): SurfaceLayer {
     const vertexCount = scan.positions.length / 3;
     const split = labels === null ? null : splitByLabel(scan.triangles, vertexCount, labels);
     const lines = split === null || labels === null ? [] : borderLines(scan, labels, split.shared);
-    source = split?.source ?? null;
+    drawn = split;
     const geometry = new BufferGeometry();
-    const spread = (values: Float32Array, width: number): Float32Array =>
-      split === null ? values : gather(values, width, split.source);
-    const positions = spread(lines.length === 0 ? scan.positions : settled(scan.positions, lines), 3);
-    geometry.setAttribute('position', new BufferAttribute(positions, 3));
-    geometry.setAttribute('normal', new BufferAttribute(spread(scan.normals, 3), 3));
-    geometry.setAttribute('shade', new BufferAttribute(spread(shade ?? new Float32Array(vertexCount), 1), 1));
+    const each = (values: Float32Array, width: number): BufferAttribute =>
+      new BufferAttribute(split === null ? values : spread(values, width, split), width);
+    geometry.setAttribute(
+      'position',
+      each(lines.length === 0 ? scan.positions : settled(scan.positions, lines), 3),
+    );
+    geometry.setAttribute('normal', each(scan.normals, 3));
+    geometry.setAttribute('shade', each(shade ?? new Float32Array(vertexCount), 1));
     geometry.setAttribute('paint', paintAttribute(scan, split));
     geometry.setIndex(new BufferAttribute(split?.index ?? scan.triangles, 1));
     surfaceMesh = new Mesh(geometry, surface.material);
@@ -126,7 +128,7 @@ export function makeSurfaceLayer(): SurfaceLayer {
       shade = next;
       const attribute = surfaceMesh?.geometry.getAttribute('shade');
       if (!(attribute instanceof BufferAttribute)) return;
-      attribute.copyArray(source === null ? next : gather(next, 1, source));
+      attribute.copyArray(drawn === null ? next : spread(next, 1, drawn));
       attribute.needsUpdate = true;
     },
     setLabels(next) {
@@ -175,21 +177,24 @@ function settled(positions: Float32Array, lines: readonly BorderLine[]): Float32
 }
 
 /** Colour of the scan (white when it has none) and shader place of the label, four bytes per display vertex. */
-function paintAttribute(
-  scan: DisplayScan,
-  split: { readonly source: Uint32Array; readonly label: Uint8Array } | null,
-): BufferAttribute {
+function paintAttribute(scan: DisplayScan, split: SplitMesh | null): BufferAttribute {
   const count = split?.source.length ?? scan.positions.length / 3;
   const paint = new Uint8Array(4 * count).fill(255);
+  const { colors } = scan;
   for (let i = 0; i < count; i++) {
-    if (scan.colors !== null) {
-      const from = 3 * (split?.source[i] ?? i);
-      for (let k = 0; k < 3; k++) paint[4 * i + k] = scan.colors[from + k]!;
+    if (colors !== null) {
+      const from = 3 * (split === null ? i : split.source[i]!);
+      paint[4 * i] = colors[from]!;
+      paint[4 * i + 1] = colors[from + 1]!;
+      paint[4 * i + 2] = colors[from + 2]!;
     }
-    paint[4 * i + 3] = split === null ? 0 : slotOf(split.label[i]!);
+    paint[4 * i + 3] = split === null ? 0 : SLOT_OF[split.label[i]!]!;
   }
   return new BufferAttribute(paint, 4);
 }
+
+/** `slotOf` of every byte. */
+const SLOT_OF = Uint8Array.from({ length: 256 }, (_, label) => slotOf(label));
 
 /** Every second tooth of those present gets the second tint, so that neighbours differ. */
 function alternateTints(labels: ToothMap): Map<ToothNumber, boolean> {
