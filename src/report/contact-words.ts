@@ -21,11 +21,16 @@ export function pairLabel(toothA: ToothNumber, toothB: ToothNumber, numbering: N
 
 /** What the short codes in a contact's notes mean. */
 const NOTE_WORDS: Readonly<Record<string, string>> = {
-  'near-gum': 'the closest place lies at the gum, so the space may be smaller below it',
-  coarse: 'the triangles are too large for a trustworthy space',
-  angle: 'the walls face each other at more than 15° to the arch',
-  'one-sided': 'only one of the two walls was seen',
+  angle: 'the shortest line across lies at more than 15° to the arch',
   partial: 'part of the contact is bridged; measured at the free place',
+  fallback: 'measured with a narrower or simpler fit',
+  'near-gum': 'the closest place lies at the gum; the space may be smaller below it',
+  'near-edge': 'the closest place lies at the border of what was scanned',
+  coarse: 'the triangles are too large for a trustworthy space',
+  rough: 'the walls are too rough for a trustworthy space',
+  uncertain: 'the walls here do not settle the space well enough',
+  'one-sided': 'at least one of the two walls was not seen',
+  'not-found': 'one of the two teeth has no surface of its own',
 };
 
 /** A note code in words; an unknown code stays as it is. */
