@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
 import { runAtOnce } from '../../src/geometry/steps.ts';
 import { LOADERS_GL_LIMIT_BYTES, TEXT_CHUNK } from '../../src/scan/limits.ts';
 import { type PlyBody, placeElements } from '../../src/scan/ply-body.ts';
@@ -96,6 +96,8 @@ describe('loaders.gl beside the fixed-stride decoder', () => {
   });
 
   test('an answer that differs from the bytes is refused, also when the loader fails altogether', () => {
+    // The loader prints what it cannot make sense of.
+    const quiet = vi.spyOn(console, 'log').mockImplementation(() => {});
     const refusal = expect.objectContaining({ code: 'PLY_DECODER_DISAGREES', kind: 'internal' });
     const quads = opened(stripPly(50, { littleEndian: true, corners: 4 }));
     expect(() => runAtOnce(decodePlainPly(quads.body, quads.vertices, quads.shape, quads.faces))).toThrow(
@@ -106,5 +108,6 @@ describe('loaders.gl beside the fixed-stride decoder', () => {
     const bytes = new Uint8Array(body.view.buffer, body.view.byteOffset);
     bytes.set(new TextEncoder().encode('end_header '), vertices.start + 30);
     expect(() => runAtOnce(decodePlainPly(body, vertices, shape, faces))).toThrow(refusal);
+    quiet.mockRestore();
   });
 });
