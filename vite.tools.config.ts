@@ -1,16 +1,16 @@
 import { defineConfig } from 'vite';
 
-/** The generator of the demo case, bundled so that node runs it without a TypeScript loader. */
+/** The project's own tools (demo generator, evaluation), bundled so that node runs them without a TypeScript loader. */
 export default defineConfig({
   publicDir: false,
   ssr: { noExternal: true, target: 'node' },
   build: {
     ssr: true,
-    outDir: 'dist-fixtures',
+    outDir: '.artefacts/tools',
     target: 'node20',
     minify: false,
     rolldownOptions: {
-      input: { build: 'fixtures/build.ts' },
+      input: { fixtures: 'fixtures/build.ts', evaluate: 'tests/evaluation/evaluate.ts' },
       output: { entryFileNames: '[name].js', chunkFileNames: 'chunks/[name].js' },
     },
   },
