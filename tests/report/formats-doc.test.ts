@@ -1,0 +1,45 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { CONTACT_COLUMNS } from '../../src/report/contacts-csv.ts';
+import { PLAN_COLUMNS } from '../../src/report/plan-csv.ts';
+
+const doc = readFileSync(new URL('../../docs/formats.md', import.meta.url), 'utf8');
+const schema = (name: string) =>
+  JSON.parse(readFileSync(new URL(`../../docs/schemas/${name}.json`, import.meta.url), 'utf8'));
+
+/** Every property name of a schema, however deep. */
+function names(node: unknown): string[] {
+  if (typeof node !== 'object' || node === null) return [];
+  return Object.entries(node).flatMap(([key, value]) =>
+    key === 'properties'
+      ? [...Object.keys(value as object), ...names(Object.values(value as object))]
+      : names(value),
+  );
+}
+
+describe('docs/formats.md', () => {
+  it('describes every column of the tables', () => {
+    const columns = [...CONTACT_COLUMNS, ...PLAN_COLUMNS].filter((name) => !/^[ab][xyz]$/.test(name));
+    expect(columns.filter((name) => !doc.includes(`\`${name}\``))).toEqual([]);
+    expect(doc).toContain('`ax` ... `bz`');
+  });
+
+  it.each(['archgap-result-1', 'archgap-plan-1', 'archgap-clicks'])('names the fields of %s', (name) => {
+    // The counts of the mesh are named by the schema itself.
+    const counts = new Set(names(schema('archgap-inspect-1').properties.health));
+    const scanner = new Set(names(schema('archgap-result-1').properties.settings));
+    const left = names(schema(name)).filter((field) => !counts.has(field) && !scanner.has(field));
+    const listed = (field: string) => doc.includes(`\`${field}\``) || doc.includes(`"${field}"`);
+    expect(
+      left.filter((field) => !listed(field) && !['a', 'b', 'name', 'version', 'inside'].includes(field)),
+    ).toEqual([]);
+  });
+
+  it('links only schemas that exist', () => {
+    const links = [...doc.matchAll(/\]\((schemas\/[^)]+\.json)\)/g)].map((match) => match[1]!);
+    expect(links).toHaveLength(4);
+    for (const link of links) {
+      expect(() => readFileSync(new URL(`../../docs/${link}`, import.meta.url))).not.toThrow();
+    }
+  });
+});
