@@ -29,14 +29,9 @@ export interface PairBorders {
 
 /** Border points of both teeth; a papilla's gum line belongs to either. */
 export function pairBorders(a: ToothSurface, b: ToothSurface, web: Web): PairBorders {
-  const joined = (p: Float64Array, q: Float64Array): Float64Array => {
-    const out = new Float64Array(p.length + q.length);
-    out.set(p);
-    out.set(q, p.length);
-    return out;
-  };
+  const joined = (...parts: readonly Float64Array[]): number[] => parts.flatMap((part) => [...part]);
   return {
-    gum: makePointGrid(joined(a.gumLine, b.gumLine), BORDER_REACH_MM),
+    gum: makePointGrid(joined(a.gumLine, b.gumLine, web.papilla), BORDER_REACH_MM),
     cut: makePointGrid(joined(a.cutLine, b.cutLine), BORDER_REACH_MM),
     web: makePointGrid(web.ridge, BORDER_REACH_MM),
   };

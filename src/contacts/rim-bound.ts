@@ -8,19 +8,14 @@ import { RIM_FACING_COSINE, RIM_GUM_MM, RIM_NOISE_MM, RIM_WEB_MM } from './toler
  * rim, where they are still seen, so the clearance there plus an allowance for noise bounds the hidden space; and no
  * more can hide than the scanner never bridges. It describes the scanner more than the contact.
  *
- * @param noBridgeGapMm - the smallest space the scanner never bridges, mm
+ * @param capMm - the smallest space the scanner never bridges, mm
  * @returns mm
  */
-export function rimBound(
-  arch: ArchSurface,
-  wallA: ProximalWall,
-  wallB: ProximalWall,
-  noBridgeGapMm: number,
-): number {
+export function rimBound(arch: ArchSurface, wallA: ProximalWall, wallB: ProximalWall, capMm: number): number {
   const margins = { gumMm: RIM_GUM_MM, webMm: RIM_WEB_MM, facing: RIM_FACING_COSINE };
   const a = wallRegion(arch, wallA, margins);
   const b = wallRegion(arch, wallB, margins);
-  if (a.triangles.length === 0 || b.triangles.length === 0) return noBridgeGapMm;
+  if (a.triangles.length === 0 || b.triangles.length === 0) return capMm;
   const rim = closestBetween(indexSurface(arch.mesh, a.triangles), indexSurface(arch.mesh, b.triangles));
-  return Math.min(rim.distanceMm + RIM_NOISE_MM, noBridgeGapMm);
+  return Math.min(rim.distanceMm + RIM_NOISE_MM, capMm);
 }

@@ -23,6 +23,10 @@ export const RIDGE_COSINE = 0.6;
 export const LEAST_RIDGE_EDGES = 3;
 /** A web at least this long or high hides the contact, mm. */
 export const FULL_BRIDGE_MM = 1.1;
+/** A common border nowhere farther than this from the gum line runs over the papilla: two labels met there, mm. */
+export const PAPILLA_REACH_MM = 0.8;
+/** Ridge edges nearer to each other than this belong to one piece of border, mm. */
+export const RIDGE_LINK_MM = 0.5;
 /** A partly bridged contact is measured this far from the web; its foot must keep the second distance, mm. */
 export const WEB_MARGIN_MM = 0.35;
 export const WEB_FOOT_MM = 0.3;

@@ -1,9 +1,16 @@
+import { makePointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { dot, normalize, vertexAt } from '../geometry/vec3.ts';
+import { distance, dot, normalize, vertexAt } from '../geometry/vec3.ts';
 import type { ToothNumber } from '../teeth/types.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import type { ContactFrame } from './contact-frame.ts';
-import { FULL_BRIDGE_MM, LEAST_RIDGE_EDGES, RIDGE_COSINE } from './tolerances.ts';
+import {
+  FULL_BRIDGE_MM,
+  LEAST_RIDGE_EDGES,
+  PAPILLA_REACH_MM,
+  RIDGE_COSINE,
+  RIDGE_LINK_MM,
+} from './tolerances.ts';
 import type { BridgeState } from './types.ts';
 
 /** The web a scanner laid from one tooth to the next, as far as the labels show it. */
@@ -11,6 +18,8 @@ export interface Web {
   readonly state: BridgeState;
   /** (n x 3) middles of the ridge edges, mm; empty for `none`. */
   readonly ridge: Float64Array;
+  /** (n x 3) middles of edges where the labels meet over the papilla: gum line, not web, mm. */
+  readonly papilla: Float64Array;
   /** Extent of the ridge along the occlusal axis, mm; null for `none`. */
   readonly heightMm: number | null;
   /** Extent across, buccal to lingual, mm; null for `none`. */
@@ -22,6 +31,7 @@ export interface Web {
 const NO_WEB: Web = {
   state: 'none',
   ridge: new Float64Array(0),
+  papilla: new Float64Array(0),
   heightMm: null,
   widthMm: null,
   middle: null,
@@ -29,7 +39,8 @@ const NO_WEB: Web = {
 
 /**
  * Looks for a web: edges where a triangle of A meets one of B. Only those count whose surface normal stands across
- * the closing direction, as on the ridge of a web; where one label spills over onto the other's wall it does not.
+ * the closing direction, as on the ridge of a web; where one label spills over onto the other's wall it does not. A
+ * piece of border that stays next to the gum line is no web: two labels met over the papilla.
  */
 export function webBetween(
   arch: ArchSurface,
@@ -38,7 +49,8 @@ export function webBetween(
   frame: ContactFrame,
 ): Web {
   const own = arch.teeth.get(toothA);
-  if (own === undefined) return NO_WEB;
+  const other = arch.teeth.get(toothB);
+  if (own === undefined || other === undefined) return NO_WEB;
   const { mesh, adjacency, labels, normals } = arch;
   const ridge: number[] = [];
   for (const t of own.triangles) {
@@ -56,12 +68,39 @@ export function webBetween(
       }
     }
   }
-  if (ridge.length < 3 * LEAST_RIDGE_EDGES) return NO_WEB;
-  return describeRidge(Float64Array.from(ridge), frame);
+  const gum = makePointGrid([...own.gumLine, ...other.gumLine], PAPILLA_REACH_MM);
+  const papilla: number[] = [];
+  const web: number[] = [];
+  for (const piece of linkedPieces(ridge)) {
+    const low = piece.every((i) => gum.distanceTo(vertexAt(ridge, i)) < PAPILLA_REACH_MM);
+    for (const i of piece) (low ? papilla : web).push(...vertexAt(ridge, i));
+  }
+  const low = Float64Array.from(papilla);
+  if (web.length < 3 * LEAST_RIDGE_EDGES) return { ...NO_WEB, papilla: low };
+  return { ...describeRidge(Float64Array.from(web), frame), papilla: low };
+}
+
+/** Groups points that hang together by steps of at most the linking distance. */
+function linkedPieces(points: ArrayLike<number>): number[][] {
+  const left = new Set(Array.from({ length: points.length / 3 }, (_, i) => i));
+  const pieces: number[][] = [];
+  for (const seed of left) {
+    left.delete(seed);
+    const piece = [seed];
+    for (const i of piece) {
+      for (const j of left) {
+        if (distance(vertexAt(points, i), vertexAt(points, j)) > RIDGE_LINK_MM) continue;
+        left.delete(j);
+        piece.push(j);
+      }
+    }
+    pieces.push(piece);
+  }
+  return pieces;
 }
 
 /** Extent and state from the ridge's box in the (b, o) plane. */
-function describeRidge(ridge: Float64Array, { t, o, b }: ContactFrame): Web {
+function describeRidge(ridge: Float64Array, { t, o, b }: ContactFrame): Omit<Web, 'papilla'> {
   const range = (axis: Vec3): [number, number] => {
     let low = Number.POSITIVE_INFINITY;
     let high = Number.NEGATIVE_INFINITY;
