@@ -40,6 +40,16 @@ export const SEGMENT = {
   correctionReachMm: 8,
   gumIslandMm2: 6,
 
+  /** Random walker: conductance floor and fall per 1/mm of concavity; weight, mixture and floor of its data term. */
+  walkerFloor: 0.001,
+  walkerConcavity: 10,
+  walkerLeastStepMm: 0.01,
+  walkerTolerance: 1e-5,
+  walkerWeight: 0.2,
+  walkerPriorShare: 0.3,
+  walkerSurpriseScale: 3,
+  walkerLeast: 1e-3,
+
   /** Full resolution: faces this near a border are decided again. */
   bandMm: 0.8,
   bandRounds: 2,

@@ -13,6 +13,7 @@ import type { TeethBase } from './prepare-teeth.ts';
 import { reframedPlaces, toothAxis } from './reframe-crowns.ts';
 import { SEGMENT } from './segment-settings.ts';
 import type { CrownFrame } from './types.ts';
+import { walkerEnergy } from './walker-energy.ts';
 
 /** What is known from an earlier answer; indices are those of the present teeth. */
 export interface KnownState {
@@ -37,8 +38,8 @@ export interface CoarseResult {
 
 /**
  * Solves the coarse graph: label, place the crowns' frames anew by the labels, label again, until the frames stand
- * still. With a known state only what changed is free: the windows of teeth whose frames moved and the
- * neighbourhood of new corrections; corrections alone move no frame.
+ * still; then once more with random-walker probabilities. With a known state only what changed is free: the windows
+ * of teeth whose frames moved and the neighbourhood of new corrections; corrections alone move no frame.
  */
 export function solveCoarse(
   base: TeethBase,
@@ -47,56 +48,69 @@ export function solveCoarse(
   scratch: ExpansionScratch,
 ): CoarseResult {
   const { teeth } = landed;
-  const correctionsOnly = known?.frames.every((frame) => frame !== null) ?? false;
+  const framesStand = known?.frames.every((frame) => frame !== null) ?? false;
   let z = known?.z ?? occlusalAxis(surfaceVotes(base.scan, teeth), teeth);
   const first = firstPlaces(base, teeth, z);
   let places: readonly PlacedTooth[] = first.map((place, t) => known?.places[t] ?? place);
   let used: readonly (CrownFrame | null)[] = known?.frames ?? teeth.map(() => null);
   let labels = known?.labels ?? null;
+  const touched = known ? nodesNear(base, known.corrections) : null;
   for (let pass = 0; ; pass++) {
     const wanted = crownFrames(places, z, mouthScale(places), landed.missing);
-    const dirty = wanted.map((frame, t) => !correctionsOnly && frameMoved(used[t] ?? null, frame));
-    const frames = wanted.map((frame, t) => (dirty[t] ? frame : used[t]!));
-    const region = labels && {
-      dirty,
-      corrections: pass === 0 ? (known?.corrections ?? []) : [],
-    };
-    const rounds = labels ? SEGMENT.rounds : SEGMENT.draftRounds;
-    const solved = solvePass(base, landed, frames, labels, region, rounds, scratch);
-    labels = solved.labels;
-    if (correctionsOnly) return { ...solved, frames, places, z };
+    const moved = wanted.map((frame, t) => !framesStand && frameMoved(used[t] ?? null, frame));
+    const frames = wanted.map((frame, t) => (moved[t] ? frame : used[t]!));
+    const last = framesStand || pass > SEGMENT.reframes || !moved.includes(true);
+    const task = prepareTask(base, landed, frames);
+    const free = labels && (last ? touched : windowNodes(task.prior, moved, labels));
+    if (touched && free) addNodes(touched, free);
+    labels = solveTask(base, task, labels, free, last, scratch);
+    if (last) return { labels, seeds: task.seeds, frames, places, z };
     z = toothAxis(base, labels, z);
     places = reframedPlaces(base, labels, frames, first);
     used = frames;
-    const next = crownFrames(places, z, mouthScale(places), landed.missing);
-    const settled = next.every((frame, t) => !frameMoved(frames[t]!, frame));
-    if (settled || pass === SEGMENT.reframes) return { ...solved, frames, places, z };
   }
 }
 
-/** One labelling with given frames. `region` null: everything is free. */
-function solvePass(
+/** What is given while labels are sought: where the crowns are expected and what is certain. */
+interface LabelTask {
+  readonly prior: CrownPrior;
+  readonly seeds: HardSeeds;
+}
+
+function prepareTask(base: TeethBase, landed: LandedSet, frames: readonly CrownFrame[]): LabelTask {
+  const prior = crownPrior(base.graph.centroid, frames);
+  const seeds = hardSeeds(base.graph, prior, landed.clicks, (face) => base.nodeOfFace?.[face] ?? face);
+  return { prior, seeds };
+}
+
+/**
+ * One labelling with given frames.
+ *
+ * @param earlier - labels to begin with; null at the very first
+ * @param free - nodes that may change; null = all
+ * @param last - the labels count, not only the frames placed by them: random walker and all rounds
+ */
+function solveTask(
   base: TeethBase,
-  landed: LandedSet,
-  frames: readonly CrownFrame[],
+  task: LabelTask,
   earlier: Uint8Array | null,
-  region: { readonly dirty: readonly boolean[]; readonly corrections: readonly Vec3[] } | null,
-  rounds: number,
+  free: Uint8Array | null,
+  last: boolean,
   scratch: ExpansionScratch,
-): { labels: Uint8Array; seeds: HardSeeds } {
+): Uint8Array {
   const { graph } = base;
-  const prior = crownPrior(graph.centroid, frames);
-  const seeds = hardSeeds(graph, prior, landed.clicks, (face) => base.nodeOfFace?.[face] ?? face);
+  const { prior, seeds } = task;
   const fixed = seeds.fixed.slice();
-  const free = earlier && region ? freeNodes(base, prior, earlier, region.dirty, region.corrections) : null;
   if (free) {
     for (let i = 0; i < fixed.length; i++) if (!free[i]) fixed[i] = 1;
   }
-  const problem = crownEnergy(graph, prior, fixed);
-  const labels = startLabels(prior, seeds, problem, earlier, free);
-  expandLabels(problem, labels, [...frames.map((_, t) => t + 1), 0], rounds, scratch);
+  const plain = crownEnergy(graph, prior, fixed);
+  const labels = startLabels(prior, seeds, plain, earlier, free);
+  const problem = last ? walkerEnergy(graph, prior, plain, labels) : plain;
+  const order = [...prior.windows.map((_, t) => t + 1), 0];
+  expandLabels(problem, labels, order, last ? SEGMENT.rounds : SEGMENT.draftRounds, scratch);
   cleanLabels(graph, labels, seeds.clicked);
-  return { labels, seeds };
+  return labels;
 }
 
 /** True when a frame differs from the one in use by more than the labels would notice. */
@@ -113,32 +127,38 @@ function frameMoved(used: CrownFrame | null, wanted: CrownFrame): boolean {
   );
 }
 
-/** Nodes that a change may relabel: inside the windows of moved frames, on their teeth, near new corrections. */
-function freeNodes(
-  base: TeethBase,
-  prior: CrownPrior,
-  labels: Uint8Array,
-  dirty: readonly boolean[],
-  corrections: readonly Vec3[],
-): Uint8Array {
-  const { nodeCount, centroid } = base.graph;
-  const free = new Uint8Array(nodeCount);
-  for (let t = 0; t < dirty.length; t++) {
-    if (!dirty[t]) continue;
-    for (const i of prior.windows[t]!) free[i] = 1;
-  }
-  const reach2 = SEGMENT.correctionReachMm ** 2;
-  for (let i = 0; i < nodeCount; i++) {
+/** Nodes that a moved frame may relabel: inside its window or on its tooth. */
+function windowNodes(prior: CrownPrior, moved: readonly boolean[], labels: Uint8Array): Uint8Array {
+  const free = new Uint8Array(labels.length);
+  prior.windows.forEach((window, t) => {
+    if (!moved[t]) return;
+    for (const i of window) free[i] = 1;
+  });
+  for (let i = 0; i < labels.length; i++) {
     const label = labels[i]!;
-    if (label > 0 && dirty[label - 1]) free[i] = 1;
-    for (const p of corrections) {
+    if (label > 0 && moved[label - 1]) free[i] = 1;
+  }
+  return free;
+}
+
+/** Nodes that new corrections may relabel. */
+function nodesNear(base: TeethBase, points: readonly Vec3[]): Uint8Array {
+  const { nodeCount, centroid } = base.graph;
+  const near = new Uint8Array(nodeCount);
+  const reach2 = SEGMENT.correctionReachMm ** 2;
+  for (const p of points) {
+    for (let i = 0; i < nodeCount; i++) {
       const x = centroid[3 * i]! - p[0];
       const y = centroid[3 * i + 1]! - p[1];
       const z = centroid[3 * i + 2]! - p[2];
-      if (x * x + y * y + z * z < reach2) free[i] = 1;
+      if (x * x + y * y + z * z < reach2) near[i] = 1;
     }
   }
-  return free;
+  return near;
+}
+
+function addNodes(to: Uint8Array, from: Uint8Array): void {
+  for (let i = 0; i < to.length; i++) if (from[i]) to[i] = 1;
 }
 
 /** Where the cut begins: certain labels, else the earlier answer, else the nearest crown within its radius. */
