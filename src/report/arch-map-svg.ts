@@ -71,6 +71,11 @@ type Point = readonly [number, number];
 /** Room for labels outside the arch, px. */
 const MARGIN_PX = 40;
 const LEADER_PX = 13;
+const LEADER_STEP_PX = 7;
+const MOST_LEADER_STEPS = 4;
+/** What a number takes, px. */
+const LABEL_WIDTH_PX = 31;
+const LABEL_HEIGHT_PX = 13;
 const OUTLINE_POINTS = 48;
 /** Exponent of the superellipse that stands for a crown seen from above: incisors flat ovals, molars rounded squares. */
 const SQUARENESS: Readonly<Record<number, number>> = {
@@ -123,22 +128,30 @@ export function archMap(analysis: Analysis, size: MapSize, numbering: NumberingS
       sizeMeasured: measured,
     };
   });
-  const contacts = analysis.contacts.map((contact, index) =>
-    layContact({ contact, index, analysis, centres, flat, toPx, inside, numbering }),
-  );
-  const edgeY = size.heightPx - 8;
+  const contacts: MapContact[] = [];
+  for (const [index, contact] of analysis.contacts.entries()) {
+    const input = { contact, index, analysis, centres, flat, toPx, inside, numbering };
+    let laid = layContact(input, LEADER_PX);
+    // Farther out until the number stands clear of those before it.
+    for (let step = 1; step <= MOST_LEADER_STEPS && clashes(laid, contacts); step++) {
+      laid = layContact(input, LEADER_PX + step * LEADER_STEP_PX);
+    }
+    contacts.push(laid);
+  }
+  // The open end of the arch: behind the last molars there is room for words.
+  const backY = analysis.jaw === 'upper' ? size.heightPx - 10 : 16;
   return {
     ...size,
     pxPerMm,
     teeth,
     contacts,
     sides: [
-      { text: 'R', x: 10, y: size.heightPx / 2 },
-      { text: 'L', x: size.widthPx - 10, y: size.heightPx / 2 },
+      { text: 'right', x: teeth[0]?.x ?? 0, y: backY },
+      { text: 'left', x: teeth[teeth.length - 1]?.x ?? 0, y: backY },
     ],
     scaleBar: {
       x: size.widthPx / 2 - (SCALE_BAR_MM * pxPerMm) / 2,
-      y: analysis.jaw === 'upper' ? edgeY : 20,
+      y: backY,
       lengthPx: SCALE_BAR_MM * pxPerMm,
       label: `${SCALE_BAR_MM} mm`,
     },
@@ -212,7 +225,18 @@ interface ContactInput {
   readonly numbering: NumberingScheme;
 }
 
-function layContact(input: ContactInput): MapContact {
+/** True when a label would run into one that is already placed. */
+function clashes({ label }: MapContact, placed: readonly MapContact[]): boolean {
+  return placed.some(
+    ({ label: other }) =>
+      label !== null &&
+      other !== null &&
+      Math.abs(label.x - other.x) < LABEL_WIDTH_PX &&
+      Math.abs(label.y - other.y) < LABEL_HEIGHT_PX,
+  );
+}
+
+function layContact(input: ContactInput, leaderPx: number): MapContact {
   const { contact, index, analysis, centres, flat, toPx, inside, numbering } = input;
   const centreOf = (tooth: ToothNumber): Point =>
     centres[analysis.teeth.findIndex((record) => record.tooth === tooth)] ?? [0, 0];
@@ -227,9 +251,9 @@ function layContact(input: ContactInput): MapContact {
   const toothReach = reachMm(analysis, contact) * Math.abs(toPx([1, 0])[0] - toPx([0, 0])[0]);
   const at = (by: number): Point => [p[0] + out[0] * by, p[1] + out[1] * by];
   const words = labelOf(contact);
-  const end = at(toothReach + LEADER_PX);
+  const end = at(toothReach + leaderPx);
   const anchor = out[0] > 0.35 ? 'start' : out[0] < -0.35 ? 'end' : 'middle';
-  const textAt = at(toothReach + LEADER_PX + (anchor === 'middle' ? 9 : 5));
+  const textAt = at(toothReach + leaderPx + (anchor === 'middle' ? 9 : 5));
   return {
     index,
     status: contact.status,

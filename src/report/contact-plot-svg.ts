@@ -107,7 +107,7 @@ export interface PlotModel extends PlotSize {
 /** Room round the frame, px. */
 const MARGIN = { left: 40, right: 62, top: 30, bottom: 64 } as const;
 /** Spaces above this leave the axis: a missing contact of 3 mm would flatten the tenths that matter. */
-const AXIS_MOST_MM = 1.2;
+const AXIS_MOST_MM = 1;
 const AXIS_LEAST_MM = 0.4;
 const AXIS_LOWEST_MM = -0.6;
 const TOOTH_ROW_PX = 22;

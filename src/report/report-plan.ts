@@ -1,4 +1,4 @@
-import type { ClosurePlan, PlannedContact, SpanOutcome, ToothMotion } from '../closure/types.ts';
+import type { ClosurePlan, PlannedContact, Reason, SpanOutcome, ToothMotion } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
@@ -7,18 +7,24 @@ import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatMm, formatSignedMm, NO_NUMBER } from './format-mm.ts';
 
 const DEGREES = 180 / Math.PI;
+/** Why a shorter span was passed over: one reason per span, set small because the matrix shows the same. */
+const SHORTER_SPAN = 'SHORTER_SPAN';
 /** Spaces below this print as 0.00; they are shown as a quiet dot. */
 const SHOWS_MM = 0.005;
 
 /** The closure part of the record: answer, reasons, spans side by side, motions and arch effects. */
 export function planSection(plan: ClosurePlan, analysis: Analysis, numbering: NumberingScheme): string {
-  const reasons = plan.reasons.map((reason) => `<li>${sentenceHtml(reason.sentence)}</li>`).join('');
+  const item = (reason: Reason) => `<li>${sentenceHtml(reason.sentence)}</li>`;
+  const shorter = plan.reasons.filter((reason) => reason.code === SHORTER_SPAN).map(item);
+  const reasons = plan.reasons.filter((reason) => reason.code !== SHORTER_SPAN).map(item);
   const chosen = proposedSpan(plan);
-  return `<section><h2>Closure</h2><p class="answer-line">${sentenceHtml(planHeadline(plan, numbering))}</p>${
-    reasons ? `<ul class="reasons">${reasons}</ul>` : ''
-  }<p class="rule-of-thumb">${sentenceHtml(plan.commonPractice.sentence)}</p>${
+  return `<section><h2>Closure</h2><p class="answer-line">${sentenceHtml(planHeadline(plan, numbering))}</p>${listHtml('reasons', reasons)}${listHtml('reasons shorter', shorter)}<p class="rule-of-thumb">${sentenceHtml(plan.commonPractice.sentence)}</p>${
     plan.spans.length > 0 ? spanMatrix(plan, numbering) : ''
   }${chosen ? motions(chosen, numbering) : ''}${settingsLine(plan, analysis, numbering)}</section>`;
+}
+
+function listHtml(cls: string, items: readonly string[]): string {
+  return items.length > 0 ? `<ul class="${cls}">${items.join('')}</ul>` : '';
 }
 
 function proposedSpan(plan: ClosurePlan): SpanOutcome | null {

@@ -77,6 +77,8 @@ tr.is-open td{background:var(--accent-soft)}
 .spans tr.before td{border-bottom:1px solid var(--ink);color:var(--quiet)}
 .reasons{padding-left:1.15em;margin:0 0 14px;max-width:62em}
 .reasons li{margin-top:3px}
+.shorter{columns:2;column-gap:28px;font-size:12px;color:var(--quiet);margin-top:-4px}
+.shorter li{break-inside:avoid}
 .rule-of-thumb{border-left:3px solid var(--rule);padding:2px 0 2px 12px;color:var(--quiet);margin:0 0 16px;max-width:60em}
 .letter{white-space:pre-wrap;overflow-wrap:anywhere;font:inherit;font-size:13px;background:var(--soft);border:1px solid var(--rule);border-radius:8px;padding:16px 18px;margin:0}
 .cautions{padding-left:1.15em;max-width:62em}
@@ -136,7 +138,7 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .sp text.sp-caption{font-size:10.5px;fill:var(--quiet);paint-order:stroke;stroke:#fffefb;stroke-width:3px;stroke-linejoin:round}
 .sp text.sp-gum-caption{fill:#7d4a3d;stroke:#f6ebe4}
 .sp-scale{fill:none;stroke:var(--ink);stroke-width:1.2}
-.sp text.sp-scale-label{font-size:10px;fill:var(--ink)}
+.sp text.sp-scale-label{font-size:10px;fill:var(--ink);paint-order:stroke;stroke:#fffefb;stroke-width:3px;stroke-linejoin:round}
 @media (max-width:700px){body{padding:22px 14px}body .pair,body .cut{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}}
 @page{margin:14mm 14mm 17mm}
 @media print{
@@ -149,6 +151,6 @@ section{margin-top:6mm}section.first{margin-top:3mm}.answer{margin-top:4mm}.answ
 h2,h3,caption{break-after:avoid}
 tr,.cut,figure,.letter,.cautions,.keep,.spans,.effects{break-inside:avoid}.keep .scroll{overflow:visible}
 thead{display:table-header-group}
-.cut{grid-template-columns:minmax(0,1fr) 54mm;gap:6mm;padding:3mm 0}.cut dl,.budget{font-size:8pt;line-height:1.38}.cut .note{font-size:7.6pt;margin-top:1mm}.budget{margin-top:1mm}.answer-line{font-size:10.5pt}.reasons{font-size:9.2pt}.rule-of-thumb{font-size:9.2pt}.letter{font-size:8.6pt}caption{font-size:8.6pt}
+.cut{grid-template-columns:minmax(0,1fr) 54mm;gap:6mm;padding:3mm 0}.cut dl,.budget{font-size:8pt;line-height:1.38}.cut .note{font-size:7.6pt;margin-top:1mm}.budget{margin-top:1mm}.answer-line{font-size:10.5pt}.reasons{font-size:9.2pt}.reasons.shorter{font-size:8pt}.rule-of-thumb{font-size:9.2pt}.letter{font-size:8.6pt}caption{font-size:8.6pt}
 }
 `;

@@ -103,8 +103,10 @@ const LENS_STEP_MM = 0.05;
 const IN_PLANE_MM = 0.05;
 const PANEL_GAP_PX = 12;
 /** Half the width of a tooth number, and how far it stays below the crown's outline, px. */
-const LABEL_HALF_PX = 16;
-const LABEL_BELOW_PX = 34;
+const LABEL_HALF_PX = 20;
+const LABEL_BELOW_PX = 30;
+/** The top of a crown in the picture dips by less than this, px. */
+const CROWN_TOP_PX = 50;
 
 /**
  * Lays out the section picture.
@@ -331,10 +333,15 @@ function toothLabel(
   const inner = label.side < 0 ? Math.min(high, centre) : Math.max(low, centre);
   const outer = label.side < 0 ? Math.max(low, frame.x) : Math.min(high, frame.x + frame.widthPx);
   const x = (inner + outer) / 2;
-  // Below the crown's top as it stands over the number.
-  const over = largest.map(toPx).filter((p) => Math.abs(p[0] - x) < LABEL_HALF_PX);
-  const top = over.reduce((least, p) => Math.min(least, p[1]), Number.POSITIVE_INFINITY);
-  return { text: label.text, x, y: Number.isFinite(top) ? Math.max(y, top + LABEL_BELOW_PX) : y };
+  // Below the crown's top as it runs over the number, dips included; walls farther down do not count.
+  const over = largest
+    .map(toPx)
+    .filter((p) => Math.abs(p[0] - x) < LABEL_HALF_PX)
+    .map((p) => p[1]);
+  if (over.length === 0) return { text: label.text, x, y };
+  const top = Math.min(...over);
+  const dip = Math.max(...over.filter((v) => v < top + CROWN_TOP_PX));
+  return { text: label.text, x, y: Math.max(y, dip + LABEL_BELOW_PX) };
 }
 
 /** `gum`, at the foot of the piece of gum that shows nearest the contact. */
