@@ -16,7 +16,7 @@ export interface BorderLine {
 }
 
 /** Rounds of averaging that take the saw-tooth of triangle edges off a border without moving it visibly. */
-export const SMOOTHING_ROUNDS = 12;
+const SMOOTHING_ROUNDS = 12;
 
 /** Factor that keeps a packed edge key exact: a scan has fewer vertices than this. */
 const KEY_BASE = 2 ** 26;

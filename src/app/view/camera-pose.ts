@@ -43,8 +43,8 @@ export interface ViewArea {
 /** A rim never takes more than this share of a small view. */
 const MOST_RIM_SHARE = 0.2;
 /** Nearest and farthest zoom. */
-export const MIN_HEIGHT_MM = 1;
-export const MAX_HEIGHT_MM = 600;
+const MIN_HEIGHT_MM = 1;
+const MAX_HEIGHT_MM = 600;
 /** What an empty view shows from top to bottom. */
 const EMPTY_HEIGHT_MM = 60;
 

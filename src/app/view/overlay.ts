@@ -1,68 +1,21 @@
 import type { Contact } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
-import { describeContact } from '../../report/contact-words.ts';
 import { formatGap, formatMm } from '../../report/format-mm.ts';
-import { statusSymbol } from '../../report/status-glyph.ts';
-import { formatTooth } from '../../teeth/notation.ts';
-import type { Click, NumberingScheme, ToothNumber, ToothRecord } from '../../teeth/types.ts';
-import { type ContactKey, contactKey } from '../kernel/display-types.ts';
+import type { Click } from '../../teeth/types.ts';
+import { contactKey } from '../kernel/display-types.ts';
 import { type LabelWish, layOutLabels } from './label-layout.ts';
+import {
+  group,
+  make,
+  makeMark,
+  makeNumber,
+  makePin,
+  type NumberLabel,
+  rove,
+  SVG,
+} from './overlay-elements.ts';
+import type { Overlay, OverlayActions, OverlayContent, Projection } from './overlay-types.ts';
 import { chooseScaleBar } from './scale-bar.ts';
-
-/** Where a tooth's number would like to stand: over a point of the scan frame, or so many px higher. */
-export interface NumberPlace {
-  readonly tooth: ToothNumber;
-  readonly at: Vec3;
-  readonly raisedPx: number;
-  /** Points of the crown: the number is written while enough of them are in sight. */
-  readonly samples: readonly Vec3[];
-}
-
-/** What is written over the picture: pins, tooth numbers, contact marks, the scale bar. Plain elements, no canvas. */
-export interface OverlayContent {
-  readonly clicks: readonly Click[];
-  readonly numbers: readonly NumberPlace[];
-  /** Which teeth are fixed is shown at their numbers. */
-  readonly teeth: readonly ToothRecord[];
-  readonly contacts: readonly Contact[];
-  readonly selected: ContactKey | null;
-  readonly numbering: NumberingScheme;
-  /** Pins can be moved and taken away; otherwise they are only shown. */
-  readonly editable: boolean;
-}
-
-export interface OverlayActions {
-  select(key: ContactKey | null): void;
-  removeClick(index: number): void;
-  /** The pin is being dragged over this place (CSS px); the view answers where it would come to lie. */
-  dragPin(index: number, x: number, y: number): void;
-  dropPin(index: number): void;
-  cancelDrag(): void;
-  /** Shift of a pin by arrow keys, CSS px. */
-  nudgePin(index: number, dx: number, dy: number): void;
-}
-
-/** The camera as the overlay needs it, at one moment. */
-export interface Projection {
-  readonly width: number;
-  readonly height: number;
-  readonly pxPerMm: number;
-  /** CSS pixels from the top left corner. */
-  project(point: Vec3): { readonly x: number; readonly y: number };
-  /** False when the scan (crowns unmoved) hides the point; hits within `grace` mm of it do not count. */
-  visible(point: Vec3, grace: number): boolean;
-  /** Where a point of this tooth's crown is now, while the stages play. */
-  moved(tooth: ToothNumber | 'gum', point: Vec3): Vec3;
-}
-
-export interface Overlay {
-  setContent(content: OverlayContent): void;
-  /** Puts everything where the camera now sees it. */
-  place(projection: Projection): void;
-  /** Shows pin `index` at `point` while it is dragged; null ends that. */
-  previewPin(preview: { readonly index: number; readonly point: Vec3 } | null): void;
-  dispose(): void;
-}
 
 /** A pin is hidden when surface lies this far in front of it: the click itself sits on the surface, mm. */
 const PIN_GRACE_MM = 0.4;
@@ -82,25 +35,16 @@ const RING_SIZE_PX = 40;
 const NUMBER_HEIGHT_PX = 18;
 /** From here on a number is far enough from its crown to need a leader, px. */
 const LEADER_FROM_PX = 20;
-const NUDGE_PX = 2;
 
 interface Pin {
   readonly element: HTMLButtonElement;
   readonly click: Click;
-}
-interface NumberLabel {
-  readonly element: HTMLSpanElement;
-  readonly leader: SVGLineElement;
-  readonly place: NumberPlace;
-  readonly width: number;
 }
 interface ContactMark {
   readonly element: HTMLButtonElement;
   readonly contact: Contact;
   readonly at: readonly [Vec3, Vec3];
 }
-
-const SVG = 'http://www.w3.org/2000/svg';
 
 export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay {
   const root = make('div', 'scan-view-overlay');
@@ -130,6 +74,7 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
   const setContent = (next: OverlayContent): void => {
     const before = content;
     content = next;
+    root.classList.toggle('simulated', next.simulated);
     if (
       before?.clicks !== next.clicks ||
       before.numbering !== next.numbering ||
@@ -302,131 +247,6 @@ function shortValue(contact: Contact): string {
   return contact.upperBoundMm === null ? '' : `at most ${formatMm(contact.upperBoundMm)} mm`;
 }
 
-function makePin(
-  click: Click,
-  index: number,
-  content: OverlayContent,
-  actions: OverlayActions,
-): HTMLButtonElement {
-  const pin = make('button', click.tooth === 'gum' ? 'scan-view-pin scan-view-pin-gum' : 'scan-view-pin');
-  pin.type = 'button';
-  const name = click.tooth === 'gum' ? 'gum' : `tooth ${formatTooth(click.tooth, content.numbering)}`;
-  pin.setAttribute(
-    'aria-label',
-    content.editable
-      ? `Click on ${name}. Drag or arrow keys move it, Delete removes it.`
-      : `Click on ${name}`,
-  );
-  pin.title = content.editable ? `${name}: drag to move, Delete or right click to remove` : name;
-  if (!content.editable) {
-    pin.disabled = true;
-    return pin;
-  }
-  pin.dataset.ownPointer = '';
-  let dragging = false;
-  pin.addEventListener('pointerdown', (event) => {
-    if (event.button !== 0) return;
-    pin.setPointerCapture(event.pointerId);
-    dragging = true;
-    pin.classList.add('dragging');
-  });
-  pin.addEventListener('pointermove', (event) => {
-    if (dragging) actions.dragPin(index, event.clientX, event.clientY);
-  });
-  pin.addEventListener('pointerup', () => {
-    if (dragging) actions.dropPin(index);
-    dragging = false;
-    pin.classList.remove('dragging');
-  });
-  pin.addEventListener('pointercancel', () => {
-    dragging = false;
-    pin.classList.remove('dragging');
-    actions.cancelDrag();
-  });
-  pin.addEventListener('contextmenu', (event) => {
-    event.preventDefault();
-    actions.removeClick(index);
-  });
-  pin.addEventListener('keydown', (event) => {
-    const step = NUDGES[event.key];
-    if (event.key === 'Delete' || event.key === 'Backspace') actions.removeClick(index);
-    else if (event.key === 'Escape' && dragging) actions.cancelDrag();
-    else if (step !== undefined) actions.nudgePin(index, step[0] * NUDGE_PX, step[1] * NUDGE_PX);
-    else return;
-    event.preventDefault();
-    event.stopPropagation();
-  });
-  return pin;
-}
-
-const NUDGES: Readonly<Record<string, readonly [number, number]>> = {
-  ArrowLeft: [-1, 0],
-  ArrowRight: [1, 0],
-  ArrowUp: [0, -1],
-  ArrowDown: [0, 1],
-};
-
-function makeNumber(place: NumberPlace, content: OverlayContent): NumberLabel {
-  const element = make('span', 'scan-view-number');
-  const text = formatTooth(place.tooth, content.numbering);
-  element.textContent = text;
-  if (content.teeth.some((t) => t.fixed && t.tooth === place.tooth)) element.classList.add('fixed');
-  const leader = document.createElementNS(SVG, 'line');
-  leader.setAttribute('class', 'scan-view-leader');
-  return { element, leader, place, width: 10 + 8 * text.length };
-}
-
-function makeMark(contact: Contact, numbering: NumberingScheme, actions: OverlayActions): HTMLButtonElement {
-  const button = make('button', `scan-view-mark scan-view-mark-${contact.status}`);
-  button.type = 'button';
-  button.dataset.ownPointer = '';
-  const words = describeContact(contact, numbering);
-  button.setAttribute('aria-label', words);
-  button.title = words;
-  const shape = statusSymbol(contact.status, 0, 0);
-  const svg = document.createElementNS(SVG, 'svg');
-  svg.setAttribute('viewBox', '-8 -8 16 16');
-  svg.setAttribute('aria-hidden', 'true');
-  const path = document.createElementNS(SVG, 'path');
-  path.setAttribute('d', shape.path);
-  path.setAttribute('class', shape.filled ? 'filled' : 'hollow');
-  svg.append(path);
-  button.append(svg);
-  button.addEventListener('click', () => {
-    const key = contactKey(contact);
-    actions.select(button.getAttribute('aria-pressed') === 'true' ? null : key);
-  });
-  return button;
-}
-
-/** One stop of the Tab key for the whole group; Tab enters at the element used last, N and P walk. */
-function rove(parent: HTMLElement): void {
-  const buttons = [...parent.querySelectorAll('button')];
-  buttons.forEach((button, i) => {
-    button.tabIndex = i === 0 ? 0 : -1;
-    button.addEventListener('focus', () => {
-      for (const other of buttons) other.tabIndex = other === button ? 0 : -1;
-    });
-    button.addEventListener('keydown', (event) => {
-      const step = ROVE_STEPS[event.key];
-      if (step === undefined || event.defaultPrevented) return;
-      event.preventDefault();
-      event.stopPropagation();
-      buttons[(i + step + buttons.length) % buttons.length]?.focus();
-    });
-  });
-}
-
-/** Pins take the arrow keys for themselves, so Page keys walk there as well. */
-const ROVE_STEPS: Readonly<Record<string, number>> = {
-  ArrowRight: 1,
-  ArrowDown: 1,
-  ArrowLeft: -1,
-  ArrowUp: -1,
-  PageDown: 1,
-  PageUp: -1,
-};
-
 function put(element: HTMLElement, at: { readonly x: number; readonly y: number }, visible: boolean): void {
   element.classList.toggle('behind', !visible);
   move(element, at.x, at.y);
@@ -441,18 +261,4 @@ function setLine(line: SVGLineElement, x1: number, y1: number, x2: number, y2: n
   line.setAttribute('y1', y1.toFixed(1));
   line.setAttribute('x2', x2.toFixed(1));
   line.setAttribute('y2', y2.toFixed(1));
-}
-
-function make<K extends keyof HTMLElementTagNameMap>(tag: K, className: string): HTMLElementTagNameMap[K] {
-  const element = document.createElement(tag);
-  element.className = className;
-  return element;
-}
-
-function group(label: string): HTMLDivElement {
-  const element = make('div', 'scan-view-group');
-  element.setAttribute('role', 'group');
-  element.setAttribute('aria-label', label);
-  element.hidden = true;
-  return element;
 }

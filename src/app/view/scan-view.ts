@@ -13,13 +13,8 @@ import {
 import { requestDisplay } from './display-client.ts';
 import { makeDrawingSurface } from './drawing-surface.ts';
 import { guessSight } from './guess-sight.ts';
-import {
-  makeOverlay,
-  type NumberPlace,
-  type Overlay,
-  type OverlayActions,
-  type Projection,
-} from './overlay.ts';
+import { makeOverlay } from './overlay.ts';
+import type { NumberPlace, Overlay, OverlayActions, Projection } from './overlay-types.ts';
 import { makePicker, type Picker, type SurfaceHit } from './picker.ts';
 import { makeSteering } from './steering.ts';
 import { boundingSphere, makeSurfaceLayer, sampleVertices, type ViewColours } from './surface-layer.ts';
@@ -234,6 +229,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
       selected: next.selected,
       numbering: next.numbering,
       editable: next.mode !== 'look',
+      simulated: motions.size > 0,
     });
     requestRender();
   };

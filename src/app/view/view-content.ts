@@ -13,7 +13,7 @@ import type {
 } from '../../teeth/types.ts';
 import type { ContactKey, DisplayScan, ViewMode } from '../kernel/display-types.ts';
 import { numberAnchors } from './number-anchors.ts';
-import type { NumberPlace } from './overlay.ts';
+import type { NumberPlace } from './overlay-types.ts';
 import { type CrownMotion, crownMotion } from './tooth-motion.ts';
 
 /** Everything that is shown. Arrays are kept, not copied, and never written to. */

@@ -1,3 +1,4 @@
+// @vitest-environment node
 import { describe, expect, it } from 'vitest';
 import { borderLines, borderSegments, chainEdges, smoothLine } from '../../../src/app/view/border-lines.ts';
 import { splitByLabel } from '../../../src/app/view/display-mesh.ts';

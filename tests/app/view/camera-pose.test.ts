@@ -1,3 +1,4 @@
+// @vitest-environment node
 import fc from 'fast-check';
 import { Quaternion, Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';

@@ -1,3 +1,4 @@
+// @vitest-environment node
 import { describe, expect, it } from 'vitest';
 import { gather, SLOT_COUNT, slotOf, splitByLabel } from '../../../src/app/view/display-mesh.ts';
 import { archOrder } from '../../../src/teeth/notation.ts';

@@ -1,3 +1,4 @@
+// @vitest-environment node
 import { existsSync, readFileSync } from 'node:fs';
 import { Quaternion, Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';

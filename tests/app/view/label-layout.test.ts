@@ -1,3 +1,4 @@
+// @vitest-environment node
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type LabelWish, layOutLabels } from '../../../src/app/view/label-layout.ts';

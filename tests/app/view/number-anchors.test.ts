@@ -1,3 +1,4 @@
+// @vitest-environment node
 import { describe, expect, it } from 'vitest';
 import { numberAnchors } from '../../../src/app/view/number-anchors.ts';
 import type { Vec3 } from '../../../src/geometry/types.ts';

@@ -1,10 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import {
-  makeOverlay,
-  type Overlay,
-  type OverlayContent,
-  type Projection,
-} from '../../../src/app/view/overlay.ts';
+import { makeOverlay } from '../../../src/app/view/overlay.ts';
+import type { Overlay, OverlayContent, Projection } from '../../../src/app/view/overlay-types.ts';
 import type { Contact } from '../../../src/contacts/types.ts';
 
 const contact = (toothA: number, toothB: number, more: Partial<Contact>): Contact => ({
@@ -61,6 +57,7 @@ const content: OverlayContent = {
   selected: '11-21',
   numbering: 'iso',
   editable: true,
+  simulated: false,
 };
 
 /** 10 px per mm, origin in the middle of 400 x 300; what lies beyond x = 50 mm is hidden. */
@@ -175,6 +172,13 @@ describe('makeOverlay', () => {
     expect([...host.querySelectorAll<HTMLButtonElement>('.scan-view-pin')].every((p) => p.disabled)).toBe(
       true,
     );
+  });
+
+  it('marks itself while the stages are played, so that the style sheet hides what was measured before', () => {
+    const root = host.querySelector('.scan-view-overlay')!;
+    expect(root.classList.contains('simulated')).toBe(false);
+    overlay.setContent({ ...content, simulated: true });
+    expect(root.classList.contains('simulated')).toBe(true);
   });
 
   it('draws a scale bar that is true', () => {

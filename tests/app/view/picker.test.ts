@@ -1,3 +1,4 @@
+// @vitest-environment node
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { makePicker } from '../../../src/app/view/picker.ts';

@@ -1,3 +1,4 @@
+// @vitest-environment node
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { crownMotion, movePoint } from '../../../src/app/view/tooth-motion.ts';

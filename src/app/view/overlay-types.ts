@@ -1,0 +1,61 @@
+import type { Contact } from '../../contacts/types.ts';
+import type { Vec3 } from '../../geometry/types.ts';
+import type { Click, NumberingScheme, ToothNumber, ToothRecord } from '../../teeth/types.ts';
+import type { ContactKey } from '../kernel/display-types.ts';
+
+/** Where a tooth's number would like to stand: over a point of the scan frame, or so many px higher. */
+export interface NumberPlace {
+  readonly tooth: ToothNumber;
+  readonly at: Vec3;
+  readonly raisedPx: number;
+  /** Points of the crown: the number is written while enough of them are in sight. */
+  readonly samples: readonly Vec3[];
+}
+
+/** What is written over the picture: pins, tooth numbers, contact marks, the scale bar. Plain elements, no canvas. */
+export interface OverlayContent {
+  readonly clicks: readonly Click[];
+  readonly numbers: readonly NumberPlace[];
+  /** Which teeth are fixed is shown at their numbers. */
+  readonly teeth: readonly ToothRecord[];
+  readonly contacts: readonly Contact[];
+  readonly selected: ContactKey | null;
+  readonly numbering: NumberingScheme;
+  /** Pins can be moved and taken away; otherwise they are only shown. */
+  readonly editable: boolean;
+  /** The stages are played: what was measured before them is not shown on moved crowns. */
+  readonly simulated: boolean;
+}
+
+export interface OverlayActions {
+  select(key: ContactKey | null): void;
+  removeClick(index: number): void;
+  /** The pin is being dragged over this place (CSS px); the view answers where it would come to lie. */
+  dragPin(index: number, x: number, y: number): void;
+  dropPin(index: number): void;
+  cancelDrag(): void;
+  /** Shift of a pin by arrow keys, CSS px. */
+  nudgePin(index: number, dx: number, dy: number): void;
+}
+
+/** The camera as the overlay needs it, at one moment. */
+export interface Projection {
+  readonly width: number;
+  readonly height: number;
+  readonly pxPerMm: number;
+  /** CSS pixels from the top left corner. */
+  project(point: Vec3): { readonly x: number; readonly y: number };
+  /** False when the scan (crowns unmoved) hides the point; hits within `grace` mm of it do not count. */
+  visible(point: Vec3, grace: number): boolean;
+  /** Where a point of this tooth's crown is now, while the stages play. */
+  moved(tooth: ToothNumber | 'gum', point: Vec3): Vec3;
+}
+
+export interface Overlay {
+  setContent(content: OverlayContent): void;
+  /** Puts everything where the camera now sees it. */
+  place(projection: Projection): void;
+  /** Shows pin `index` at `point` while it is dragged; null ends that. */
+  previewPin(preview: { readonly index: number; readonly point: Vec3 } | null): void;
+  dispose(): void;
+}
