@@ -87,13 +87,13 @@ function wallNear(
     if (labels[t] === tooth) near.push(t);
   }
   const border = [...own].filter((v) => foreign.has(v)).map((v) => vertexAt(mesh.positions, v));
-  const clearance = Math.min(CREASE_MM, ...border.map((p) => distance(p, place) / 2));
+  const clearance = Math.min(CREASE_MM, ...border.map((p) => 0.8 * distance(p, place)));
   const kept = near.filter((t) => {
     const [p, q, r] = [corner(t, 0), corner(t, 1), corner(t, 2)];
     if (distance(p, place) > WALL_REACH_MM) return false;
     const normal = cross(sub(q, p), sub(r, p));
     if (dot(normal, outward) < FACING_COSINE * length(normal)) return false;
-    return border.every((edge) => distance(edge, p) > clearance);
+    return border.every((edge) => [p, q, r].every((v) => distance(edge, v) > clearance));
   });
   return Uint32Array.from(kept);
 }
