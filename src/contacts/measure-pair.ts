@@ -1,23 +1,16 @@
-import { closestBetween, type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
-import type { ClosestPair, Vec3 } from '../geometry/types.ts';
+import type { Vec3 } from '../geometry/types.ts';
 import { dot } from '../geometry/vec3.ts';
 import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
+import { chooseFit } from './choose-fit.ts';
 import { patchClearance, rayClearance, regionPoints } from './closing-clearance.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import { coarseGap } from './decide.ts';
 import { gapEstimate } from './gap-budget.ts';
-import { FIT_LEVELS, type FitRefusal, fitOpenGap, gapDirection, type OpenGap } from './open-gap.ts';
-import {
-  type PairBorders,
-  type ProximalWall,
-  pairBorders,
-  proximalWall,
-  type WallRegion,
-  wallRegion,
-} from './proximal-wall.ts';
+import { FIT_LEVELS, gapDirection, type OpenGap } from './open-gap.ts';
+import { pairBorders, proximalWall } from './proximal-wall.ts';
 import { rimBound } from './rim-bound.ts';
+import { type PairWalls, type SeenWalls, seenWalls } from './seen-walls.ts';
 import {
-  FACING_COSINE,
   FOOT_CUT_MM,
   FOOT_GUM_MM,
   GUM_MARGIN_MM,
@@ -25,13 +18,12 @@ import {
   NOTED_ANGLE_RAD,
   RIM_NOISE_MM,
   WEB_FOOT_MM,
-  WEB_MARGIN_MM,
   WINDOW_EDGES,
   WINDOW_LEAST_MM,
   WINDOW_MOST_MM,
 } from './tolerances.ts';
 import type { BridgeState, GapEstimate, ScannerProfile } from './types.ts';
-import { type Web, webBetween } from './web-between.ts';
+import { webBetween } from './web-between.ts';
 
 /** Everything the scan says about one pair; what it does not say is null. Scan frame, mm. */
 export interface PairMeasurement {
@@ -70,36 +62,6 @@ export const NOTHING_SEEN: PairMeasurement = {
 
 /** Exact mesh noise allowance of a bound: residuals of this many standard deviations shorten an exact minimum. */
 const BOUND_SIGMAS = 4;
-
-/** A pair's walls and borders, found once. */
-interface PairWalls {
-  readonly arch: ArchSurface;
-  readonly frame: ContactFrame;
-  readonly web: Web;
-  readonly borders: PairBorders;
-  readonly wallA: ProximalWall;
-  readonly wallB: ProximalWall;
-}
-
-/** The usable regions of both walls at one gum margin, with their trees and exact closest points. */
-interface SeenWalls {
-  readonly regionA: WallRegion;
-  readonly regionB: WallRegion;
-  readonly surfaceA: IndexedSurface;
-  readonly surfaceB: IndexedSurface;
-  readonly nearest: ClosestPair;
-}
-
-function seenWalls(walls: PairWalls, gumMm: number): SeenWalls | null {
-  const webMm = walls.web.state === 'none' ? 0 : WEB_MARGIN_MM;
-  const margins = { gumMm, webMm, facing: FACING_COSINE };
-  const regionA = wallRegion(walls.arch, walls.wallA, margins);
-  const regionB = wallRegion(walls.arch, walls.wallB, margins);
-  if (regionA.triangles.length === 0 || regionB.triangles.length === 0) return null;
-  const surfaceA = indexSurface(walls.arch.mesh, regionA.triangles);
-  const surfaceB = indexSurface(walls.arch.mesh, regionB.triangles);
-  return { regionA, regionB, surfaceA, surfaceB, nearest: closestBetween(surfaceA, surfaceB) };
-}
 
 /**
  * Measures one pair of neighbours.
@@ -162,7 +124,7 @@ function measureSeen(
   };
   if (edgeMm > MOST_EDGE_MM) return coarse(base, walls, seen, edgeMm, limitMm);
   const radiusMm = Math.min(Math.max(WINDOW_EDGES * edgeMm, WINDOW_LEAST_MM), WINDOW_MOST_MM);
-  const { fit, refusal, used } = bestFit(walls, seen, radiusMm, edgeMm);
+  const { fit, refusal, seen: used } = chooseFit(walls, seen, radiusMm, edgeMm);
   if (fit === null) {
     if (web.state === 'partial') return bridged(walls, scanner);
     return {
@@ -216,34 +178,6 @@ function coarse(
     coarseEdgeMm: edgeMm,
     notes: [...base.notes, 'coarse'],
   };
-}
-
-/** Tries the levels in order until one is accepted. */
-function bestFit(
-  walls: PairWalls,
-  first: SeenWalls,
-  radiusMm: number,
-  edgeMm: number,
-): { fit: OpenGap | null; refusal: FitRefusal | null; used: SeenWalls } {
-  let refusal: FitRefusal | null = null;
-  let seen: SeenWalls | null = first;
-  let margin = GUM_MARGIN_MM;
-  for (const level of FIT_LEVELS) {
-    if (level.gumMarginMm !== margin) {
-      margin = level.gumMarginMm;
-      seen = seenWalls(walls, margin);
-    }
-    if (seen === null) continue;
-    const start: [Vec3, Vec3] = [seen.nearest.a, seen.nearest.b];
-    const { arch, borders, frame } = walls;
-    const radius = level.windowShare * radiusMm;
-    const fit = fitOpenGap(arch, seen.regionA, seen.regionB, borders, frame, start, level, radius, edgeMm);
-    if (typeof fit !== 'string') return { fit, refusal: null, used: seen };
-    refusal ??= fit;
-    // A surface that rough is not helped by another window.
-    if (fit === 'rough') break;
-  }
-  return { fit: null, refusal, used: first };
 }
 
 /** Clearance along t: by rays, refined on patches where the walls were fitted. */

@@ -14,6 +14,8 @@ export const FOOT_GUM_MM = 0.3;
 export const FOOT_CUT_MM = 0.15;
 /** Room the foot must keep inside the margin at each level of the fit, mm. */
 export const FOOT_MARGIN_SLACK_MM = 0.05;
+/** Feet this close to the gum margin of the first level ask for more of the wall, mm. */
+export const NEAR_MARGIN_MM = 0.2;
 /** Distances to gum, cut and web are not followed farther than this, mm. */
 export const BORDER_REACH_MM = 0.8;
 
