@@ -1,5 +1,4 @@
 import { Show } from 'solid-js';
-import { planHeadline } from '../../../report/answer-words.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
@@ -9,25 +8,23 @@ import { PlanAnswerBox } from './PlanAnswerBox.tsx';
 import { SpanDetail } from './SpanDetail.tsx';
 import { SpanMatrix } from './SpanMatrix.tsx';
 import { StagePlayer } from './StagePlayer.tsx';
+import { shortAnswer } from './short-answer.ts';
 
 /** What tightening over each span would do to every contact of the arch; the proposal and its reasons. */
 export function ClosureSection() {
   const { controller, worksheet, preferences } = useApp();
   const { results } = controller;
-  const headline = () => {
+  const answer = () => {
     const plan = results.plan();
-    return plan ? planHeadline(plan, preferences.numbering()) : null;
+    return plan ? shortAnswer(plan, preferences.numbering()) : null;
   };
-  const attention = () => {
-    const answer = results.plan()?.answer;
-    return answer !== undefined && answer !== 'none-needed';
-  };
+  const attention = () => results.plan()?.answer !== 'none-needed';
 
   return (
     <WorksheetSection
       number={4}
       title="Closure"
-      state={headline() ?? (results.analysis() ? 'trying the spans …' : 'needs the contacts')}
+      state={answer() ?? (results.analysis() ? 'trying the spans …' : 'needs the contacts')}
       tone={results.plan() ? (attention() ? 'attention' : 'done') : 'empty'}
       open={worksheet.isOpen('closure')}
       onToggle={(open) => worksheet.setOpen('closure', open)}

@@ -33,7 +33,7 @@ export function SpanMatrix(props: { readonly plan: ClosurePlan }) {
                     <button
                       type="button"
                       class="matrix-contact"
-                      aria-label={`Contact ${pairLabel(contact.toothA, contact.toothB, preferences.numbering())}`}
+                      title={`Contact ${pairLabel(contact.toothA, contact.toothB, preferences.numbering())}`}
                       onClick={() => select(contactKey(contact))}
                     >
                       <span>{tooth(contact.toothA)}</span>

@@ -23,6 +23,7 @@ export function ContactsSection() {
   const state = () => {
     if (results.measureIsDue()) return 'measuring …';
     const analysis = results.analysis();
+    if (results.jobs.segment.state().kind === 'running') return 'waits for the teeth …';
     if (!analysis) return results.segmentation() ? 'not measured' : 'needs the teeth';
     return countStatuses(analysis.contacts.map((contact) => contact.status));
   };
