@@ -1,5 +1,5 @@
 import { createMemo, createUniqueId, Show } from 'solid-js';
-import { renderSectionSvg, sectionPicture } from '../../../report/section-svg.ts';
+import { renderSectionSvg, type SectionPictureModel, sectionPicture } from '../../../report/section-svg.ts';
 import type { SectionPictureProps } from '../../kernel/display-types.ts';
 import { createSize } from '../../view/create-size.ts';
 import './section-picture.css';
@@ -10,6 +10,9 @@ const SHAPE = { alone: 0.72, withLens: 0.56 };
 const LENS_FROM_PX = 440;
 const LEAST_HEIGHT_PX = 200;
 const MOST_HEIGHT_PX = 380;
+/** Texts nearer than a line apart, and within the reach of value and caption, would touch. */
+const LINE_PX = 17;
+const VALUE_REACH_PX = 120;
 
 /** The cut through both proximal walls, drawn by the code that draws it in the report. */
 export function SectionPicture(props: SectionPictureProps) {
@@ -20,7 +23,9 @@ export function SectionPicture(props: SectionPictureProps) {
     const { widthPx } = size();
     const shape = widthPx >= LENS_FROM_PX && props.contact.gap !== null ? SHAPE.withLens : SHAPE.alone;
     const heightPx = Math.min(Math.max(widthPx * shape, LEAST_HEIGHT_PX), MOST_HEIGHT_PX);
-    return sectionPicture(props.profile, props.contact, { widthPx, heightPx }, props.numbering);
+    return withoutCrowding(
+      sectionPicture(props.profile, props.contact, { widthPx, heightPx }, props.numbering),
+    );
   });
   return (
     <figure class="section-picture">
@@ -31,4 +36,17 @@ export function SectionPicture(props: SectionPictureProps) {
       </Show>
     </figure>
   );
+}
+
+/** Small pictures: a caption that would touch the measured value is left out, the value stays. */
+function withoutCrowding(model: SectionPictureModel): SectionPictureModel {
+  const panels = model.panels.map((panel) => {
+    const label = panel.dimension?.label;
+    if (label === undefined) return panel;
+    const captions = panel.captions.filter(
+      (caption) => Math.abs(caption.y - label.y) > LINE_PX || Math.abs(caption.x - label.x) > VALUE_REACH_PX,
+    );
+    return { ...panel, captions };
+  });
+  return { ...model, panels };
 }
