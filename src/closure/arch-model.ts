@@ -57,6 +57,12 @@ export interface ArchContact {
   readonly unsettled: boolean;
 }
 
+/**
+ * A contact counts as lost when more than a 50 um strip passes (facts 0.3, 1.5): the least a contact is counted at
+ * that floss found open and nothing else measured.
+ */
+const FLOSS_PASSES_MM = 0.05;
+
 /** What the planner knows of an arch, laid into the occlusal plane. */
 export interface ArchModel {
   readonly teeth: readonly ArchTooth[];
@@ -121,10 +127,18 @@ export function sideOf(tooth: ToothNumber): 'right' | 'left' {
   return quadrant === 1 || quadrant === 4 ? 'right' : 'left';
 }
 
+/** Whether the plan is made for this contact: open, or to be over-closed beyond where it is. */
+export function isAsked(contact: ArchContact): boolean {
+  if (contact.kind === 'site') return false;
+  return (
+    contact.open || (contact.targetMm < 0 && contact.countedMm > contact.targetMm + CONTACT_TOLERANCE_MM)
+  );
+}
+
 /** Whether a space counts as open for the plan: decided so, or above the limit by its best estimate. */
 export function asksForClosing(contact: ArchContact, limitMm: number): boolean {
   if (contact.kind === 'site') return false;
-  return contact.open || contact.countedMm > limitMm || contact.targetMm < 0;
+  return isAsked(contact) || contact.countedMm > limitMm;
 }
 
 /** Whether a contact that measures `afterMm` after the stages is still (or newly) open. */
@@ -197,7 +211,9 @@ function counted(
   const decided = status !== 'undecided' && status !== 'bridged' && status !== 'not-measurable';
   if (decided || floss === null) return beforeMm ?? 0;
   if (floss.finding === 'closed') return 0;
-  return floss.spaceMm ?? beforeMm ?? upperBoundMm ?? limitMm;
+  const size = floss.spaceMm ?? beforeMm ?? upperBoundMm;
+  // Floss passed: there is a space, also where the scan's number or bound leaves hardly any.
+  return size !== null && size > CONTACT_TOLERANCE_MM ? size : Math.max(limitMm, FLOSS_PASSES_MM);
 }
 
 function flossFor(settings: ClosureSettings, a: ToothNumber, b: ToothNumber): FlossFinding | null {

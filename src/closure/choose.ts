@@ -1,4 +1,4 @@
-import { type ArchModel, isOpenAfter } from './arch-model.ts';
+import { type ArchModel, isAsked, isOpenAfter } from './arch-model.ts';
 import { CONTACT_TOLERANCE_MM, NUMERIC_ZERO_MM } from './tolerances.ts';
 import type { ClosureSettings, PlanAnswer } from './types.ts';
 import type { WeighedSpan } from './weigh-span.ts';
@@ -22,7 +22,7 @@ export interface Choice {
  */
 export function choose(model: ArchModel, weighed: readonly WeighedSpan[], settings: ClosureSettings): Choice {
   const plain = (answer: PlanAnswer): Choice => ({ answer, chosen: null, closesWithMoreStages: false });
-  if (!model.contacts.some((contact) => contact.open || contact.targetMm < 0)) {
+  if (!model.contacts.some(isAsked)) {
     return plain(model.contacts.some((contact) => contact.unsettled) ? 'floss-first' : 'none-needed');
   }
   const inOrder = [...weighed].sort(byLengthThenStages);

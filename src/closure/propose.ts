@@ -1,4 +1,4 @@
-import { type ArchContact, type ArchModel, isOpenAfter } from './arch-model.ts';
+import { type ArchContact, type ArchModel, isAsked, isOpenAfter } from './arch-model.ts';
 import { byLengthThenStages, type Choice, choose, lengthOf } from './choose.ts';
 import { NUMERIC_ZERO_MM } from './tolerances.ts';
 import type { ClosurePlan, ClosureSettings, PlannedContact, Reason, SpanOutcome } from './types.ts';
@@ -63,7 +63,7 @@ export function propose(
 }
 
 function openContacts(model: ArchModel, settings: ClosureSettings, words: ToothWords): Reason {
-  const asked = model.contacts.filter((contact) => contact.open || contact.targetMm < 0);
+  const asked = model.contacts.filter(isAsked);
   return {
     code: 'OPEN_CONTACTS',
     sentence: `Open: ${listText(asked.map((contact) => openText(contact, words)))}; the limit is ${mm(settings.limitMm)} mm.`,
@@ -173,6 +173,12 @@ function tightenReasons(
       sentence: `${spanText(best, words)} in ${stagesText(best.stages ?? 0)} is the shortest span after which no contact of the arch is open by the model; the largest motion is ${mm(best.arch?.largestMotionMm ?? 0)} mm.`,
     },
   ];
+  if (best.stages !== null && (best.stagesNeeded ?? 0) > best.stages) {
+    reasons.push({
+      code: 'STAGES_SUFFICE',
+      sentence: `Drawing every space to its target would need ${stagesText(best.stagesNeeded ?? 0)}; ${stagesText(best.stages)} already leave no contact open.`,
+    });
+  }
   if (worst !== null && worst.afterMm > NUMERIC_ZERO_MM) {
     const near = worst.afterMm >= NEAR_LIMIT_SHARE * settings.limitMm;
     reasons.push({
@@ -301,7 +307,7 @@ function sideNotes(model: ArchModel, settings: ClosureSettings, words: ToothWord
     ) {
       notes.push({
         code: 'FLOSS_WITHOUT_SIZE',
-        sentence: `Floss found ${words.pair(contact)} open; the scan gives no number there, so the plan counts it at ${mm(contact.countedMm)} mm, ${contact.upperBoundMm === null ? 'the limit' : 'the most that can hide'}.`,
+        sentence: `Floss found ${words.pair(contact)} open; the scan gives no number there, so the plan counts it at ${mm(contact.countedMm)} mm, ${contact.countedMm === contact.upperBoundMm ? 'the most that can hide' : 'for want of a bound'}.`,
       });
     }
   }

@@ -123,7 +123,7 @@ describe('what floss said', () => {
   it('open without size or bound: counted at the limit, and said', () => {
     const plan = planOf({}, floss('12-11', 'open'), put({ '12-11': bridged(null) }));
     expect(plan.spans[0]!.contacts[at('12-11')]!.countedMm).toBe(SETTINGS.limitMm);
-    expect(sentence(plan, 'FLOSS_WITHOUT_SIZE')).toContain('the limit');
+    expect(sentence(plan, 'FLOSS_WITHOUT_SIZE')).toContain('counts it at 0.10 mm, for want of a bound');
   });
 
   it('closed on an undecided contact: counted as closed, the measured number stays beside it', () => {
@@ -183,6 +183,23 @@ describe('something is open', () => {
     expect(sentence(plan, 'REMAINS_AFTER_MOST_STAGES')).toMatch(
       /^After 3 stages over 17-27 there would remain 13-12 at 0\.\d\d mm, 11-21 at 0\.\d\d mm and 22-23 at 0\.\d\d mm\.$/,
     );
+  });
+
+  it('when the most stages already leave nothing open they are ordered, with what the whole would need', () => {
+    const plan = planOf({ '13-12': 0.25, '11-21': 0.35, '22-23': 0.7 });
+    expect(plan.answer).toBe('tighten');
+    const whole = plan.spans[plan.spans.length - 1]!;
+    expect(whole.stagesNeeded).toBe(4);
+    expect(whole.stages).toBe(3);
+    expect(whole.expressedShare).toBeLessThan(1);
+    const widest = Math.max(...whole.contacts.map((c) => c.afterMm));
+    expect(widest).toBeGreaterThan(0.01);
+    expect(widest).toBeLessThanOrEqual(0.1);
+    expect(sentence(plan, 'STAGES_SUFFICE')).toBe(
+      'Drawing every space to its target would need 4 stages; 3 stages already leave no contact open.',
+    );
+    // With a stricter limit the same three stages leave a space open, and the answer is a new plan.
+    expect(planOf({ '13-12': 0.25, '11-21': 0.35, '22-23': 0.7 }, { limitMm: 0.02 }).answer).toBe('new-plan');
   });
 
   it('with stages enough the same arch closes', () => {
