@@ -1,0 +1,159 @@
+import { execFileSync } from 'node:child_process';
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { expect, type Page, test } from '@playwright/test';
+
+/** The whole job as a clinician does it, on the built page behind its security headers. */
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+const truth = JSON.parse(readFileSync(`${root}public/demo/demo-truth.json`, 'utf8')) as {
+  pairs: { toothA: number; toothB: number; trueGapMm: number; state: string }[];
+};
+const artefact = (name: string) => `${root}.artefacts/${name}.png`;
+
+/** Everything the page asked for outside its own origin, and everything it complained about. */
+function watch(page: Page) {
+  const outside: string[] = [];
+  const complaints: string[] = [];
+  page.on('request', (request) => {
+    const { protocol, host } = new URL(request.url());
+    if (protocol.startsWith('http') && host !== '127.0.0.1:4199') outside.push(request.url());
+  });
+  page.on('console', (message) => {
+    if (message.type() === 'error') complaints.push(message.text());
+  });
+  page.on('pageerror', (error) => complaints.push(error.message));
+  return { outside, complaints };
+}
+
+async function openDemo(page: Page) {
+  await page.goto('/');
+  await page.getByRole('button', { name: 'Open the demo case' }).first().click();
+  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+}
+
+async function openSection(page: Page, title: string) {
+  const toggle = page.getByRole('button', { name: new RegExp(`^(\\d )?${title}\\b`) }).first();
+  if ((await toggle.getAttribute('aria-expanded')) === 'false') await toggle.click();
+  await expect(toggle).toHaveAttribute('aria-expanded', 'true');
+}
+
+test('the demo case, from one click to the files of the record', async ({ page }) => {
+  const { outside, complaints } = watch(page);
+  await openDemo(page);
+
+  // The known spaces lie inside the intervals that the table shows, and nothing else has a number.
+  const open = truth.pairs.filter((pair) => pair.state === 'open');
+  expect(open).toHaveLength(3);
+  for (const pair of truth.pairs) {
+    const row = page.locator(`tr[data-key="${pair.toothA}-${pair.toothB}"]`);
+    if (pair.state === 'open') {
+      const cell = (await row.locator('td.number').first().textContent()) ?? '';
+      const [value = Number.NaN, u = Number.NaN] = cell.split('±').map(Number);
+      expect(Math.abs(value - pair.trueGapMm), `${pair.toothA}-${pair.toothB}: ${cell}`).toBeLessThanOrEqual(
+        u + 0.005,
+      );
+      await expect(row).toHaveAttribute('data-status', 'open');
+    } else {
+      await expect(row).toHaveAttribute('data-status', 'bridged');
+      await expect(row.locator('td.number').first()).toHaveText('–');
+    }
+  }
+  await page.screenshot({ path: artefact('demo-contacts-1440') });
+
+  await page.locator('tr[data-key="11-21"]').click();
+  await expect(page.locator('tr[data-key="11-21"]')).toHaveAttribute('aria-selected', 'true');
+  await expect(page.getByRole('img', { name: /11-21|11 and 21/ }).first()).toBeVisible();
+  await page.screenshot({ path: artefact('demo-section-1440') });
+
+  await openSection(page, 'Closure');
+  await expect(page.getByRole('table', { name: /span/i }).first()).toBeVisible();
+  await page.screenshot({ path: artefact('demo-closure-1440') });
+
+  await openSection(page, 'Record');
+  const [csv] = await Promise.all([
+    page.waitForEvent('download'),
+    page.getByRole('button', { name: 'Save contacts.csv' }).click(),
+  ]);
+  const fromPage = readFileSync(await csv.path(), 'utf8');
+  await page.screenshot({ path: artefact('demo-record-1440') });
+
+  // The command line, from the same scan and clicks, writes the same table to the last digit.
+  const out = `${root}.artefacts/demo-cli`;
+  execFileSync(process.execPath, [
+    `${root}dist-cli/archgap.js`,
+    'measure',
+    `${root}public/demo/demo-arch.ply`,
+    '--clicks',
+    `${root}public/demo/demo-clicks.json`,
+    '--out',
+    out,
+  ]);
+  expect(fromPage).toBe(readFileSync(`${out}/contacts.csv`, 'utf8'));
+
+  expect(outside, 'requests outside the origin').toEqual([]);
+  expect(complaints, 'errors on the console').toEqual([]);
+});
+
+test('the case is still there after a reload', async ({ page }) => {
+  await openDemo(page);
+  await expect(page.getByText('saved on this device')).toBeVisible();
+  await page.goto('/');
+  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+});
+
+test('cleared, the demo can be clicked from scratch on the scan', async ({ page }) => {
+  await openDemo(page);
+  await openSection(page, 'Teeth');
+  await page.keyboard.press('1');
+  await page.waitForTimeout(1500);
+  const pins = page.locator('.scan-view-pin');
+  await expect(pins).toHaveCount(14);
+  const places = await pins.evaluateAll((elements) =>
+    elements.map((element) => {
+      const box = element.getBoundingClientRect();
+      return {
+        tooth: /tooth (\d+)/.exec(element.getAttribute('aria-label') ?? '')?.[1],
+        x: box.x + box.width / 2,
+        y: box.y + box.height / 2,
+      };
+    }),
+  );
+  await page.getByRole('button', { name: /Clear all clicks/ }).click();
+  await expect(pins).toHaveCount(0);
+  await page.getByRole('radio', { name: 'Click teeth' }).check({ force: true });
+  const order = ['17', '16', '15', '14', '13', '12', '11', '21', '22', '23', '24', '25', '26', '27'];
+  for (const tooth of order) {
+    const place = places.find((candidate) => candidate.tooth === tooth);
+    expect(place, `the pin of ${tooth}`).toBeDefined();
+    await page.mouse.click(place!.x, place!.y);
+    await expect(
+      page.getByRole('button', { name: new RegExp(`^Click on tooth ${tooth}\\b`) }),
+      `${tooth} gets its number by itself`,
+    ).toBeVisible();
+  }
+  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+});
+
+test('a bad file gets one sentence and leaves the case as it was', async ({ page }) => {
+  await openDemo(page);
+  await openSection(page, 'Scan');
+  await page
+    .locator('input[type=file]')
+    .first()
+    .setInputFiles({
+      name: 'broken.stl',
+      mimeType: 'application/octet-stream',
+      buffer: Buffer.concat([Buffer.alloc(80), Buffer.from([0xff, 0xff, 0xff, 0xff]), Buffer.alloc(40)]),
+    });
+  await expect(page.getByRole('alert').first()).toContainText(/broken\.stl|triangle|cut short|bytes/);
+  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible();
+});
+
+test('the page stands on a small screen', async ({ page }) => {
+  await page.setViewportSize({ width: 1024, height: 768 });
+  await openDemo(page);
+  const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+  expect(overflow).toBeLessThanOrEqual(0);
+  await page.screenshot({ path: artefact('demo-contacts-1024') });
+});
