@@ -18,10 +18,10 @@ import { writeResultJson } from '../report/result-json.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan } from '../scan/types.ts';
 import { type ClickFile, clicksToScanFrame, parseClickFile, snapClicks } from '../teeth/clicks.ts';
-import { jawOf, toothSortIndex } from '../teeth/notation.ts';
+import { archOrder, formatTooth, jawOf, toothSortIndex } from '../teeth/notation.ts';
 import { prepareTeeth } from '../teeth/prepare-teeth.ts';
 import { segmentTeeth } from '../teeth/segment-teeth.ts';
-import type { Jaw, NumberingScheme, ToothMap, ToothWarning } from '../teeth/types.ts';
+import type { Jaw, NumberingScheme, ToothMap, ToothNumber, ToothWarning } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
 import type { CrownOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
@@ -163,7 +163,7 @@ function clicksInUnitOf(scan: Scan, file: ClickFile, said: LengthUnit | null): C
   if (said !== null || file.unit === unit) return { ...file, unit };
   throw inputError(
     'UNIT_DISAGREES',
-    `The click file says ${file.unit}, but the scan is taken to be in ${unit}: ${sentence} Correct "unit" in the click file, or say --unit.`,
+    `The click file says ${file.unit}, the scan ${unit}. ${sentence} Correct "unit" in the click file, or say --unit.`,
     { details: { clicks: file.unit, scan: unit } },
   );
 }
@@ -250,8 +250,20 @@ function summary(
       .filter((contact) => contact.gap !== null)
       .map((contact) => `  ${describeContact(contact, numbering)}`),
     plan ? planHeadline(plan, numbering) : `No closure plan: ${refusal ?? ''}`,
+    ...unclickedTeeth(analysis).map(
+      (tooth) =>
+        `Note TOOTH_WITHOUT_CLICK: tooth ${formatTooth(tooth, numbering)} has no click and is not marked missing; its site is taken to be empty.`,
+    ),
     ...[...analysis.warnings, ...warnings].map(({ code, sentence }) => `Note ${code}: ${sentence}`),
     `Wrote contacts.csv, result.json, labelled.ply and report.html to ${io.files.join(out, '')}`,
   ];
   return `${[...new Set(lines)].join('\n')}\n`;
+}
+
+/** Teeth between two neighbours that nobody clicked or called missing. */
+function unclickedTeeth(analysis: Analysis): ToothNumber[] {
+  const order = archOrder(analysis.jaw);
+  return analysis.contacts
+    .flatMap(({ toothA, toothB }) => order.slice(order.indexOf(toothA) + 1, order.indexOf(toothB)))
+    .filter((tooth) => !analysis.missing.includes(tooth));
 }

@@ -6,6 +6,9 @@ import { CAUTIONS } from './cautions.ts';
 import { describeContact, pairLabel } from './contact-words.ts';
 import { formatMm } from './format-mm.ts';
 
+/** Why shorter spans were passed over belongs into the record, not into an order. */
+const SHORTER_SPAN = 'SHORTER_SPAN';
+
 /**
  * The text that goes with an order: what was found, what is proposed and why, what to watch. Plain text, `\n` line
  * ends; says nothing that analysis and plan do not say.
@@ -15,7 +18,7 @@ export function writeClosureNote(plan: ClosurePlan, analysis: Analysis, numberin
     `Closure note, ${analysis.jaw} arch, ${noteSource(analysis)}`,
     '',
     planHeadline(plan, numbering),
-    ...plan.reasons.map((reason) => `- ${reason.sentence}`),
+    ...plan.reasons.filter(({ code }) => code !== SHORTER_SPAN).map(({ sentence }) => `- ${sentence}`),
     '',
     `Contacts from the patient’s right to left (± is the expanded uncertainty, k = 2; limit ${formatMm(analysis.settings.limitMm)} mm):`,
     ...analysis.contacts.map((contact) => `- ${describeContact(contact, numbering)}`),

@@ -49,7 +49,7 @@ function spanMatrix(plan: ClosurePlan, numbering: NumberingScheme): string {
   const rows = plan.spans
     .map((span) => spanRow(span, span === chosen, plan.settings.limitMm, numbering))
     .join('');
-  return `<div class="scroll"><table class="spans"><caption>Spaces after the stages, by span, mm. Shaded: inside the span. <b>▲</b>: opened by the stages. Bridged contacts count from zero.${plan.spans.some((span) => span.stages === null && span.stagesNeeded !== null) ? ' In brackets: stages the whole motion needs, more than allowed; the spaces are then those after the most allowed.' : ''}</caption><thead><tr><th>span</th>${heads}<th>stages</th><th class="l">outcome</th></tr></thead><tbody><tr class="before"><td>measured</td>${before}<td></td><td></td></tr>${rows}</tbody></table></div>`;
+  return `<div class="scroll"><table class="spans"><caption>Spaces after the stages, by span, mm. Shaded: inside the span. <b>▲</b>: opened or widened by the stages, filled where above the limit. Bridged contacts count from zero.${plan.spans.some((span) => span.stages === null && span.stagesNeeded !== null) ? ' In brackets: stages the whole motion needs, more than allowed; the spaces are then those after the most allowed.' : ''}</caption><thead><tr><th>span</th>${heads}<th>stages</th><th class="l">outcome</th></tr></thead><tbody><tr class="before"><td>measured</td>${before}<td></td><td></td></tr>${rows}</tbody></table></div>`;
 }
 
 function spanRow(span: SpanOutcome, chosen: boolean, limitMm: number, numbering: NumberingScheme): string {
@@ -63,7 +63,7 @@ function spanCell(contact: PlannedContact, limitMm: number): string {
   if (contact.status === 'missing-tooth') return `<td>${NO_NUMBER}</td>`;
   const classes: string[] = [];
   if (contact.insideSpan) classes.push('in');
-  if (contact.opened) classes.push('opened');
+  if (contact.opened) classes.push(contact.afterMm > limitMm ? 'opened' : 'widened');
   else if (contact.afterMm > limitMm) classes.push('left');
   else if (Math.abs(contact.afterMm) < SHOWS_MM) classes.push('zero');
   const text = Math.abs(contact.afterMm) < SHOWS_MM ? '0' : formatMm(contact.afterMm);

@@ -61,13 +61,13 @@ tr.is-open td{background:var(--accent-soft)}
 .spans td.zero{color:#6f777b}
 .spans td.left{font-weight:650}
 .spans td.opened{background:var(--alert-soft);color:var(--alert);font-weight:700}
-.spans td.outside-open{font-weight:650;color:var(--ink)}
 .spans tr.chosen td{border-top:2px solid var(--accent);border-bottom:2px solid var(--accent)}
 .spans tr.chosen td:first-child{border-left:2px solid var(--accent);font-weight:700;color:var(--accent)}
 .spans tr.chosen td:last-child{border-right:2px solid var(--accent)}
 .spans td.verdict{text-align:left;white-space:nowrap;padding-left:8px}
 .spans i{font-style:normal;font-size:.72em;vertical-align:.1em;margin-right:1px}
-.spans td.opened{white-space:nowrap}
+.spans td.opened,.spans td.widened{white-space:nowrap}
+.spans td.widened{color:var(--alert)}
 .moves{margin-top:20px}
 .effects{display:grid;grid-template-columns:repeat(6,1fr);gap:0 14px;margin:6px 0 14px;border-top:1px solid var(--ink)}
 .effects div{padding-top:6px}
@@ -139,7 +139,7 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .sp text.sp-gum-caption{fill:#7d4a3d;stroke:#f6ebe4}
 .sp-scale{fill:none;stroke:var(--ink);stroke-width:1.2}
 .sp text.sp-scale-label{font-size:10px;fill:var(--ink);paint-order:stroke;stroke:#fffefb;stroke-width:3px;stroke-linejoin:round}
-@media (max-width:700px){body{padding:22px 14px}body .pair,body .cut{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}}
+@media (max-width:700px){body{padding:22px 14px}body .pair,body .cut{grid-template-columns:minmax(0,1fr)}body .effects{grid-template-columns:repeat(3,1fr)}.top{flex-wrap:wrap;gap:2px 18px}.answer h1{font-size:22px}.sign{gap:18px}.scroll{overflow-x:auto}}
 @page{margin:14mm 14mm 17mm}
 @media print{
 html{font-size:10.2pt;background:#fff;-webkit-print-color-adjust:exact;print-color-adjust:exact;--ground:#fff}
