@@ -123,7 +123,10 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   const pickAt = (x: number, y: number): void => {
     if (content === null || content.mode === 'look') return;
     const hit = hitAt(x, y);
-    if (hit !== null) actions.pick(hit.point);
+    if (hit === null) return;
+    // Whoever clicks has chosen this sight: it must not turn under the next click.
+    touched = true;
+    actions.pick(hit.point);
   };
   const projection: Projection = {
     get width() {
