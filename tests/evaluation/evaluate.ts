@@ -1,0 +1,144 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { Command, InvalidArgumentError } from 'commander';
+import { ArchgapError, usageError } from '../../src/geometry/archgap-error.ts';
+import { type ArchResult, evaluateSegmentation } from './evaluate-segmentation.ts';
+import { evaluateSpaces } from './evaluate-spaces.ts';
+import { gapError, type JudgedContact, spacesFigures } from './judge-spaces.ts';
+import { findLabelledCases, readLabelledCase } from './labelled-case.ts';
+import { segmentationFigures, segmentationOffenders, segmentationTable } from './segmentation-report.ts';
+import { contactTable, spacesTable, verdictOf } from './spaces-report.ts';
+import { readTrueCrowns } from './true-clearance.ts';
+
+/*
+ * npm run evaluate -- segmentation DIR...    how well teeth are told apart on scans with true labels
+ * npm run evaluate -- spaces DIR...          how well spaces are measured on scans with known ones
+ */
+
+function positive(text: string): number {
+  const value = Number(text);
+  if (!(value > 0)) throw new InvalidArgumentError('a number above zero is expected.');
+  return value;
+}
+
+function say(text: string): void {
+  process.stdout.write(`${text}\n`);
+}
+
+function casesIn(folders: readonly string[]): string[] {
+  const found = findLabelledCases(folders);
+  if (found.length > 0) return found;
+  throw usageError(
+    'NO_LABELLED_SCAN',
+    `Found no labelled scan in ${folders.join(', ')}; a folder with scan.ply or scan.stl, labels.u8 or labels-per-triangle.u8, and clicks.json is expected.`,
+  );
+}
+
+function writeJson(file: string | undefined, value: unknown): void {
+  if (file === undefined) return;
+  mkdirSync(dirname(file), { recursive: true });
+  writeFileSync(file, `${JSON.stringify(value, null, 1)}\n`);
+}
+
+interface SegmentationFlags {
+  readonly jitter?: number;
+  readonly seeds: number;
+  readonly floor: number;
+  readonly spaces: boolean;
+  readonly json?: string;
+}
+
+async function segmentation(folders: readonly string[], flags: SegmentationFlags): Promise<void> {
+  const jitter = flags.jitter === undefined ? null : { reachMm: flags.jitter, seeds: flags.seeds };
+  const results: ArchResult[] = [];
+  for (const folder of casesIn(folders)) {
+    const labelled = await readLabelledCase(folder);
+    for await (const result of evaluateSegmentation(labelled, { jitter, spaces: flags.spaces }))
+      results.push(result);
+    process.stderr.write(`${folder}: done\n`);
+  }
+  say(segmentationTable(results));
+  const offenders = segmentationOffenders(results, flags.floor);
+  say(`\nTeeth below ${flags.floor} or in pieces, contacts seen otherwise: ${offenders.length || 'none'}`);
+  for (const line of offenders) say(`- ${line}`);
+  writeJson(flags.json, {
+    total: segmentationFigures(results),
+    arches: results.map((result) => ({
+      arch: result.arch,
+      clicks: result.clicks,
+      triangles: result.triangles,
+      figures: segmentationFigures([result]),
+      teeth: result.teeth,
+      spaces: result.spaces,
+    })),
+  });
+}
+
+interface SpacesFlags {
+  readonly labels: 'own' | 'true';
+  readonly crowns?: string;
+  readonly json?: string;
+}
+
+async function spaces(folders: readonly string[], flags: SpacesFlags): Promise<void> {
+  const judged: JudgedContact[] = [];
+  for (const folder of casesIn(folders)) {
+    const labelled = await readLabelledCase(folder);
+    if (labelled.spaces === null) {
+      process.stderr.write(`${folder}: no truth.json, left out\n`);
+      continue;
+    }
+    const crowns = await readTrueCrowns(folder, flags.crowns ?? null, labelled.spaces);
+    judged.push(...(await evaluateSpaces(labelled, crowns, { labels: flags.labels })));
+    process.stderr.write(`${folder}: done\n`);
+  }
+  say(spacesTable(judged));
+  say(`\n${contactTable(judged)}`);
+  writeJson(flags.json, {
+    total: spacesFigures(judged),
+    contacts: judged.map((one) => ({
+      place: one.place,
+      truth: one.truth,
+      errorMm: gapError(one),
+      trueClearanceMm: one.trueClearanceMm,
+      verdict: verdictOf(one),
+      contact: one.contact,
+    })),
+  });
+}
+
+const program = new Command('evaluate').description(
+  'Compares what Archgap finds with what is known of labelled scans.',
+);
+program
+  .command('segmentation')
+  .argument('<folder...>', 'folders with labelled scans, searched through')
+  .option('--jitter <mm>', 'also clicks moved to a random place of the crown this near', positive)
+  .option('--seeds <n>', 'number of moved click sets', positive, 3)
+  .option('--floor <iou>', 'list teeth below this overlap', positive, 0.96)
+  .option('--no-spaces', 'leave out what the labels do to the measured spaces')
+  .option('--json <file>', 'write all results')
+  .action(segmentation);
+program
+  .command('spaces')
+  .argument('<folder...>', 'folders with labelled scans and truth.json, searched through')
+  .option(
+    '--labels <whose>',
+    'own or true',
+    (text) => {
+      if (text !== 'own' && text !== 'true') throw new InvalidArgumentError('own or true is expected.');
+      return text;
+    },
+    'own',
+  )
+  .option('--crowns <case>', 'folder of a case with true crowns for cases of the same teeth without')
+  .option('--json <file>', 'write all results')
+  .action(spaces);
+
+try {
+  await program.parseAsync();
+} catch (fault) {
+  if (!(fault instanceof ArchgapError)) throw fault;
+  process.stderr.write(`evaluate: ${fault.code}: ${fault.message}\n`);
+  process.exitCode = 3;
+}
