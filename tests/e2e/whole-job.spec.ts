@@ -36,6 +36,7 @@ async function openSection(page: Page, title: string) {
   const toggle = page.getByRole('button', { name: new RegExp(`^(\\d )?${title}\\b`) }).first();
   if ((await toggle.getAttribute('aria-expanded')) === 'false') await toggle.click();
   await expect(toggle).toHaveAttribute('aria-expanded', 'true');
+  await toggle.evaluate((element) => element.scrollIntoView({ block: 'start' }));
 }
 
 test('the demo case, from one click to the files of the record', async ({ page }) => {
