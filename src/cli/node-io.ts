@@ -7,7 +7,7 @@ import type { CliFiles, CliIo } from './cli-io.ts';
 import { faultCode } from './file-faults.ts';
 
 /** The file system as Node gives it. */
-export const NODE_FILES: CliFiles = {
+const NODE_FILES: CliFiles = {
   resolve: (path) => resolve(path),
   baseName: (path) => basename(path),
   join: (folder, name) => join(folder, name),

@@ -20,7 +20,7 @@ export interface MapSize {
   readonly heightPx: number;
 }
 
-export interface MapTooth {
+interface MapTooth {
   readonly tooth: ToothNumber;
   readonly label: string;
   readonly x: number;
@@ -34,7 +34,7 @@ export interface MapTooth {
   readonly sizeMeasured: boolean;
 }
 
-export interface MapContact {
+interface MapContact {
   readonly index: number;
   readonly status: Contact['status'];
   readonly x: number;

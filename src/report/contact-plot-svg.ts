@@ -19,14 +19,14 @@ export interface PlotSize {
   readonly heightPx: number;
 }
 
-export interface PlotTick {
+interface PlotTick {
   readonly y: number;
   readonly label: string;
   readonly isZero: boolean;
 }
 
 /** A tooth in the row under the axis; `missing` ones are drawn dashed. */
-export interface PlotTooth {
+interface PlotTooth {
   readonly tooth: ToothNumber;
   readonly label: string;
   readonly x: number;

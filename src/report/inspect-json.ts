@@ -1,7 +1,7 @@
 import type { Scan } from '../scan/types.ts';
 import { healthToJson, sourceToJson } from './scan-facts-json.ts';
 
-export const INSPECT_SCHEMA = 'archgap-inspect/1';
+const INSPECT_SCHEMA = 'archgap-inspect/1';
 
 /** What a scan file is, as JSON, schema `archgap-inspect/1`. */
 export function writeInspectJson(scan: Scan, meta: { readonly version: string }): string {

@@ -1,7 +1,7 @@
 import type { ClosurePlan, Reason, SpanOutcome } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 
-export const PLAN_SCHEMA = 'archgap-plan/1';
+const PLAN_SCHEMA = 'archgap-plan/1';
 
 const DEGREES = 180 / Math.PI;
 /** Written to a nanometre and a millionth of a degree: exact for every use, short enough to read. */

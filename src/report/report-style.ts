@@ -87,7 +87,8 @@ tr.is-open td{background:var(--accent-soft)}
 .foot p+p{margin-top:4px}
 .sign{display:grid;grid-template-columns:1fr 1fr;gap:40px;margin-top:38px;font-size:11.5px;color:var(--quiet)}
 .sign span{border-top:1px solid var(--ink);padding-top:4px}
-svg{display:block;width:100%;height:auto;overflow:visible}
+svg{display:block;width:100%;height:auto;overflow:hidden}
+.cp{overflow:visible}
 .word svg,.legend svg{display:inline-block;flex:none}
 svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .cp-grid{stroke:var(--rule);stroke-width:1}.cp-zero{stroke:var(--ink)}

@@ -47,12 +47,15 @@ export function isClosed(points: readonly Point[]): boolean {
   return points.length > 3 && near(points[0]!, points[points.length - 1]!);
 }
 
-/** Leaves out points that follow too closely; the ends stay. */
-export function thinLine(points: readonly Point[], stepMm: number): Point[] {
+/**
+ * Leaves out points that follow too closely; the ends stay.
+ * @param stepMm - smallest distance kept before a point
+ */
+export function thinLine(points: readonly Point[], stepMm: (p: Point) => number): Point[] {
   const kept: Point[] = [];
   for (const p of points) {
     const last = kept[kept.length - 1];
-    if (!last || Math.hypot(p[0] - last[0], p[1] - last[1]) >= stepMm) kept.push(p);
+    if (!last || Math.hypot(p[0] - last[0], p[1] - last[1]) >= stepMm(p)) kept.push(p);
   }
   const end = points[points.length - 1];
   if (end && kept[kept.length - 1] !== end) kept.push(end);

@@ -18,7 +18,7 @@ export interface SectionSize {
   readonly heightPx: number;
 }
 
-export interface PanelFrame {
+interface PanelFrame {
   readonly x: number;
   readonly y: number;
   readonly widthPx: number;
@@ -32,7 +32,7 @@ interface PlacedText {
 }
 
 /** One tooth as cut. Paths in picture pixels, to be clipped to the panel's frame. */
-export interface SectionTooth {
+interface SectionTooth {
   readonly which: 'A' | 'B';
   /** The cut lines, smooth, as path data. */
   readonly outline: string;
@@ -41,7 +41,7 @@ export interface SectionTooth {
   readonly label: PlacedText | null;
 }
 
-export interface SectionDimension {
+interface SectionDimension {
   /** From closest point to closest point. */
   readonly x1: number;
   readonly y1: number;
@@ -54,7 +54,7 @@ export interface SectionDimension {
   readonly label: PlacedText & { readonly anchor: TextAnchor };
 }
 
-export interface SectionPanel {
+interface SectionPanel {
   readonly kind: 'profile' | 'lens';
   readonly frame: PanelFrame;
   readonly pxPerMm: number;
@@ -101,6 +101,9 @@ const DRAW_STEP_MM = 0.12;
 const LENS_STEP_MM = 0.05;
 /** Below this the out-of-plane part of the distance does not show in two decimals of any space worth drawing. */
 const IN_PLANE_MM = 0.05;
+/** Farther than this outside a panel a line is drawn coarsely. */
+const CLIPPED_PX = 60;
+const CLIPPED_STEP_MM = 0.8;
 const PANEL_GAP_PX = 12;
 /** Half the width of a tooth number, and how far it stays below the crown's outline, px. */
 const LABEL_HALF_PX = 20;
@@ -192,14 +195,14 @@ function layProfile(input: PanelInput, frame: PanelFrame, lensMm: number | null)
     pxPerMm,
     teeth: (['A', 'B'] as const).map((which) => ({
       which,
-      outline: pathOf(lines[which], toPx, DRAW_STEP_MM),
+      outline: pathOf(lines[which], toPx, frame, DRAW_STEP_MM),
       body: bodyOf(lines[which], toPx, frame, DRAW_STEP_MM),
       label: toothLabel(lines[which], toPx, frame, labelY, {
         text: formatTooth(which === 'A' ? profile.toothA : profile.toothB, numbering),
         side: which === 'A' ? -1 : 1,
       }),
     })),
-    gumOutline: pathOf(lines.gum, toPx, DRAW_STEP_MM),
+    gumOutline: pathOf(lines.gum, toPx, frame, DRAW_STEP_MM),
     gumBody: gumBodyOf(lines.gum, toPx, frame),
     points: pointsOf(a, b),
     dimension:
@@ -234,11 +237,11 @@ function layLens(input: PanelInput, frame: PanelFrame): SectionPanel {
     pxPerMm,
     teeth: (['A', 'B'] as const).map((which) => ({
       which,
-      outline: pathOf(lines[which], toPx, LENS_STEP_MM),
+      outline: pathOf(lines[which], toPx, frame, LENS_STEP_MM),
       body: bodyOf(lines[which], toPx, frame, LENS_STEP_MM),
       label: null,
     })),
-    gumOutline: pathOf(lines.gum, toPx, LENS_STEP_MM),
+    gumOutline: pathOf(lines.gum, toPx, frame, LENS_STEP_MM),
     gumBody: gumBodyOf(lines.gum, toPx, frame),
     points: pointsOf(a, b),
     dimension: contact.gap ? dimensionOf(a, b, frame, formatGap(contact.gap)) : null,
@@ -283,8 +286,28 @@ function centreWithin(middleMm: number, heightMm: number): number {
 /** Centripetal Catmull-Rom: passes through the points and makes neither loops nor cusps (Yuksel et al. 2011). */
 const smooth = line<Point>().curve(curveCatmullRom.alpha(0.5)).digits(2);
 
-function pathOf(lines: readonly Point[][], toPx: (p: Point) => Point, stepMm: number): string {
-  return lines.map((points) => smooth(thinLine(points, stepMm).map(toPx)) ?? '').join('');
+function pathOf(
+  lines: readonly Point[][],
+  toPx: (p: Point) => Point,
+  frame: PanelFrame,
+  stepMm: number,
+): string {
+  return lines.map((points) => smooth(drawnLine(points, toPx, frame, stepMm)) ?? '').join('');
+}
+
+/** A line in pixels: as fine as the step inside the frame and round it, coarse where it is clipped anyway. */
+function drawnLine(
+  points: readonly Point[],
+  toPx: (p: Point) => Point,
+  frame: PanelFrame,
+  stepMm: number,
+): Point[] {
+  const shown = ([x, y]: Point) =>
+    x > frame.x - CLIPPED_PX &&
+    x < frame.x + frame.widthPx + CLIPPED_PX &&
+    y > frame.y - CLIPPED_PX &&
+    y < frame.y + frame.heightPx + CLIPPED_PX;
+  return thinLine(points, (p) => (shown(toPx(p)) ? stepMm : CLIPPED_STEP_MM)).map(toPx);
 }
 
 /** The tooth's inside: the largest line, closed straight down past the frame when it is open. */
@@ -296,7 +319,7 @@ function bodyOf(
 ): string {
   const largest = longestLine(lines);
   if (!largest) return '';
-  const drawn = thinLine(largest, stepMm).map(toPx);
+  const drawn = drawnLine(largest, toPx, frame, stepMm);
   const outline = smooth(drawn) ?? '';
   if (isClosed(largest)) return `${outline}Z`;
   const below = frame.y + frame.heightPx + 40;
@@ -309,7 +332,7 @@ function gumBodyOf(lines: readonly Point[][], toPx: (p: Point) => Point, frame: 
   const below = frame.y + frame.heightPx + 40;
   return lines
     .map((points) => {
-      const drawn = thinLine(points, DRAW_STEP_MM).map(toPx);
+      const drawn = drawnLine(points, toPx, frame, DRAW_STEP_MM);
       const [first, last] = [drawn[0]!, drawn[drawn.length - 1]!];
       return `${smooth(drawn) ?? ''}L${px(last[0])} ${px(below)}L${px(first[0])} ${px(below)}Z`;
     })

@@ -4,7 +4,7 @@ import type { ToothNumber } from '../../src/teeth/types.ts';
 
 /** Hand-made plans for the tests of what leaves the tool; the numbers are invented and solve nothing. */
 
-export function makeClosureSettings(changes: Partial<ClosureSettings> = {}): ClosureSettings {
+function makeClosureSettings(changes: Partial<ClosureSettings> = {}): ClosureSettings {
   return {
     limitMm: 0.1,
     maxStages: 3,

@@ -33,7 +33,7 @@ describe('joinLines', () => {
 describe('thinLine', () => {
   it('keeps both ends and no two points closer than the step', () => {
     const dense = Array.from({ length: 101 }, (_, k) => [k / 100, 0] as const);
-    const thin = thinLine(dense, 0.12);
+    const thin = thinLine(dense, () => 0.12);
     expect([thin[0], thin[thin.length - 1]]).toEqual([
       [0, 0],
       [1, 0],
