@@ -48,6 +48,8 @@ export interface ArchContact {
   readonly pointA: Vec2;
   readonly pointB: Vec2;
   readonly direction: Vec2;
+  /** Buccolingual offset of the closest points, mm; null where not measured. */
+  readonly slipMm: number | null;
   /** The largest space that may hide here, mm; null when nothing bounds it. */
   readonly upperBoundMm: number | null;
   readonly floss: FlossFinding | null;
@@ -194,6 +196,7 @@ function archContact(
     pointA,
     pointB,
     direction: closingDirection(analysis, source, between),
+    slipMm: source?.slipMm ?? null,
     upperBoundMm,
     floss,
     open,

@@ -1,5 +1,6 @@
 import { type ArchContact, type ArchModel, isAsked, isOpenAfter } from './arch-model.ts';
 import { byLengthThenStages, type Choice, choose, lengthOf } from './choose.ts';
+import { archEffectsNote, sideNotes, slipNotes, unsettledCaution, unsettledText } from './plan-notes.ts';
 import { NUMERIC_ZERO_MM } from './tolerances.ts';
 import type { ClosurePlan, ClosureSettings, PlannedContact, Reason, SpanOutcome } from './types.ts';
 import { isOpenBefore, type WeighedSpan } from './weigh-span.ts';
@@ -58,7 +59,13 @@ export function propose(
       proposed === null
         ? null
         : { from: proposed.outcome.from, to: proposed.outcome.to, stages: proposed.outcome.stages ?? 0 },
-    reasons: [...reasons, ...(caution === null ? [] : [caution]), ...notes],
+    reasons: [
+      ...reasons,
+      ...(proposed === null ? [] : archEffectsNote(proposed.outcome)),
+      ...slipNotes(model, words),
+      ...(caution === null ? [] : [caution]),
+      ...notes,
+    ],
   };
 }
 
@@ -267,67 +274,11 @@ function siteReasons(model: ArchModel, outcome: SpanOutcome, words: ToothWords):
   }));
 }
 
-/** Contacts that stay unsettled beside open ones: said, but they do not decide. */
-function unsettledCaution(model: ArchModel, settings: ClosureSettings, words: ToothWords): Reason | null {
-  const unsettled = model.contacts.filter((contact) => contact.unsettled);
-  if (unsettled.length === 0) return null;
-  return {
-    code: 'UNSETTLED',
-    sentence: `The scan cannot show whether ${listText(unsettled.map((contact) => unsettledText(contact, words)))} ${unsettled.length === 1 ? 'is' : 'are'} closed within ${mm(settings.limitMm)} mm; check with floss, the plan follows what it says.`,
-  };
-}
-
-/** Things the user said that do not fit the arch or the scan. */
-function sideNotes(model: ArchModel, settings: ClosureSettings, words: ToothWords): Reason[] {
-  const notes: Reason[] = [];
-  const present = new Set(model.teeth.map((tooth) => tooth.tooth));
-  const absent = settings.fixed.filter((tooth) => !present.has(tooth));
-  if (absent.length > 0) {
-    notes.push({
-      code: 'FIXED_NOT_PRESENT',
-      sentence: `Marked as fixed but not a tooth of this arch: ${listText(absent.map((tooth) => words.tooth(tooth)))}.`,
-    });
-  }
-  for (const contact of model.contacts) {
-    const said = contact.floss?.finding;
-    if (
-      (said === 'closed' && contact.status === 'open') ||
-      (said === 'open' && contact.status === 'closed')
-    ) {
-      const measured = contact.beforeMm === null ? '' : ` (${mmWithU(contact.beforeMm, contact.u95Mm)})`;
-      notes.push({
-        code: 'FLOSS_DISAGREES',
-        sentence: `At ${words.pair(contact)} the scan says ${contact.status}${measured} and floss says ${said}; the plan follows the scan, check again in the mouth.`,
-      });
-    } else if (
-      contact.floss !== null &&
-      contact.beforeMm === null &&
-      contact.open &&
-      contact.floss.spaceMm == null
-    ) {
-      notes.push({
-        code: 'FLOSS_WITHOUT_SIZE',
-        sentence: `Floss found ${words.pair(contact)} open; the scan gives no number there, so the plan counts it at ${mm(contact.countedMm)} mm, ${contact.countedMm === contact.upperBoundMm ? 'the most that can hide' : 'for want of a bound'}.`,
-      });
-    }
-  }
-  return notes;
-}
-
-// --- small helpers ---
-
 function openText(contact: ArchContact, words: ToothWords): string {
   const name = words.pair(contact);
   const target = contact.targetMm < 0 ? `, to be over-closed by ${mm(-contact.targetMm)} mm` : '';
   if (contact.beforeMm === null) return `${name} (by floss, no number from the scan${target})`;
   return `${name} (${mmWithU(contact.beforeMm, contact.u95Mm)}${target})`;
-}
-
-function unsettledText(contact: ArchContact, words: ToothWords): string {
-  const name = words.pair(contact);
-  if (contact.beforeMm !== null) return `${name} (${mmWithU(contact.beforeMm, contact.u95Mm)})`;
-  const bound = contact.upperBoundMm === null ? 'no bound' : `up to ${mm(contact.upperBoundMm)} mm`;
-  return `${name} (${contact.status === 'bridged' ? 'bridged' : 'not measurable'}, ${bound})`;
 }
 
 function afterText(contact: PlannedContact, words: ToothWords): string {
