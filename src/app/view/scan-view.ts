@@ -78,6 +78,8 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   let stopPreparing = (): void => {};
   /** Until the camera is moved by hand, the view keeps the whole scan in sight by itself. */
   let touched = false;
+  /** Clicks made while the pick tree is still being built: they count as soon as it is there. */
+  const earlyClicks: { readonly origin: Vec3; readonly direction: Vec3 }[] = [];
   let frameRequest = 0;
 
   const requestRender = (): void => {
@@ -122,11 +124,20 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   };
   const pickAt = (x: number, y: number): void => {
     if (content === null || content.mode === 'look') return;
-    const hit = hitAt(x, y);
-    if (hit === null) return;
     // Whoever clicks has chosen this sight: it must not turn under the next click.
     touched = true;
-    actions.pick(hit.point);
+    if (picker === null) {
+      earlyClicks.push(eye.rayAt(x, y));
+      return;
+    }
+    const hit = hitAt(x, y);
+    if (hit !== null) actions.pick(hit.point);
+  };
+  const pickEarlyClicks = (): void => {
+    for (const { origin, direction } of earlyClicks.splice(0)) {
+      const hit = picker?.hit(origin, direction) ?? null;
+      if (hit !== null) actions.pick(hit.point);
+    }
   };
   const projection: Projection = {
     get width() {
@@ -191,6 +202,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   const showScan = (scan: DisplayScan | null): void => {
     stopPreparing();
     picker = null;
+    earlyClicks.length = 0;
     touched = false;
     layer.setScan(scan);
     if (scan === null) return;
@@ -201,7 +213,10 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     const { positions, normals, triangles } = scan;
     stopPreparing = requestDisplay({ positions, normals, triangles }, (reply) => {
       if (reply.kind === 'shade') layer.setShade(reply.shade);
-      else picker = makePicker(positions, triangles, reply.tree);
+      else {
+        picker = makePicker(positions, triangles, reply.tree);
+        pickEarlyClicks();
+      }
       requestRender();
     });
   };

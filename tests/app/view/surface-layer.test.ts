@@ -1,0 +1,96 @@
+// @vitest-environment node
+import { type InstancedBufferGeometry, type Mesh, ShaderMaterial } from 'three';
+import { describe, expect, it } from 'vitest';
+import { slotOf } from '../../../src/app/view/display-mesh.ts';
+import { boundingSphere, makeSurfaceLayer, sampleVertices } from '../../../src/app/view/surface-layer.ts';
+
+/** Four squares in a row, 1 mm each: teeth 12, 11, 21 and gum. */
+const positions = new Float32Array(30);
+for (let i = 0; i < 5; i++) positions.set([i, 0, 0, i, 1, 0], 6 * i);
+const triangles = Uint32Array.from(
+  [0, 1, 2, 3].flatMap((c) => [2 * c, 2 * c + 2, 2 * c + 1, 2 * c + 1, 2 * c + 2, 2 * c + 3]),
+);
+const normals = Float32Array.from({ length: 30 }, (_, i) => (i % 3 === 2 ? 1 : 0));
+const scan = { scanId: 's', positions, normals, triangles, colors: null };
+const labels = Uint8Array.of(12, 12, 11, 11, 21, 21, 0, 0);
+const colours = {
+  toothA: '#ff0000',
+  toothB: '#00ff00',
+  gum: '#0000ff',
+  outline: '#000000',
+  plain: '#808080',
+};
+
+function shown() {
+  const layer = makeSurfaceLayer();
+  layer.setColours(colours);
+  layer.setScan(scan);
+  layer.setLabels(labels);
+  const [surface, outline] = layer.object.children as [Mesh, Mesh];
+  const material = surface.material;
+  if (!(material instanceof ShaderMaterial)) throw new Error('the surface has no shader material');
+  return { layer, surface, outline, uniforms: material.uniforms };
+}
+
+describe('makeSurfaceLayer', () => {
+  it('draws surface and outlines in two calls', () => {
+    const { layer, outline } = shown();
+    expect(layer.object.children).toHaveLength(2);
+    // 12-11 and 11-21 are outlined for both teeth, 21-gum for the tooth.
+    expect((outline.geometry as InstancedBufferGeometry).instanceCount).toBe(5);
+  });
+
+  it('gives neighbours different tints, however many teeth are missing between', () => {
+    const { layer, uniforms } = shown();
+    const tint = (label: number): string => uniforms.uTint!.value[slotOf(label)].getHexString();
+    expect([12, 11, 21, 0].map(tint)).toEqual(['ff0000', '00ff00', 'ff0000', '0000ff']);
+    layer.setLabels(Uint8Array.of(13, 13, 11, 11, 23, 23, 0, 0));
+    expect([13, 11, 23].map(tint)).toEqual(['ff0000', '00ff00', 'ff0000']);
+  });
+
+  it('writes the crowns’ motions where both draw calls read them, and takes them back', () => {
+    const { layer, uniforms, outline } = shown();
+    const motion = { centre: [1, 2, 3], axis: [0, 0, 1], shift: [0.1, 0.2, 0.3], angleRad: 0.4 } as const;
+    layer.setMotions(new Map([[11, motion]]));
+    expect(uniforms.uMove!.value[slotOf(11)].toArray()).toEqual([0.1, 0.2, 0.3, 0.4]);
+    const material = outline.material;
+    expect(material instanceof ShaderMaterial && material.uniforms.uMove).toBe(uniforms.uMove);
+    layer.setMotions(new Map());
+    expect(uniforms.uMove!.value[slotOf(11)].toArray()).toEqual([0, 0, 0, 0]);
+  });
+
+  it('keeps the scan’s own arrays as they are and the shape of the drawn surface', () => {
+    const before = [...positions];
+    const { layer, surface } = shown();
+    expect([...positions]).toEqual(before);
+    const drawn = surface.geometry.getAttribute('position');
+    expect(drawn.count).toBe(10 + 2 * 3);
+    layer.setShade(Float32Array.from({ length: 10 }, (_, i) => i / 10));
+    const shade = surface.geometry.getAttribute('shade');
+    // Copies carry the shade of the vertex they were made from.
+    for (let i = 0; i < shade.count; i++) {
+      const x = drawn.getX(i);
+      const y = drawn.getY(i);
+      expect(shade.getX(i)).toBeCloseTo((2 * x + y) / 10, 5);
+    }
+  });
+
+  it('shows a scan without teeth in one plain colour and one call', () => {
+    const { layer, uniforms } = shown();
+    layer.setLabels(null);
+    expect(layer.object.children).toHaveLength(1);
+    expect(uniforms.uTint!.value[slotOf(11)].getHexString()).toBe('808080');
+    layer.setScan(null);
+    expect(layer.object.children).toHaveLength(0);
+  });
+});
+
+describe('sampleVertices and boundingSphere', () => {
+  it('take every k-th vertex and enclose them', () => {
+    expect(sampleVertices(positions, 5).length).toBe(15);
+    expect(sampleVertices(positions, 1000)).toEqual(positions);
+    const { centre, radiusMm } = boundingSphere(positions);
+    expect(centre[0]).toBeCloseTo(2, 6);
+    expect(radiusMm).toBeCloseTo(Math.hypot(2, 0.5), 6);
+  });
+});
