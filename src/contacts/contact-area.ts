@@ -2,7 +2,7 @@ import { closestPoint } from '../geometry/closest-point.ts';
 import type { IndexedSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { cross, length, sub } from '../geometry/vec3.ts';
-import { isInside } from '../geometry/winding-number.ts';
+import { facingOf, isInBox, isInsideNear } from '../geometry/winding-number.ts';
 
 /** Part of a triangle where a linear function with these corner values is at most `level`, 0 to 1. */
 export function shareBelow(values: readonly [number, number, number], level: number): number {
@@ -46,13 +46,16 @@ export function areaWithin(
   const reach = Math.max(...levelsMm) + longestEdge(shell.corners);
   const areas = levelsMm.map(() => 0);
   const known = new Map<string, number>();
+  const turned = facingOf(other);
   const signedAt = (p: Vec3): number => {
     const key = p.join(' ');
     const before = known.get(key);
     if (before !== undefined) return before;
-    const near = closestPoint(other, p, reach);
+    // Where the shells overlap the whole way to the other shell counts: a corner deep inside is below every level.
+    const near = closestPoint(other, p, overlapping && isInBox(other, p) ? Number.POSITIVE_INFINITY : reach);
     let d = near?.distanceMm ?? Number.POSITIVE_INFINITY;
-    if (near !== null && overlapping && isInside(other, p)) d = -d;
+    if (overlapping && near !== null && isInBox(other, p) && isInsideNear(other, p, near, turned)) d = -d;
+    else if (d > reach) d = Number.POSITIVE_INFINITY;
     known.set(key, d);
     return d;
   };

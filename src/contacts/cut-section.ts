@@ -1,9 +1,10 @@
 import { cutMesh } from '../geometry/plane-section.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
-import { dot, lerp, sub } from '../geometry/vec3.ts';
+import { addScaled, dot, lerp, sub } from '../geometry/vec3.ts';
 import type { Segmentation } from '../teeth/types.ts';
 import { contactFrame } from './contact-frame.ts';
-import type { Analysis, Contact, SectionProfile } from './types.ts';
+import { polynomialAt } from './patch-basis.ts';
+import type { Analysis, Contact, FittedWalls, SectionProfile } from './types.ts';
 
 /** The picture shows this much around the contact, mm. */
 const SECTION_REACH_MM = 9;
@@ -41,6 +42,7 @@ export function cutSection(
   };
   const lines = (part: readonly number[]): number[][] =>
     cutMesh(scan, Uint32Array.from(part), origin, b).map((line) => line.flatMap(project));
+  const walls = contact.gap === null ? undefined : contact.fittedWalls;
   const measured = contact.gap !== null && contact.pointA !== null && contact.pointB !== null;
   return {
     toothA: contact.toothA,
@@ -51,11 +53,41 @@ export function cutSection(
     linesA: lines(parts[0]),
     linesB: lines(parts[1]),
     linesGum: lines(parts[2]),
+    ...(walls === undefined
+      ? {}
+      : {
+          fitA: fittedLine(walls, walls.a, origin, b).flatMap(project),
+          fitB: fittedLine(walls, walls.b, origin, b).flatMap(project),
+        }),
     a: measured && contact.pointA ? project(contact.pointA) : null,
     b: measured && contact.pointB ? project(contact.pointB) : null,
     outOfPlaneMm:
       contact.pointA && contact.pointB ? Math.abs(dot(sub(contact.pointB, contact.pointA), b)) : 0,
   };
+}
+
+/** Points per fitted line, and Newton steps to bring each into the plane (the line is nearly straight across u). */
+const LINE_POINTS = 41;
+const PLANE_STEPS = 8;
+
+/** Where a fitted wall crosses the plane through `origin` with normal b: one point per height v in the window. */
+function fittedLine(walls: FittedWalls, coefficients: readonly number[], origin: Vec3, b: Vec3): Vec3[] {
+  const r = walls.radiusMm;
+  const c = Float64Array.from(coefficients);
+  const line: Vec3[] = [];
+  for (let k = 0; k < LINE_POINTS; k += 1) {
+    const v = r * ((2 * k) / (LINE_POINTS - 1) - 1);
+    let u = 0;
+    let p = walls.origin;
+    for (let step = 0; step < PLANE_STEPS; step += 1) {
+      const at = polynomialAt(walls.degree, c, u / r, v / r);
+      p = addScaled(addScaled(addScaled(walls.origin, walls.u, u), walls.v, v), walls.w, at.z);
+      const slope = dot(walls.u, b) + (at.zu / r) * dot(walls.w, b);
+      u -= dot(sub(p, origin), b) / slope;
+    }
+    if (u * u + v * v <= r * r) line.push(p);
+  }
+  return line;
 }
 
 /** Middle of the two points, else of the two teeth. */

@@ -8,8 +8,9 @@ import { type ContactFrame, contactFrame } from './contact-frame.ts';
 import { decideStatus } from './decide.ts';
 import { measurePair, NOTHING_SEEN, type PairMeasurement } from './measure-pair.ts';
 import { type NeighbourPair, neighbourPairs } from './neighbour-pairs.ts';
+import type { OpenGap } from './open-gap.ts';
 import { UNCALIBRATED_SCANNER } from './settings.ts';
-import type { Contact, MeasureSettings } from './types.ts';
+import type { Contact, FittedWalls, MeasureSettings } from './types.ts';
 
 /** A labelled scan with its frame: what the contacts are measured on. */
 export interface LabelledArch {
@@ -111,5 +112,13 @@ export function contactRecord(
     notes: measured.notes,
     ...(measured.coarseEdgeMm === null ? {} : { coarseEdgeMm: measured.coarseEdgeMm }),
     ...(measured.angleRad === null ? {} : { angleRad: measured.angleRad }),
+    ...(measured.fit === null ? {} : { fittedWalls: fittedWalls(measured.fit) }),
   };
+}
+
+/** The fit as plain data for the record. */
+function fittedWalls({ window, patchA, patchB }: OpenGap): FittedWalls {
+  const { origin, u, v, w } = window;
+  const { radiusMm, degree } = patchA;
+  return { origin, u, v, w, radiusMm, degree, a: [...patchA.coefficients], b: [...patchB.coefficients] };
 }

@@ -17,6 +17,8 @@ import {
   MOST_EDGE_MM,
   NOTED_ANGLE_RAD,
   RIM_NOISE_MM,
+  SPIKE_MM,
+  SPIKE_SIGMAS,
   WEB_FOOT_MM,
   WINDOW_EDGES,
   WINDOW_LEAST_MM,
@@ -141,6 +143,8 @@ function measureSeen(
   const clearance = closing(walls, used, fit, radiusMm, edgeMm);
   const angleRad = Math.acos(Math.min(1, Math.abs(dot(gapDirection(fit), walls.frame.t))));
   const notes = [...base.notes];
+  const shortOf = fit.valueMm - seen.nearest.distanceMm;
+  if (shortOf > Math.max(SPIKE_MM, SPIKE_SIGMAS * fit.residualMm)) notes.push('spike');
   if (fit.level !== FIT_LEVELS[0]) notes.push('fallback');
   if (angleRad > NOTED_ANGLE_RAD) notes.push('angle');
   const measured = { ...base, pointA: fit.pointA, pointB: fit.pointB, angleRad, clearanceMm: clearance, fit };

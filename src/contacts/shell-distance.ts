@@ -2,7 +2,7 @@ import { closestPoint } from '../geometry/closest-point.ts';
 import { closestBetween, type IndexedSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance } from '../geometry/vec3.ts';
-import { isInside } from '../geometry/winding-number.ts';
+import { facingOf, isInBox, isInside, isInsideNear } from '../geometry/winding-number.ts';
 
 /** Signed distance of two closed shells. */
 export interface ShellDistance {
@@ -23,25 +23,19 @@ interface Deepest {
   readonly surface: Vec3 | null;
 }
 
-/** Whether p lies in the box of the whole surface. */
-function inBox(surface: IndexedSurface, p: Vec3): boolean {
-  const b = surface.boxes;
-  return p.every((x, k) => x >= b[k]! && x <= b[3 + k]!);
-}
-
 /** The vertex of `points` that lies deepest inside `other`. */
 function deepestInside(points: IndexedSurface, other: IndexedSurface): Deepest {
   let best: Deepest = { depthMm: 0, inside: null, surface: null };
   const seen = new Set<string>();
+  const turned = facingOf(other);
   for (let i = 0; i < points.corners.length; i += 3) {
     const p: Vec3 = [points.corners[i]!, points.corners[i + 1]!, points.corners[i + 2]!];
-    if (!inBox(other, p)) continue;
     const key = p.join(' ');
     if (seen.has(key)) continue;
     seen.add(key);
+    if (!isInBox(other, p)) continue;
     const near = closestPoint(other, p);
-    // The distance is cheap beside the inside test: it decides first whether p could be deeper.
-    if (near === null || near.distanceMm <= best.depthMm || !isInside(other, p)) continue;
+    if (near === null || near.distanceMm <= best.depthMm || !isInsideNear(other, p, near, turned)) continue;
     best = { depthMm: near.distanceMm, inside: p, surface: near.point };
   }
   return best;

@@ -85,3 +85,7 @@ export const LEAST_GUM_PIECE_MM2 = 1;
 
 /** Proximal walls curve no sharper than this where they are nearest, mm: bounds what flat facets cut off. */
 export const FACETED_RADIUS_MM = 2;
+
+/** The mesh comes nearer than the fitted walls by more than noise explains: a speck or thread in the space; noted. */
+export const SPIKE_MM = 0.05;
+export const SPIKE_SIGMAS = 5;

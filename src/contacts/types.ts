@@ -36,6 +36,21 @@ export interface GapEstimate {
 }
 
 /**
+ * Two walls as heights z(u, v) along w over a round window across the space; scan frame, mm. Coefficients of the
+ * monomials 1, u, v, u^2, uv, v^2, ... of the given degree in u/R, v/R.
+ */
+export interface FittedWalls {
+  readonly origin: Vec3;
+  readonly u: Vec3;
+  readonly v: Vec3;
+  readonly w: Vec3;
+  readonly radiusMm: number;
+  readonly degree: 2 | 4;
+  readonly a: readonly number[];
+  readonly b: readonly number[];
+}
+
+/**
  * The state of one contact. Points are in the scan frame, mm. `status` and the numbers are separate: a number that
  * the scan cannot support is null, never a stand-in.
  */
@@ -73,6 +88,8 @@ export interface Contact {
   readonly coarseEdgeMm?: number;
   /** Angle between the shortest line across the space and the closing direction, rad; measured contacts only. */
   readonly angleRad?: number;
+  /** The walls fitted behind the number, for the section picture; absent when there is no such number. */
+  readonly fittedWalls?: FittedWalls;
   /** Separate crowns only: areas within 0.02 and 0.05 mm of the neighbour, mm^2. */
   readonly contactAreas?: { readonly within20umMm2: number; readonly within50umMm2: number };
 }
@@ -134,6 +151,9 @@ export interface SectionProfile {
   readonly linesA: readonly (readonly number[])[];
   readonly linesB: readonly (readonly number[])[];
   readonly linesGum: readonly (readonly number[])[];
+  /** The fitted walls where they cross the plane, flat [u0, v0, ...]; absent unless the contact was measured on them. */
+  readonly fitA?: readonly number[];
+  readonly fitB?: readonly number[];
   /** The two closest points projected into the plane; null unless the contact was measured. */
   readonly a: readonly [number, number] | null;
   readonly b: readonly [number, number] | null;

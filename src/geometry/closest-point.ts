@@ -8,6 +8,8 @@ export interface SurfacePoint {
   readonly point: Vec3;
   /** Triangle of the mesh. */
   readonly triangle: number;
+  /** Its place in the surface's own order. */
+  readonly place: number;
 }
 
 function distance2ToBox(boxes: Float64Array, i: number, p: Vec3): number {
@@ -51,6 +53,7 @@ export function closestPoint(
           distanceMm: Math.sqrt(d2),
           point: [q[0]!, q[1]!, q[2]!],
           triangle: surface.triangles[m]!,
+          place: m,
         };
       }
     }

@@ -1,0 +1,59 @@
+import { describe, expect, it } from 'vitest';
+import { prepareArchSurface } from '../../src/contacts/arch-surface.ts';
+import type { ContactFrame } from '../../src/contacts/contact-frame.ts';
+import { webBetween } from '../../src/contacts/web-between.ts';
+import { heightField } from '../helpers/height-field.ts';
+
+/*
+ * Two crowns seen from above, joined at x = 0 by a web whose ridge runs along y; occlusal is z. Labels: 11 left of
+ * x = 0, 21 right of it, gum (0) beyond |y| = `half`.
+ *
+ *      z   11 \      / 21
+ *               \__/        <- the ridge, normal up
+ */
+const FRAME: ContactFrame = { t: [1, 0, 0], o: [0, 0, 1], b: [0, 1, 0] };
+const saddle = (x: number) => 0.6 * x * x;
+const teeth = (half: number) => (x: number, y: number) => (Math.abs(y) > half ? 0 : x < 0 ? 11 : 21);
+
+function look(half: number, keep?: (x: number, y: number) => boolean) {
+  const { mesh, labels } = heightField(2, 4, 0.2, saddle, teeth(half), keep);
+  return webBetween(prepareArchSurface(mesh, labels), 11, 21, FRAME);
+}
+
+describe('webBetween', () => {
+  it('finds a web across the whole contact and its size', () => {
+    const web = look(1.6);
+    expect(web.state).toBe('full');
+    expect(web.widthMm).toBeCloseTo(3, 6);
+    expect(web.heightMm).toBeCloseTo(0, 6);
+    expect(web.middle![0]).toBeCloseTo(0, 6);
+    expect(web.middle![1]).toBeCloseTo(0, 6);
+    expect(web.papilla).toHaveLength(0);
+  });
+
+  it('a short web away from the gum is partial', () => {
+    const web = look(3, (x, y) => Math.abs(x) > 0.4 || Math.abs(y) < 0.5);
+    expect(web.state).toBe('partial');
+    expect(web.widthMm).toBeLessThan(1.1);
+  });
+
+  it('labels that meet over the papilla are gum line, no web', () => {
+    const web = look(0.65);
+    expect(web.state).toBe('none');
+    expect(web.ridge).toHaveLength(0);
+    expect(web.papilla.length).toBeGreaterThan(9);
+  });
+
+  it('a label that spills over onto the neighbour wall makes no web', () => {
+    // the border lies on a slope that faces the closing direction
+    const { mesh, labels } = heightField(2, 4, 0.2, (x) => -3 * x, teeth(3));
+    expect(webBetween(prepareArchSurface(mesh, labels), 11, 21, FRAME).state).toBe('none');
+  });
+
+  it('teeth that do not touch, or are not there, have none', () => {
+    const apart = look(3, (x) => Math.abs(x) > 0.3);
+    expect(apart).toMatchObject({ state: 'none', widthMm: null, heightMm: null, middle: null });
+    const { mesh, labels } = heightField(2, 4, 0.2, saddle, teeth(3));
+    expect(webBetween(prepareArchSurface(mesh, labels), 11, 22, FRAME).state).toBe('none');
+  });
+});
