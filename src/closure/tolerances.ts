@@ -58,3 +58,6 @@ export const FACING_COSINE = 0.5;
 
 /** Walls are the measured ones when they show the measured smallest distance to this. */
 export const SAME_WALL_MM = 0.03;
+
+/** No tightening stage moves a tooth nearly this far: what lies farther off is not in the way. */
+export const ROOM_SEARCH_MM = 5;

@@ -1,0 +1,99 @@
+import type { Analysis } from '../contacts/types.ts';
+import { castRay } from '../geometry/cast-ray.ts';
+import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
+import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
+import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
+import { add, length, normalize, scale, sub, vertexAt } from '../geometry/vec3.ts';
+import type { Scan } from '../scan/types.ts';
+import type { ToothMap, ToothNumber } from '../teeth/types.ts';
+import { NUMERIC_ZERO_MM, ROOM_SEARCH_MM } from './tolerances.ts';
+import type { ClosureSettings, Reason, SpanOutcome } from './types.ts';
+import { mm, toothWords } from './wording.ts';
+
+/** What lies in the way of one tooth that a span moves. */
+export interface ToothRoom {
+  readonly tooth: ToothNumber;
+  /** Motion of the tooth's centre, mm. */
+  readonly motionMm: number;
+  /** Shortest way from the crown along its motion to the opposing arch, mm; null when nothing lies within 5 mm. */
+  readonly freePathMm: number | null;
+  /** Free path less motion, mm: below zero the tooth runs into the opposing arch. Null like `freePathMm`. */
+  readonly roomMm: number | null;
+}
+
+export interface RoomInput {
+  /** The scan that was planned, with ISO 3950 number per triangle. */
+  readonly mesh: TriangleMesh;
+  readonly labels: ToothMap;
+  readonly analysis: Analysis;
+  readonly outcome: SpanOutcome;
+  /** The opposing arch in the same file coordinates (bite). */
+  readonly opposing: Pick<Scan, 'positions' | 'triangles' | 'originMm'>;
+}
+
+/**
+ * Room against the opposing arch: from every vertex of every crown that moves, a ray along the motion of its centre to
+ * the opposing surface. Rays from vertices only: an edge of the opposing arch that meets the crown between its vertices
+ * is missed, by less than an edge length. A turn of the crown is not looked at.
+ *
+ * @throws ArchgapError `CANCELLED`
+ */
+export async function roomForMotions(
+  input: RoomInput,
+  control: JobControl = UNATTENDED,
+): Promise<ToothRoom[]> {
+  const { mesh, labels, analysis, outcome, opposing } = input;
+  const surface = indexSurface({ positions: opposing.positions, triangles: opposing.triangles });
+  const shift = sub(analysis.originMm, opposing.originMm);
+  const { x, y } = analysis.frame;
+  const moving = outcome.teeth.filter((tooth) => Math.hypot(tooth.dxMm, tooth.dyMm) > NUMERIC_ZERO_MM);
+  const rooms: ToothRoom[] = [];
+  for (const tooth of moving) {
+    await control.checkpoint(rooms.length / moving.length, 'looking for room against the opposing arch');
+    const motion = add(scale(x, tooth.dxMm), scale(y, tooth.dyMm));
+    const motionMm = length(motion);
+    const freePathMm = shortestPath(
+      surface,
+      crownPoints(mesh, labels, tooth.tooth),
+      shift,
+      normalize(motion),
+    );
+    const roomMm = freePathMm === null ? null : freePathMm - motionMm;
+    rooms.push({ tooth: tooth.tooth, motionMm, freePathMm, roomMm });
+  }
+  return rooms;
+}
+
+/** Teeth without room, as reasons that stand beside the proposal. */
+export function roomReasons(rooms: readonly ToothRoom[], settings: ClosureSettings): Reason[] {
+  const words = toothWords(settings);
+  return rooms
+    .filter((room) => room.roomMm !== null && room.roomMm < 0)
+    .map((room) => ({
+      code: 'NO_ROOM',
+      sentence: `Tooth ${words.tooth(room.tooth)} is to move ${mm(room.motionMm)} mm but meets the opposing arch after ${mm(room.freePathMm ?? 0)} mm.`,
+    }));
+}
+
+function crownPoints(mesh: TriangleMesh, labels: ToothMap, tooth: ToothNumber): Vec3[] {
+  const vertices = new Set<number>();
+  for (let t = 0; t < labels.length; t += 1) {
+    if (labels[t] !== tooth) continue;
+    for (let k = 0; k < 3; k += 1) vertices.add(mesh.triangles[3 * t + k]!);
+  }
+  return [...vertices].map((v) => vertexAt(mesh.positions, v));
+}
+
+function shortestPath(
+  surface: IndexedSurface,
+  points: readonly Vec3[],
+  shift: Vec3,
+  direction: Vec3,
+): number | null {
+  let best: number | null = null;
+  for (const point of points) {
+    const hit = castRay(surface, add(point, shift), direction, best ?? ROOM_SEARCH_MM);
+    if (hit !== null && (best === null || hit.distanceMm < best)) best = hit.distanceMm;
+  }
+  return best;
+}
