@@ -24,6 +24,8 @@ export interface Results {
   readonly analysisIsOld: Accessor<boolean>;
   /** Measuring is on its way or about to begin. */
   readonly measureIsDue: Accessor<boolean>;
+  /** The teeth are known, but their contacts are not measured and nothing is on its way: it was stopped or failed. */
+  readonly measureIsStopped: Accessor<boolean>;
   readonly plan: Accessor<ClosurePlan | null>;
   readonly selected: Accessor<ContactKey | null>;
   readonly select: (key: ContactKey | null) => void;
@@ -138,6 +140,9 @@ export function createResults({ client, scanId, inputs, numbering, onRefused }: 
     }),
   );
 
+  const measureIsDue = () => resting() || jobs.measure.state().kind === 'running';
+  const analysisIsOld = () => measured() !== null && measured()?.clicks !== clicks();
+
   return {
     segmentation: () => {
       const current = segmented();
@@ -145,8 +150,13 @@ export function createResults({ client, scanId, inputs, numbering, onRefused }: 
       return settled ?? current?.reply ?? null;
     },
     analysis,
-    analysisIsOld: () => measured() !== null && measured()?.clicks !== clicks(),
-    measureIsDue: () => resting() || jobs.measure.state().kind === 'running',
+    analysisIsOld,
+    measureIsDue,
+    measureIsStopped: () =>
+      segmented() !== null &&
+      jobs.segment.state().kind === 'idle' &&
+      !measureIsDue() &&
+      (measured() === null || analysisIsOld()),
     plan,
     selected,
     select: setSelected,

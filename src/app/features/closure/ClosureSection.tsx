@@ -18,13 +18,14 @@ export function ClosureSection() {
     const plan = results.plan();
     return plan ? shortAnswer(plan, preferences.numbering()) : null;
   };
+  const failed = () => (results.jobs.plan.state().kind === 'failed' ? 'no plan could be made' : null);
   const attention = () => results.plan()?.answer !== 'none-needed';
 
   return (
     <WorksheetSection
       number={4}
       title="Closure"
-      state={answer() ?? (results.analysis() ? 'trying the spans …' : 'needs the contacts')}
+      state={answer() ?? failed() ?? (results.analysis() ? 'trying the spans …' : 'needs the contacts')}
       tone={results.plan() ? (attention() ? 'attention' : 'done') : 'empty'}
       open={worksheet.isOpen('closure')}
       onToggle={(open) => worksheet.setOpen('closure', open)}

@@ -14,28 +14,27 @@ import { LimitField } from './LimitField.tsx';
 export function ContactsSection() {
   const { controller, worksheet, preferences } = useApp();
   const { results } = controller;
-  const stopped = () =>
-    results.segmentation() !== null &&
-    results.jobs.segment.state().kind === 'idle' &&
-    !results.measureIsDue() &&
-    (results.analysis() === null || results.analysisIsOld());
+  const stopped = results.measureIsStopped;
 
   const state = () => {
     if (results.measureIsDue()) return 'measuring …';
     const analysis = results.analysis();
+    if (results.jobs.measure.state().kind === 'failed') return 'could not be measured';
     if (results.jobs.segment.state().kind === 'running') return 'waits for the teeth …';
     if (!analysis) return results.segmentation() ? 'not measured' : 'needs the teeth';
     return countStatuses(analysis.contacts.map((contact) => contact.status));
   };
   const attention = () =>
-    results.analysis()?.contacts.some(({ status }) => status === 'open' || status === 'undecided') ?? false;
+    (stopped() ||
+      results.analysis()?.contacts.some(({ status }) => status === 'open' || status === 'undecided')) ??
+    false;
 
   return (
     <WorksheetSection
       number={3}
       title="Contacts"
       state={state()}
-      tone={results.analysis() ? (attention() ? 'attention' : 'done') : 'empty'}
+      tone={attention() ? 'attention' : results.analysis() ? 'done' : 'empty'}
       open={worksheet.isOpen('contacts')}
       onToggle={(open) => worksheet.setOpen('contacts', open)}
     >

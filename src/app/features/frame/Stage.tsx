@@ -6,6 +6,7 @@ import { ScanViewPane } from '../../view/ScanViewPane.tsx';
 import { ContactPlot } from '../contacts/ContactPlot.tsx';
 import { chooseContact } from '../contacts/choose-contact.ts';
 import { placeClick } from '../teeth/place-click.ts';
+import { StageJobs } from './StageJobs.tsx';
 
 /** The pinned view of the scan with the contact plot under it. */
 export function Stage() {
@@ -32,6 +33,7 @@ export function Stage() {
           onMoveClick={controller.moveClick}
           onRemoveClick={(index) => controller.change((inputs) => withoutClick(inputs, index))}
         />
+        <StageJobs />
         <Show when={playback.motions()}>
           <p class="stage-flag">
             Simulated: {playback.span()?.stagesNeeded === playback.stage() ? 'after' : 'during'} the stages
@@ -40,12 +42,7 @@ export function Stage() {
         </Show>
       </div>
       <div class="stage-plot" data-old={results.analysisIsOld()}>
-        <Show
-          when={results.analysis()}
-          fallback={
-            <p class="stage-plot-empty">The contact plot stands here once the contacts are measured.</p>
-          }
-        >
+        <Show when={results.analysis()} fallback={<EmptyPlot />}>
           {(analysis) => (
             <ContactPlot
               analysis={analysis()}
@@ -56,6 +53,23 @@ export function Stage() {
           )}
         </Show>
       </div>
+    </div>
+  );
+}
+
+/** The place of the plot before there is anything to plot; it keeps its height, so that the view never jumps. */
+function EmptyPlot() {
+  const { results } = useApp().controller;
+  return (
+    <div class="stage-plot-empty">
+      <Show
+        when={results.measureIsStopped()}
+        fallback={<p>The contact plot stands here once the contacts are measured.</p>}
+      >
+        <button type="button" class="button" onClick={() => results.measureAgain()}>
+          Measure the contacts now
+        </button>
+      </Show>
     </div>
   );
 }

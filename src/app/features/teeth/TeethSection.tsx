@@ -28,13 +28,17 @@ export function TeethSection() {
     if (!controller.open()) return 'needs a scan';
     if (inputs().jaw === null) return 'which jaw is it?';
     if (teeth().length === 0) return `${inputs().jaw} jaw, no tooth clicked yet`;
+    if (results.jobs.segment.state().kind === 'failed') return 'the teeth could not be told apart';
     const missing = inputs().missing.length;
     const gaps = unexplainedGaps(inputs()).length;
     const row = `${counted(teeth().length, 'tooth', 'teeth')}, ${missing > 0 ? `${missing} missing` : 'none missing'}`;
     return gaps > 0 ? `${row}, ${gaps} to explain` : row;
   };
   const waits = () =>
-    teeth().length === 0 || unexplainedGaps(inputs()).length > 0 || worksheet.question() !== null;
+    results.jobs.segment.state().kind === 'failed' ||
+    teeth().length === 0 ||
+    unexplainedGaps(inputs()).length > 0 ||
+    worksheet.question() !== null;
 
   return (
     <WorksheetSection
