@@ -1,0 +1,97 @@
+import Papa from 'papaparse';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { makeArch, type SyntheticArch } from '../../fixtures/make-arch.ts';
+import { FRONT } from '../../fixtures/specs.ts';
+import { writePly } from '../../fixtures/write-ply.ts';
+import { writeBinaryStl } from '../../fixtures/write-stl.ts';
+import { runCli } from '../../src/cli/run-cli.ts';
+import { makeMemoryWorld } from '../helpers/memory-io.ts';
+
+/** Four upper incisors of the project's own generator: 12-11 0.08 (bridged), 11-21 0.50 (open), 21-22 closed. */
+let arch: SyntheticArch;
+beforeAll(() => {
+  arch = makeArch(FRONT);
+});
+
+/** The arch in another unit: `perMm` of its numbers make a millimetre. */
+function files(perMm: number, unit: string, format: 'ply' | 'stl'): Record<string, string | Uint8Array> {
+  const mesh = { positions: arch.positions.map((value) => value * perMm), triangles: arch.triangles };
+  const clicks = arch.clicks.clicks.map(({ tooth, point }) => ({
+    tooth,
+    point: point.map((value) => value * perMm),
+  }));
+  return {
+    [`scan.${format}`]: format === 'ply' ? writePly(mesh) : writeBinaryStl(mesh),
+    'clicks.json': JSON.stringify({ ...arch.clicks, unit, clicks }),
+  };
+}
+
+async function measured(content: Record<string, string | Uint8Array>, ...more: string[]) {
+  const world = makeMemoryWorld(content);
+  const scan = Object.keys(content)[0]!;
+  const status = await runCli(['measure', scan, '--clicks', 'clicks.json', '--out', 'o', ...more], world.io);
+  const csv = new TextDecoder().decode(world.files.get('/here/o/contacts.csv'));
+  const rows = Papa.parse<Record<string, string>>(csv.trimEnd(), { header: true }).data;
+  return { world, status, rows };
+}
+
+describe('archgap measure with a scan and clicks', () => {
+  it('finds what the generator put there, and gives no number where the scanner bridged', async () => {
+    const { world, status, rows } = await measured(files(1, 'mm', 'ply'));
+    expect([status, world.stderr()]).toEqual([0, '']);
+    expect(rows.map((row) => `${row.tooth_a}-${row.tooth_b} ${row.status}`)).toEqual([
+      '12-11 bridged',
+      '11-21 open',
+      '21-22 bridged',
+    ]);
+    const [bridged, open] = rows;
+    expect(Math.abs(Number(open!.gap_mm) - 0.5)).toBeLessThanOrEqual(Number(open!.gap_u95_mm));
+    expect([bridged!.gap_mm, bridged!.nearest_mm, bridged!.clearance_mm]).toEqual(['', '', '']);
+    expect(Number(bridged!.upper_bound_mm)).toBeGreaterThanOrEqual(0.08);
+  });
+
+  it('gives the same spaces for the same teeth in centimetres, inches and STL', async () => {
+    const [first, cm, inch] = await Promise.all([
+      measured(files(1, 'mm', 'stl')),
+      measured(files(0.1, 'cm', 'ply')),
+      measured(files(1 / 25.4, 'in', 'stl'), '--unit', 'in'),
+    ]);
+    for (const other of [cm, inch]) {
+      expect(other.world.stderr()).toBe('');
+      expect(other.rows.map((row) => row.status)).toEqual(first.rows.map((row) => row.status));
+      for (const column of ['gap_mm', 'nearest_mm', 'ax', 'bz']) {
+        // 32-bit floats in another unit differ by less than 10 nm; the fit may amplify that a little.
+        expect(Number(other.rows[1]![column])).toBeCloseTo(Number(first.rows[1]![column]), 3);
+      }
+    }
+  });
+
+  it('refuses clicks in another unit than the scan', async () => {
+    const content = files(1, 'cm', 'ply');
+    const { world, status } = await measured(content);
+    expect(status).toBe(3);
+    expect(world.stderr()).toMatch(
+      /^archgap: UNIT_DISAGREES: The click file says cm, the scan mm\. [^\n]+\n$/,
+    );
+    expect([...world.files.keys()]).toHaveLength(2);
+  });
+
+  it('refuses a click away from the surface, and says which', async () => {
+    const content = files(1, 'mm', 'ply');
+    const clicks = JSON.parse(content['clicks.json'] as string);
+    clicks.clicks[1].point[2] += 30;
+    const { world, status } = await measured({ ...content, 'clicks.json': JSON.stringify(clicks) });
+    expect(status).toBe(3);
+    expect(world.stderr()).toMatch(/^archgap: CLICK_OFF_SURFACE: [^\n]*tooth 11[^\n]*\n$/);
+  });
+
+  it('says when a tooth was neither clicked nor called missing', async () => {
+    const content = files(1, 'mm', 'ply');
+    const clicks = JSON.parse(content['clicks.json'] as string);
+    clicks.clicks.splice(2, 1);
+    const { world, status, rows } = await measured({ ...content, 'clicks.json': JSON.stringify(clicks) });
+    expect(status).toBe(0);
+    expect(rows.map((row) => `${row.tooth_a}-${row.tooth_b} ${row.status}`)).toContain('11-22 missing-tooth');
+    expect(world.stdout()).toContain('Note TOOTH_WITHOUT_CLICK: tooth 21 has no click');
+  });
+});
