@@ -124,7 +124,7 @@ export function archModel(analysis: Analysis, settings: ClosureSettings): ArchMo
 }
 
 /** The patient's side of a tooth. */
-export function sideOf(tooth: ToothNumber): 'right' | 'left' {
+function sideOf(tooth: ToothNumber): 'right' | 'left' {
   const quadrant = quadrantOf(tooth);
   return quadrant === 1 || quadrant === 4 ? 'right' : 'left';
 }

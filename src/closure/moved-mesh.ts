@@ -25,7 +25,7 @@ export type MeasureMoved = (
   motionB: RigidMotion,
 ) => number | null;
 
-export interface MovedContact {
+interface MovedContact {
   readonly toothA: ToothNumber;
   readonly toothB: ToothNumber;
   /** Between the surfaces as scanned, mm: differs from the measured space by the bias of a mesh minimum. */

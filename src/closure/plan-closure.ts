@@ -1,6 +1,7 @@
 import { withLimit } from '../contacts/decide.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { type ArchModel, archModel, asksForClosing } from './arch-model.ts';
+import { assumptions } from './assumptions.ts';
 import { candidateSpans } from './candidate-spans.ts';
 import { commonPractice } from './common-practice.ts';
 import { describeSpan } from './describe-span.ts';
@@ -32,6 +33,7 @@ export function planClosure(analysis: Analysis, settings: ClosureSettings): Clos
     spans,
     ...proposal,
     commonPractice: commonPractice(model, settings, proposal),
+    assumptions: assumptions(settings),
     toCheck: model.contacts
       .filter((contact) => contact.unsettled)
       .map(({ toothA, toothB }) => ({ toothA, toothB })),

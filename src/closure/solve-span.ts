@@ -43,7 +43,7 @@ const AT_REST: BodyMotion = { dx: 0, dy: 0, theta: 0 };
  * @param corrections - added to the counted spaces, per contact of the model, mm: what measuring on moved
  *   surfaces found beyond the linear rows
  */
-export function spanProblem(
+function spanProblem(
   model: ArchModel,
   span: CandidateSpan,
   settings: ClosureSettings,

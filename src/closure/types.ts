@@ -20,7 +20,7 @@ export interface FlossFinding {
  * A space to draw a contact to. Zero for every contact that is not named. Below zero is over-closure: more motion
  * is programmed than the space asks for, so that the teeth still press when part of it is not expressed.
  */
-export interface ContactTarget {
+interface ContactTarget {
   readonly toothA: ToothNumber;
   readonly toothB: ToothNumber;
   readonly targetMm: number;
@@ -147,6 +147,8 @@ export interface ClosurePlan {
   readonly proposal: { readonly from: ToothNumber; readonly to: ToothNumber; readonly stages: number } | null;
   readonly reasons: readonly Reason[];
   readonly commonPractice: CommonPractice;
+  /** What the numbers rest on, as sentences with sources; custom and memory are marked. */
+  readonly assumptions?: readonly string[];
   /** Contacts that the scan leaves unsettled and that floss should check, right to left. */
   readonly toCheck?: readonly { readonly toothA: ToothNumber; readonly toothB: ToothNumber }[];
 }

@@ -9,7 +9,7 @@ const HALF_WIDTHS = [9, 10, 7, 7, 7.5, 6.5, 8.5];
 export const TEXTBOOK_WIDTHS: readonly number[] = [...HALF_WIDTHS, ...HALF_WIDTHS.slice().reverse()];
 
 /** Beta curve of the arch, Braun et al. 1998: Y = 3.0314 D [(1/2 + X/W)(1/2 - X/W)]^0.8 (2^1.6 = 3.0314...). */
-export function betaCurve(widthMm: number, depthMm: number): (arcMm: number) => Vec2 {
+function betaCurve(widthMm: number, depthMm: number): (arcMm: number) => Vec2 {
   // Parameter phi: X = W/2 sin(phi) keeps the steep ends smooth; arc length by fine summation.
   const n = 20_000;
   const point = (phi: number): Vec2 => {
