@@ -1,0 +1,98 @@
+import { describe, expect, it } from 'vitest';
+import { prepareArchSurface } from '../../src/contacts/arch-surface.ts';
+import type { ContactFrame } from '../../src/contacts/contact-frame.ts';
+import { measurePair, type PairMeasurement } from '../../src/contacts/measure-pair.ts';
+import { UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
+
+import { makeWallPair, sphereWall, type WallPair, type WallPairSpec } from '../helpers/wall-pair.ts';
+
+const FRAME: ContactFrame = { t: [1, 0, 0], o: [0, 0, 1], b: [0, 1, 0] };
+const SPEC: WallPairSpec = {
+  a: sphereWall(3),
+  b: sphereWall(4),
+  gapMm: 0.4,
+  edgeMm: 0.2,
+  noiseMm: 0.01,
+  seed: 12,
+};
+
+function measure({ mesh, labels }: WallPair): PairMeasurement {
+  const arch = prepareArchSurface(mesh, labels);
+  return measurePair(arch, arch.teeth.get(11)!, arch.teeth.get(21)!, FRAME, UNCALIBRATED_SCANNER, 0.1);
+}
+
+/** The same walls with gum below z = -depth: the closest place is `depth` above the gum line. */
+function withGum(depth: number, spec: WallPairSpec = SPEC): WallPair {
+  const { mesh, labels } = makeWallPair(spec);
+  const out = labels.map((label, t) => {
+    let z = 0;
+    for (let k = 0; k < 3; k += 1) z += mesh.positions[3 * mesh.triangles[3 * t + k]! + 2]! / 3;
+    return z < -depth ? 0 : label;
+  });
+  return { mesh, labels: out };
+}
+
+describe('measurePair near gum and borders', () => {
+  it('measures well above the gum as if it were not there', () => {
+    const result = measure(withGum(1.5));
+    expect(result.gap).not.toBeNull();
+    expect(Math.abs(result.gap!.valueMm - 0.4)).toBeLessThan(0.02);
+    expect(result.upperBoundMm).toBeNull();
+    expect(result.notes).toEqual([]);
+  });
+
+  it('gives a bound, not a number, where the closest place is at the gum', () => {
+    for (const depth of [0.1, -0.3, -0.8]) {
+      const result = measure(withGum(depth));
+      expect(result.gap).toBeNull();
+      expect(result.fit).toBeNull();
+      expect(result.notes).toContain('near-gum');
+      // what is seen is at most this; the true space may be smaller below the gum
+      expect(result.upperBoundMm).toBeGreaterThan(0.4);
+    }
+  });
+
+  it('between the two it may need more of the wall, and stays honest', () => {
+    let numbers = 0;
+    for (let seed = 1; seed <= 12; seed += 1) {
+      const result = measure(withGum(0.55, { ...SPEC, seed }));
+      if (result.gap === null) {
+        expect(result.upperBoundMm).toBeGreaterThan(0.4 - 0.02);
+        continue;
+      }
+      numbers += 1;
+      expect(Math.abs(result.gap.valueMm - 0.4)).toBeLessThan(result.gap.u95Mm);
+    }
+    expect(numbers).toBeGreaterThan(4);
+  });
+
+  it('one wall without a proximal side is said to be seen from one side only', () => {
+    const { mesh, labels } = makeWallPair(SPEC);
+    const turned = mesh.triangles.map((_, i, t) => {
+      if (labels[Math.floor(i / 3)] !== 21) return t[i]!;
+      return t[i % 3 === 1 ? i + 1 : i % 3 === 2 ? i - 1 : i]!;
+    });
+    const result = measure({ mesh: { positions: mesh.positions, triangles: turned }, labels });
+    expect(result).toMatchObject({ gap: null, upperBoundMm: null, nearestMm: null, notes: ['one-sided'] });
+  });
+
+  it('a thread in the space is noted and does not draw the fitted walls', () => {
+    const { mesh, labels } = makeWallPair(SPEC);
+    const positions = Float32Array.from(mesh.positions);
+    // pull the vertex of wall A nearest to the middle out by 0.3 mm
+    let nearest = 0;
+    let least = Number.POSITIVE_INFINITY;
+    for (let v = 0; v < positions.length / 3; v += 1) {
+      const d = Math.hypot(positions[3 * v]! + 0.2, positions[3 * v + 1]! - 0.2, positions[3 * v + 2]!);
+      if (d < least) {
+        least = d;
+        nearest = v;
+      }
+    }
+    positions[3 * nearest]! += 0.3;
+    const result = measure({ mesh: { positions, triangles: mesh.triangles }, labels });
+    expect(result.nearestMm).toBeLessThan(0.2);
+    expect(Math.abs(result.gap!.valueMm - 0.4)).toBeLessThan(0.02);
+    expect(result.notes).toContain('spike');
+  });
+});

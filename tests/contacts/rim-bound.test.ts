@@ -1,0 +1,60 @@
+import { describe, expect, it } from 'vitest';
+import { prepareArchSurface } from '../../src/contacts/arch-surface.ts';
+import type { ContactFrame } from '../../src/contacts/contact-frame.ts';
+import { pairBorders, proximalWall } from '../../src/contacts/proximal-wall.ts';
+import { rimBound } from '../../src/contacts/rim-bound.ts';
+import type { Web } from '../../src/contacts/web-between.ts';
+import { makeWallPair, quarticWall } from '../helpers/wall-pair.ts';
+
+const FRAME: ContactFrame = { t: [1, 0, 0], o: [0, 0, 1], b: [0, 1, 0] };
+
+/** Two walls that touch at the origin, 0.8 / 2 r^2 deep each, and a web around it whose ridge is a ring. */
+function boundFor(ringMm: number): number {
+  const wall = quarticWall(0.8, 0.8, 0, 0);
+  const { mesh, labels } = makeWallPair({ a: wall, b: wall, gapMm: 0, edgeMm: 0.1, noiseMm: 0, seed: 3 });
+  const arch = prepareArchSurface(mesh, labels);
+  const ridge = Float64Array.from({ length: 3 * 180 }, (_, i) => {
+    const angle = (2 * Math.PI * Math.floor(i / 3)) / 180;
+    return [0, ringMm * Math.cos(angle), ringMm * Math.sin(angle)][i % 3]!;
+  });
+  const web: Web = {
+    state: 'full',
+    ridge,
+    papilla: new Float64Array(0),
+    heightMm: 1,
+    widthMm: 1,
+    middle: [0, 0, 0],
+  };
+  const [a, b] = [arch.teeth.get(11)!, arch.teeth.get(21)!];
+  const borders = pairBorders(a, b, web);
+  const wallA = proximalWall(arch, a, FRAME, 1, borders);
+  const wallB = proximalWall(arch, b, FRAME, -1, borders);
+  // what lies inside the ring was hidden by the web: it is no wall
+  const hide = (w: typeof wallA) => ({
+    ...w,
+    webMm: w.webMm.map((d, i) => {
+      const v = 3 * w.vertices[i]!;
+      return Math.hypot(mesh.positions[v + 1]!, mesh.positions[v + 2]!) < ringMm ? 0 : d;
+    }),
+  });
+  return rimBound(arch, hide(wallA), hide(wallB), 0.5);
+}
+
+describe('rimBound', () => {
+  it('is the clearance a quarter of a millimetre outside the web plus the allowance: closed form', () => {
+    // the walls are 2 * 0.4 r^2 apart at radius r; nearest usable points lie about 0.25 mm outside the ring
+    const expected = 2 * 0.4 * 0.45 ** 2 + 0.03;
+    const found = boundFor(0.2);
+    // usable triangles begin up to one edge farther out; the shortest line is a little shorter than the one along t
+    expect(found).toBeGreaterThan(expected - 0.02);
+    expect(found).toBeLessThan(2 * 0.4 * 0.6 ** 2 + 0.03);
+  });
+
+  it('is never more than the scanner leaves unbridged', () => {
+    expect(boundFor(0.9)).toBe(0.5);
+  });
+
+  it('grows with the web', () => {
+    expect(boundFor(0.3)).toBeGreaterThan(boundFor(0.15));
+  });
+});
