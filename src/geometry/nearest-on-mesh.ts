@@ -10,11 +10,14 @@ export interface SurfacePoint {
 /**
  * Nearest surface points of a few query points, each within `maxMm`; null where nothing is that near. One pass over
  * all triangles with a box test first: for a handful of points this costs less than building any tree.
+ *
+ * @param mayBeNear - tells triangles apart that are too far from every point anyway; left out: all are looked at
  */
 export function nearestOnMesh(
   mesh: TriangleMesh,
   points: readonly Vec3[],
   maxMm: number,
+  mayBeNear?: (triangle: number) => boolean,
 ): (SurfacePoint | null)[] {
   const { positions, triangles } = mesh;
   const best = points.map(() => maxMm * maxMm);
@@ -22,6 +25,7 @@ export function nearestOnMesh(
   const reach = points.map(() => maxMm);
   const count = triangles.length / 3;
   for (let f = 0; f < count; f++) {
+    if (mayBeNear && !mayBeNear(f)) continue;
     const a = 3 * triangles[3 * f]!;
     const b = 3 * triangles[3 * f + 1]!;
     const c = 3 * triangles[3 * f + 2]!;

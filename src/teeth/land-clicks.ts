@@ -1,5 +1,6 @@
 import { inputError } from '../geometry/archgap-error.ts';
-import { nearestOnMesh } from '../geometry/nearest-on-mesh.ts';
+import { nearestOnMesh, type SurfacePoint } from '../geometry/nearest-on-mesh.ts';
+import type { Vec3 } from '../geometry/types.ts';
 import { distance } from '../geometry/vec3.ts';
 import { CLICK_REACH_MM, checkClickSet, clickOffSurface } from './clicks.ts';
 import { inArchOrder } from './crown-frames.ts';
@@ -33,10 +34,9 @@ export function landClicks(base: TeethBase, set: ClickSet): LandedSet {
   checkClickSet(set);
   const order = inArchOrder(firstClicks(set)).map((tooth) => tooth.tooth);
   if (order.length === 0) throw noClicks();
-  const places = nearestOnMesh(
-    base.scan,
+  const places = nearestOnBase(
+    base,
     set.clicks.map((click) => click.point),
-    CLICK_REACH_MM,
   );
   const first = new Map<ToothNumber, PlacedTooth>();
   const clicks = set.clicks.map((click, k): LandedClick => {
@@ -52,6 +52,27 @@ export function landClicks(base: TeethBase, set: ClickSet): LandedSet {
   const teeth = inArchOrder([...first.values()]);
   checkApart(teeth);
   return { teeth, clicks, missing: set.missing };
+}
+
+/** Nearest surface points; nodes of the coarse graph too far from every point are skipped with all their faces. */
+function nearestOnBase(base: TeethBase, points: readonly Vec3[]): (SurfacePoint | null)[] {
+  const { nodeOfFace, nodeReachMm } = base;
+  if (!nodeOfFace) return nearestOnMesh(base.scan, points, CLICK_REACH_MM);
+  const { centroid, nodeCount } = base.graph;
+  const near = new Uint8Array(nodeCount);
+  for (let i = 0; i < nodeCount; i++) {
+    // Half a thousandth for the single precision of the centroid.
+    const reach = CLICK_REACH_MM + nodeReachMm[i]! + 0.0005;
+    for (const p of points) {
+      const x = centroid[3 * i]! - p[0];
+      const y = centroid[3 * i + 1]! - p[1];
+      const z = centroid[3 * i + 2]! - p[2];
+      if (x * x + y * y + z * z > reach * reach) continue;
+      near[i] = 1;
+      break;
+    }
+  }
+  return nearestOnMesh(base.scan, points, CLICK_REACH_MM, (face) => near[nodeOfFace[face]!] === 1);
 }
 
 function checkSameCrown(earlier: PlacedTooth, later: PlacedTooth): void {

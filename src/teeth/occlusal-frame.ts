@@ -1,5 +1,6 @@
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
 import { inputError } from '../geometry/archgap-error.ts';
+import { triangleAreas, triangleCentroids, triangleNormals } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { add, cross, dot, length, normalize, perpendicularTo, scale, sub } from '../geometry/vec3.ts';
 import { templatePlace } from './arch-template.ts';
@@ -34,7 +35,7 @@ const SIDE_CLICKS = Math.cos(Math.PI / 6);
 export function fitOcclusalFrame(scan: TriangleMesh, clicks: ClickSet): OcclusalFrame {
   const teeth = firstClicks(clicks);
   if (teeth.length === 0) throw noClicks();
-  const z = occlusalAxis(surfaceVotes(scan, teeth), teeth);
+  const z = occlusalAxis(surfaceVotes(areaVectors(scan), triangleCentroids(scan), teeth), teeth);
   return frameAround(z, teeth, clicks.jaw, surfaceCentre(scan));
 }
 
@@ -67,34 +68,33 @@ export interface SurfaceVotes {
   readonly areaMm2: number;
 }
 
-/** Sums the area vectors of the mesh, all of them and those near a click. */
-export function surfaceVotes(mesh: TriangleMesh, teeth: readonly PlacedTooth[]): SurfaceVotes {
-  const { positions: p, triangles } = mesh;
+/**
+ * Sums area vectors, all of them and those near a click.
+ *
+ * @param areaVector - (n x 3) outward normal times area of pieces of the surface, mm^2
+ * @param centroid - (n x 3) their places, mm
+ */
+export function surfaceVotes(
+  areaVector: Float32Array,
+  centroid: Float32Array,
+  teeth: readonly PlacedTooth[],
+): SurfaceVotes {
   const near: [number, number, number] = [0, 0, 0];
   const total: [number, number, number] = [0, 0, 0];
   let areaMm2 = 0;
   const reach2 = NEAR_CLICK_MM * NEAR_CLICK_MM;
-  for (let f = 0; f < triangles.length; f += 3) {
-    const a = 3 * triangles[f]!;
-    const b = 3 * triangles[f + 1]!;
-    const c = 3 * triangles[f + 2]!;
-    const ux = p[b]! - p[a]!;
-    const uy = p[b + 1]! - p[a + 1]!;
-    const uz = p[b + 2]! - p[a + 2]!;
-    const vx = p[c]! - p[a]!;
-    const vy = p[c + 1]! - p[a + 1]!;
-    const vz = p[c + 2]! - p[a + 2]!;
-    const nx = (uy * vz - uz * vy) / 2;
-    const ny = (uz * vx - ux * vz) / 2;
-    const nz = (ux * vy - uy * vx) / 2;
+  for (let i = 0; i < areaVector.length; i += 3) {
+    const nx = areaVector[i]!;
+    const ny = areaVector[i + 1]!;
+    const nz = areaVector[i + 2]!;
     total[0] += nx;
     total[1] += ny;
     total[2] += nz;
     areaMm2 += Math.sqrt(nx * nx + ny * ny + nz * nz);
     for (const { point } of teeth) {
-      const dx = p[a]! - point[0];
-      const dy = p[a + 1]! - point[1];
-      const dz = p[a + 2]! - point[2];
+      const dx = centroid[i]! - point[0];
+      const dy = centroid[i + 1]! - point[1];
+      const dz = centroid[i + 2]! - point[2];
       if (dx * dx + dy * dy + dz * dz > reach2) continue;
       near[0] += nx;
       near[1] += ny;
@@ -141,6 +141,11 @@ function planeNormal(points: readonly Vec3[]): { normal: Vec3; eigenvalueRatio: 
 function meanOf(points: readonly Vec3[]): Vec3 {
   const sum = points.reduce<Vec3>((total, point) => add(total, point), [0, 0, 0]);
   return scale(sum, 1 / points.length);
+}
+
+function areaVectors(mesh: TriangleMesh): Float32Array {
+  const area = triangleAreas(mesh);
+  return triangleNormals(mesh).map((value, k) => value * area[(k / 3) | 0]!);
 }
 
 /** Plain mean of the vertices: enough to tell the inside of the arch from the outside. */

@@ -23,6 +23,8 @@ export interface TeethBase {
   readonly graph: SurfaceGraph;
   /** (n x 3) area vector of each node of the graph: outward normal times area, mm^2. */
   readonly nodeAreaVector: Float32Array;
+  /** Largest distance of each node's corners from its centroid, mm. */
+  readonly nodeReachMm: Float32Array;
   /** Node of each face; null when nodes are faces. */
   readonly nodeOfFace: Int32Array | null;
 }
@@ -56,8 +58,8 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
   const count = adjacency.length / 3;
   if (count <= SEGMENT.mostFacesUngrouped) {
     const all = Int32Array.from({ length: count }, (_, f) => f);
-    const nodeAreaVector = sumAreaVectors(scan, all, count);
-    return { scan, meanEdgeMm, fabric, graph: faceGraph(fabric, all, all), nodeAreaVector, nodeOfFace: null };
+    const graph = faceGraph(fabric, all, all);
+    return { scan, meanEdgeMm, fabric, graph, ...nodeShapes(scan, all, graph), nodeOfFace: null };
   }
   const { graph, nodeOfFace } = growSuperFaces(fabric, {
     radiusMm: SEGMENT.superFaceRadiusMm,
@@ -65,13 +67,18 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
     curvatureScale: SEGMENT.curvatureScale,
   });
   await control.checkpoint(1, 'Grouping the surface');
-  const nodeAreaVector = sumAreaVectors(scan, nodeOfFace, graph.nodeCount);
-  return { scan, meanEdgeMm, fabric, graph, nodeAreaVector, nodeOfFace };
+  return { scan, meanEdgeMm, fabric, graph, ...nodeShapes(scan, nodeOfFace, graph), nodeOfFace };
 }
 
-function sumAreaVectors(mesh: TriangleMesh, nodeOfFace: Int32Array, nodeCount: number): Float32Array {
+function nodeShapes(
+  mesh: TriangleMesh,
+  nodeOfFace: Int32Array,
+  graph: SurfaceGraph,
+): Pick<TeethBase, 'nodeAreaVector' | 'nodeReachMm'> {
   const { positions: p, triangles } = mesh;
-  const sum = new Float32Array(3 * nodeCount);
+  const { centroid, nodeCount } = graph;
+  const nodeAreaVector = new Float32Array(3 * nodeCount);
+  const nodeReachMm = new Float32Array(nodeCount);
   for (let f = 0; f < nodeOfFace.length; f++) {
     const a = 3 * triangles[3 * f]!;
     const b = 3 * triangles[3 * f + 1]!;
@@ -83,9 +90,19 @@ function sumAreaVectors(mesh: TriangleMesh, nodeOfFace: Int32Array, nodeCount: n
     const vy = p[c + 1]! - p[a + 1]!;
     const vz = p[c + 2]! - p[a + 2]!;
     const i = 3 * nodeOfFace[f]!;
-    sum[i] = sum[i]! + (uy * vz - uz * vy) / 2;
-    sum[i + 1] = sum[i + 1]! + (uz * vx - ux * vz) / 2;
-    sum[i + 2] = sum[i + 2]! + (ux * vy - uy * vx) / 2;
+    nodeAreaVector[i] = nodeAreaVector[i]! + (uy * vz - uz * vy) / 2;
+    nodeAreaVector[i + 1] = nodeAreaVector[i + 1]! + (uz * vx - ux * vz) / 2;
+    nodeAreaVector[i + 2] = nodeAreaVector[i + 2]! + (ux * vy - uy * vx) / 2;
+    let reach = nodeReachMm[i / 3]!;
+    for (let k = 0; k < 3; k++) {
+      const v = k === 0 ? a : k === 1 ? b : c;
+      const x = p[v]! - centroid[i]!;
+      const y = p[v + 1]! - centroid[i + 1]!;
+      const z = p[v + 2]! - centroid[i + 2]!;
+      const d = Math.sqrt(x * x + y * y + z * z);
+      if (d > reach) reach = d;
+    }
+    nodeReachMm[i / 3] = reach;
   }
-  return sum;
+  return { nodeAreaVector, nodeReachMm };
 }

@@ -10,6 +10,8 @@ const MOST_SHIFT_ALONG = 0.3;
 const MOST_SHIFT_ACROSS = 0.5;
 const MOST_RISE_MM = 5;
 const BELOW_TOP_MM = 0.5;
+/** Steps in which a region's extent is read. */
+const BINS = 256;
 /** Fewer nodes than this say nothing about a crown's middle. */
 const LEAST_NODES = 8;
 
@@ -63,7 +65,7 @@ function clamp(value: number, most: number): number {
   return Math.max(-most, Math.min(most, value));
 }
 
-/** Trimmed extent of nodes along a direction from a place, by area. */
+/** Trimmed extent of nodes along a direction from a place, by area, from a histogram. */
 function middleRange(
   base: TeethBase,
   nodes: readonly number[],
@@ -72,17 +74,34 @@ function middleRange(
 ): { low: number; high: number } {
   const { centroid, area } = base.graph;
   const c = dot(d, from);
-  const at = (i: number): number =>
-    d[0] * centroid[3 * i]! + d[1] * centroid[3 * i + 1]! + d[2] * centroid[3 * i + 2]! - c;
-  const sorted = nodes.map((i) => ({ value: at(i), area: area[i]! })).sort((a, b) => a.value - b.value);
-  const total = sorted.reduce((sum, entry) => sum + entry.area, 0);
+  const values = new Float64Array(nodes.length);
+  let least = Number.POSITIVE_INFINITY;
+  let most = Number.NEGATIVE_INFINITY;
+  for (let k = 0; k < nodes.length; k++) {
+    const i = nodes[k]!;
+    const value = d[0] * centroid[3 * i]! + d[1] * centroid[3 * i + 1]! + d[2] * centroid[3 * i + 2]! - c;
+    values[k] = value;
+    if (value < least) least = value;
+    if (value > most) most = value;
+  }
+  const width = (most - least) / BINS;
+  if (!(width > 0)) return { low: least, high: most };
+  const bins = new Float64Array(BINS);
+  let total = 0;
+  for (let k = 0; k < nodes.length; k++) {
+    const bin = Math.min(BINS - 1, Math.floor((values[k]! - least) / width));
+    const a = area[nodes[k]!]!;
+    bins[bin] = bins[bin]! + a;
+    total += a;
+  }
   const quantile = (share: number): number => {
     let sum = 0;
-    for (const entry of sorted) {
-      sum += entry.area;
-      if (sum >= share * total) return entry.value;
+    for (let bin = 0; bin < BINS; bin++) {
+      const a = bins[bin]!;
+      if (sum + a >= share * total) return least + width * (bin + (a > 0 ? (share * total - sum) / a : 0));
+      sum += a;
     }
-    return sorted.at(-1)!.value;
+    return most;
   };
   return { low: quantile(TRIM), high: quantile(1 - TRIM) };
 }

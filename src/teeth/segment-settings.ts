@@ -34,8 +34,8 @@ export const SEGMENT = {
   draftRounds: 1,
   /** Most times the frames are placed anew, and the change below which they stand still. */
   reframes: 4,
-  frameShiftMm: 0.15,
-  frameTurnRad: 0.02,
+  frameShiftMm: 0.25,
+  frameTurnRad: 0.035,
   /** A correction may relabel what lies this near. */
   correctionReachMm: 8,
   gumIslandMm2: 6,
@@ -44,7 +44,7 @@ export const SEGMENT = {
   walkerFloor: 0.001,
   walkerConcavity: 10,
   walkerLeastStepMm: 0.01,
-  walkerTolerance: 1e-5,
+  walkerTolerance: 1e-4,
   walkerWeight: 0.2,
   walkerPriorShare: 0.3,
   walkerSurpriseScale: 3,

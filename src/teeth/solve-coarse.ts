@@ -49,7 +49,7 @@ export function solveCoarse(
 ): CoarseResult {
   const { teeth } = landed;
   const framesStand = known?.frames.every((frame) => frame !== null) ?? false;
-  let z = known?.z ?? occlusalAxis(surfaceVotes(base.scan, teeth), teeth);
+  let z = known?.z ?? occlusalAxis(surfaceVotes(base.nodeAreaVector, base.graph.centroid, teeth), teeth);
   const first = firstPlaces(base, teeth, z);
   let places: readonly PlacedTooth[] = first.map((place, t) => known?.places[t] ?? place);
   let used: readonly (CrownFrame | null)[] = known?.frames ?? teeth.map(() => null);
