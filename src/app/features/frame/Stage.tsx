@@ -33,13 +33,17 @@ export function Stage() {
           onMoveClick={controller.moveClick}
           onRemoveClick={(index) => controller.change((inputs) => withoutClick(inputs, index))}
         />
-        <StageJobs />
-        <Show when={playback.motions()}>
-          <p class="stage-flag">
-            Simulated: {playback.span()?.stagesNeeded === playback.stage() ? 'after' : 'during'} the stages
-            {playback.exaggeration() > 1 ? `, motions drawn ${playback.exaggeration()} times too large` : ''}
-          </p>
-        </Show>
+        <div class="stage-corner">
+          <Show when={playback.motions()}>
+            <p class="stage-flag">
+              Simulated: {playback.span()?.stagesNeeded === playback.stage() ? 'after' : 'during'} the stages
+              {playback.exaggeration() > 1
+                ? `, motions drawn ${playback.exaggeration()} times too large`
+                : ''}
+            </p>
+          </Show>
+          <StageJobs />
+        </div>
       </div>
       <div class="stage-plot" data-old={results.analysisIsOld()}>
         <Show when={results.analysis()} fallback={<EmptyPlot />}>

@@ -17,7 +17,7 @@ export function HealthFindings(props: { readonly health: ScanHealth }) {
         <For each={findings()}>
           {(finding) => (
             <li data-severity={finding.severity}>
-              <span class="finding-mark">{finding.severity === 'warning' ? 'Note' : 'Done'}</span>
+              <span class="finding-mark">{finding.severity === 'warning' ? 'Check' : 'Note'}</span>
               <span>{finding.sentence}</span>
             </li>
           )}

@@ -28,7 +28,7 @@ export function ArchStrip() {
   };
   return (
     <div class="arch-strip-block">
-      <fieldset class="arch-strip">
+      <fieldset class="arch-strip" data-numbering={preferences.numbering()}>
         <legend class="visually-hidden">Places of the jaw: where the next click goes</legend>
         <For each={order()}>
           {(tooth) => (

@@ -11,7 +11,7 @@ export function TeethWarnings() {
         <For each={warnings()}>
           {(warning) => (
             <li data-severity="warning">
-              <span class="finding-mark">Note</span>
+              <span class="finding-mark">Check</span>
               <span>{warning.sentence}</span>
             </li>
           )}
