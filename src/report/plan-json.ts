@@ -30,6 +30,7 @@ export function writePlanJson(
       reduction: settings.reduction,
       fixed: settings.fixed.map(String),
     },
+    assumptions: [...(plan.assumptions ?? [])],
     answer: plan.answer,
     proposal: proposal
       ? {

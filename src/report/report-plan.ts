@@ -110,5 +110,6 @@ function settingsLine(plan: ClosurePlan, analysis: Analysis, numbering: Numberin
     `${Math.round(settings.expression * 100)} % of the programmed motion expressed`,
     held.length > 0 ? `fixed: ${held.join(', ')}` : 'no tooth fixed',
   ];
-  return `<p class="remark">Planned with: ${escapeText(parts.join('; '))}.</p>`;
+  const assumed = (plan.assumptions ?? []).map((sentence) => ` ${sentence}`).join('');
+  return `<p class="remark">Planned with: ${escapeText(parts.join('; '))}.${escapeText(assumed)}</p>`;
 }

@@ -129,6 +129,7 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .sp-body.sp-A{fill:var(--tint-a)}.sp-body.sp-B{fill:var(--tint-b)}
 .sp-gum{fill:var(--gum)}.sp-gum-line{fill:none;stroke:var(--gum-line);stroke-width:1.5}
 .sp-wall{fill:none;stroke:var(--ink);stroke-width:1.7;stroke-linejoin:round;stroke-linecap:round}
+.sp-fit{fill:none;stroke:var(--accent);stroke-opacity:.28;stroke-width:7;stroke-linecap:butt}
 .sp-witness{fill:none;stroke:var(--accent);stroke-width:.8}
 .sp-arrows{fill:none;stroke:var(--accent);stroke-width:1.4;stroke-linejoin:round;stroke-linecap:round}
 .sp-distance{stroke:var(--accent);stroke-width:1.6}

@@ -1,5 +1,12 @@
 import * as v from 'valibot';
-import type { Analysis, Contact, GapEstimate, MeasureSettings, ScannerProfile } from '../contacts/types.ts';
+import type {
+  Analysis,
+  Contact,
+  FittedWalls,
+  GapEstimate,
+  MeasureSettings,
+  ScannerProfile,
+} from '../contacts/types.ts';
 import { inputError } from '../geometry/archgap-error.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add, sub } from '../geometry/vec3.ts';
@@ -105,6 +112,7 @@ function contactOut(
     coarse_edge_mm: contact.coarseEdgeMm ?? null,
     contact_area_20um_mm2: contact.contactAreas?.within20umMm2 ?? null,
     contact_area_50um_mm2: contact.contactAreas?.within50umMm2 ?? null,
+    fitted_walls: contact.fittedWalls ? fittedWallsOut(contact.fittedWalls, toFile) : null,
   };
 }
 
@@ -246,7 +254,32 @@ function contactIn(contact: ContactDocument, toScan: (point: Vec3) => Vec3): Con
     ...(contact.angle_rad === null ? {} : { angleRad: contact.angle_rad }),
     ...(contact.coarse_edge_mm === null ? {} : { coarseEdgeMm: contact.coarse_edge_mm }),
     ...contactAreasIn(contact),
+    ...(contact.fitted_walls === null ? {} : { fittedWalls: fittedWallsIn(contact.fitted_walls, toScan) }),
   };
+}
+
+function fittedWallsOut(
+  walls: FittedWalls,
+  toFile: (point: Vec3) => [number, number, number],
+): NonNullable<ResultInput['contacts'][number]['fitted_walls']> {
+  return {
+    origin: toFile(walls.origin),
+    u: [...walls.u],
+    v: [...walls.v],
+    w: [...walls.w],
+    radius_mm: walls.radiusMm,
+    degree: walls.degree,
+    a: [...walls.a],
+    b: [...walls.b],
+  };
+}
+
+function fittedWallsIn(
+  walls: NonNullable<ContactDocument['fitted_walls']>,
+  toScan: (point: Vec3) => Vec3,
+): FittedWalls {
+  const { u, v: across, w, degree, a, b } = walls;
+  return { origin: toScan(walls.origin), u, v: across, w, radiusMm: walls.radius_mm, degree, a, b };
 }
 
 function contactAreasIn(contact: ContactDocument): Pick<Contact, 'contactAreas'> {

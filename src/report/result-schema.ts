@@ -31,6 +31,17 @@ const gapTerm = v.object({
   source: v.string(),
 });
 
+const fittedWalls = v.object({
+  origin: point,
+  u: point,
+  v: point,
+  w: point,
+  radius_mm: nonNegative,
+  degree: v.picklist([2, 4]),
+  a: list(finite),
+  b: list(finite),
+});
+
 const contact = v.pipe(
   v.object({
     tooth_a: tooth,
@@ -65,6 +76,7 @@ const contact = v.pipe(
     coarse_edge_mm: orNull(nonNegative),
     contact_area_20um_mm2: orNull(nonNegative),
     contact_area_50um_mm2: orNull(nonNegative),
+    fitted_walls: orNull(fittedWalls),
   }),
   v.check(
     ({ gap_mm, gap_u95_mm, gap_basis }) =>

@@ -62,6 +62,21 @@ export function thinLine(points: readonly Point[], stepMm: (p: Point) => number)
   return kept;
 }
 
+/** The pieces of a line, two points or more, whose points all satisfy a condition. */
+export function runsWhere(points: readonly Point[], holds: (p: Point) => boolean): Point[][] {
+  const runs: Point[][] = [];
+  let run: Point[] = [];
+  for (const p of points) {
+    if (holds(p)) run.push(p);
+    else {
+      if (run.length > 1) runs.push(run);
+      run = [];
+    }
+  }
+  if (run.length > 1) runs.push(run);
+  return runs;
+}
+
 /** The longest of the lines by arc length; null when there is none. */
 export function longestLine(lines: readonly Point[][]): Point[] | null {
   let best: Point[] | null = null;

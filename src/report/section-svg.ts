@@ -5,7 +5,7 @@ import type { NumberingScheme } from '../teeth/types.ts';
 import { describeContact, pairLabel } from './contact-words.ts';
 import { escapeText } from './escape-text.ts';
 import { formatGap, formatMm } from './format-mm.ts';
-import { isClosed, joinLines, longestLine, type Point, thinLine } from './section-lines.ts';
+import { isClosed, joinLines, longestLine, type Point, runsWhere, thinLine } from './section-lines.ts';
 import { px, strokePath, svgText, type TextAnchor } from './svg-path.ts';
 
 /**
@@ -59,6 +59,8 @@ interface SectionPanel {
   readonly frame: PanelFrame;
   readonly pxPerMm: number;
   readonly teeth: readonly SectionTooth[];
+  /** The fitted walls where they cross the cut (lens only): what the number rests on. Path data. */
+  readonly fits: readonly { readonly which: 'A' | 'B'; readonly path: string }[];
   readonly gumOutline: string;
   readonly gumBody: string;
   /** The two closest points; empty when nothing was measured. */
@@ -78,7 +80,10 @@ interface SectionPanel {
     readonly heightPx: number;
   } | null;
   /** Quiet words at the rim: `towards the crowns’ tops`. */
-  readonly captions: readonly (PlacedText & { readonly what: 'up' | 'gum'; readonly anchor: TextAnchor })[];
+  readonly captions: readonly (PlacedText & {
+    readonly what: 'up' | 'gum' | 'fit';
+    readonly anchor: TextAnchor;
+  })[];
 }
 
 export interface SectionPictureModel extends SectionSize {
@@ -101,6 +106,8 @@ const DRAW_STEP_MM = 0.12;
 const LENS_STEP_MM = 0.05;
 /** Below this the out-of-plane part of the distance does not show in two decimals of any space worth drawing. */
 const IN_PLANE_MM = 0.05;
+/** A fitted wall is drawn where a point of the cut line is this near: points lie up to an edge length apart. */
+const FIT_NEAR_MM = 0.16;
 /** Farther than this outside a panel a line is drawn coarsely. */
 const CLIPPED_PX = 60;
 const CLIPPED_STEP_MM = 0.8;
@@ -202,6 +209,7 @@ function layProfile(input: PanelInput, frame: PanelFrame, lensMm: number | null)
         side: which === 'A' ? -1 : 1,
       }),
     })),
+    fits: [],
     gumOutline: pathOf(lines.gum, toPx, frame, DRAW_STEP_MM),
     gumBody: gumBodyOf(lines.gum, toPx, frame),
     points: pointsOf(a, b),
@@ -230,6 +238,7 @@ function layLens(input: PanelInput, frame: PanelFrame): SectionPanel {
   const b0: Point = profile.b ?? [0, 0];
   const toPx = mapping(frame, [(a0[0] + b0[0]) / 2, (a0[1] + b0[1]) / 2], pxPerMm);
   const [a, b] = [toPx(a0), toPx(b0)];
+  const fits = fitPaths(input, toPx, frame);
   const barMm = spanMm > 2.5 ? 0.5 : spanMm > 1.6 ? 0.2 : 0.1;
   return {
     kind: 'lens',
@@ -241,6 +250,7 @@ function layLens(input: PanelInput, frame: PanelFrame): SectionPanel {
       body: bodyOf(lines[which], toPx, frame, LENS_STEP_MM),
       label: null,
     })),
+    fits,
     gumOutline: pathOf(lines.gum, toPx, frame, LENS_STEP_MM),
     gumBody: gumBodyOf(lines.gum, toPx, frame),
     points: pointsOf(a, b),
@@ -252,8 +262,38 @@ function layLens(input: PanelInput, frame: PanelFrame): SectionPanel {
       label: `${barMm} mm`,
     },
     lensMark: null,
-    captions: [],
+    captions:
+      fits.length === 0
+        ? []
+        : [
+            {
+              what: 'fit',
+              text: 'band: fitted wall',
+              x: frame.x + frame.widthPx - 12,
+              y: frame.y + frame.heightPx - 11,
+              anchor: 'end',
+            },
+          ],
   };
+}
+
+/** The fitted walls, where the scan shows a wall: a polynomial goes on below the gum, where it means nothing. */
+function fitPaths(
+  { profile, lines }: PanelInput,
+  toPx: (p: Point) => Point,
+  frame: PanelFrame,
+): SectionPanel['fits'] {
+  const fits = [
+    { which: 'A' as const, flat: profile.fitA, walls: lines.A.flat() },
+    { which: 'B' as const, flat: profile.fitB, walls: lines.B.flat() },
+  ];
+  return fits.flatMap(({ which, flat, walls }) => {
+    const runs = joinLines(flat ? [flat] : []).flatMap((line) =>
+      runsWhere(line, ([u, v]) => walls.some((p) => Math.hypot(p[0] - u, p[1] - v) < FIT_NEAR_MM)),
+    );
+    const path = pathOf(runs, toPx, frame, LENS_STEP_MM);
+    return path === '' ? [] : [{ which, path }];
+  });
 }
 
 /** Millimetres of the section plane to picture pixels: v upwards becomes y downwards. */
@@ -461,6 +501,12 @@ function renderPanel(panel: SectionPanel, id: string): string {
   out.push(
     `</g><path class="sp-gum" d="${panel.gumBody}"/><path class="sp-gum-line" d="${panel.gumOutline}"/>`,
   );
+  for (const fit of panel.fits) {
+    // The attributes hold where a stylesheet does not know the class: a path without them would be filled black.
+    out.push(
+      `<path class="sp-fit" d="${fit.path}" fill="none" stroke="currentColor" stroke-opacity="0.25" stroke-width="7"/>`,
+    );
+  }
   for (const tooth of panel.teeth) out.push(`<path class="sp-wall sp-${tooth.which}" d="${tooth.outline}"/>`);
   if (panel.dimension) {
     const { x1, y1, x2, y2, witness, arrows } = panel.dimension;

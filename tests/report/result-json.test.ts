@@ -11,6 +11,16 @@ const schema = JSON.parse(
   readFileSync(new URL('../../docs/schemas/archgap-result-1.json', import.meta.url), 'utf8'),
 );
 const validate = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: true }).compile(schema);
+const FITTED = {
+  origin: [1, 2, 3],
+  u: [1, 0, 0],
+  v: [0, 1, 0],
+  w: [0, 0, 1],
+  radiusMm: 1.2,
+  degree: 2,
+  a: [0, 0.1, 0.2, 0.3, 0.4, 0.5],
+  b: [1, 0, 0, 0.1, 0, 0.1],
+} as const;
 const META = { version: '0.1.0' };
 
 /** The document with one place changed; paths as `contacts.3.gap_mm`. */
@@ -88,6 +98,7 @@ describe('readResultJson', () => {
           angleRad: 0.1,
           coarseEdgeMm: 0.4,
           contactAreas: { within20umMm2: 0.2, within50umMm2: 0.9 },
+          fittedWalls: FITTED,
         },
         ...rest,
       ],

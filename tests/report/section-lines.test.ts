@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { isClosed, joinLines, longestLine, thinLine } from '../../src/report/section-lines.ts';
+import { isClosed, joinLines, longestLine, runsWhere, thinLine } from '../../src/report/section-lines.ts';
 
 describe('joinLines', () => {
   it('joins pieces whose ends meet, in whatever order and sense they come', () => {
@@ -77,5 +77,16 @@ describe('isClosed', () => {
         [0, 1],
       ]),
     ).toBe(false);
+  });
+});
+
+describe('runsWhere', () => {
+  it('cuts a line where the condition fails and drops single points', () => {
+    const line = [0, 1, 2, 3, 4, 5, 6, 7].map((u) => [u, 0] as const);
+    const runs = runsWhere(line, ([u]) => u < 2 || u === 3 || u > 4);
+    expect(runs.map((run) => run.map(([u]) => u))).toEqual([
+      [0, 1],
+      [5, 6, 7],
+    ]);
   });
 });

@@ -60,6 +60,17 @@ describe('sectionPicture', () => {
     expect(model.remark).toBe('');
   });
 
+  it('draws the fitted walls in the lens, only where the scan shows a wall', () => {
+    const base = makeSection(open, 0.25);
+    const wall = base.linesB[0]!;
+    const near = wall.slice(30, 50);
+    const fitted = { ...base, fitA: [-5, -9, -5, -8, -5, -7], fitB: [...near, 5, -9, 5, -8] };
+    const [whole, magnified] = sectionPicture(fitted, open, SIZE, 'iso').panels;
+    expect(whole!.fits).toEqual([]);
+    expect(magnified!.fits.map(({ which }) => which)).toEqual(['B']);
+    expect(magnified!.captions.map(({ text }) => text)).toEqual(['band: fitted wall']);
+  });
+
   it('survives a cut that met nothing', () => {
     const empty = { ...makeSection(open, 0.25), linesA: [], linesB: [], linesGum: [] };
     expect(renderSectionSvg(sectionPicture(empty, open, SIZE, 'iso'), 'x')).not.toMatch(
