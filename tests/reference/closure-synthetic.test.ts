@@ -3,7 +3,9 @@ import { planClosure } from '../../src/closure/plan-closure.ts';
 import { projectPoint } from '../../src/closure/plane.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../src/closure/settings.ts';
 import type { ClosurePlan } from '../../src/closure/types.ts';
+import { measureContacts } from '../../src/contacts/measure-contacts.ts';
 import { type ContactSays, makeAnalysis } from '../closure/make-analysis.ts';
+import { makeScanFromArrays } from '../helpers/make-scan.ts';
 import { readSyntheticCase, type SYNTHETIC_CASES, syntheticDataPresent } from '../helpers/synthetic-case.ts';
 
 /** The plan from the true spaces and witness points of a case, as a perfect measurement would hand them over. */
@@ -52,5 +54,24 @@ describe.runIf(syntheticDataPresent())('plans from the true spaces of the synthe
   it('lower-all-closed: none needed', () => {
     const plan = planFromTruth('lower-all-closed');
     expect(plan.answer).toBe('none-needed');
+  });
+
+  it('lower-all-closed as measured on the scan: nothing open, but webs that only floss can look behind', async () => {
+    const data = readSyntheticCase('lower-all-closed');
+    const scan = makeScanFromArrays(data.mesh.positions, data.mesh.triangles);
+    const analysis = await measureContacts(
+      scan,
+      data.clicks,
+      { labels: data.labels, frame: data.frame, warnings: [] },
+      { limitMm: 0.1 },
+    );
+    const plan = planClosure(analysis, DEFAULT_CLOSURE_SETTINGS);
+    expect(plan.answer).toBe('floss-first');
+    expect(plan.proposal).toBeNull();
+    expect(plan.toCheck!.length).toBeGreaterThan(9);
+    expect(plan.spans.every((s) => s.stages === 0)).toBe(true);
+    // Floss that holds everywhere settles it.
+    const floss = plan.toCheck!.map((pair) => ({ ...pair, finding: 'closed' as const }));
+    expect(planClosure(analysis, { ...DEFAULT_CLOSURE_SETTINGS, floss }).answer).toBe('none-needed');
   });
 });
