@@ -48,7 +48,7 @@ function carry(value: unknown): CarriedError {
 }
 
 /** An unforeseen exception: our fault, said so, with what is needed to find it. */
-export function internalFault(value: unknown): ArchgapError {
+function internalFault(value: unknown): ArchgapError {
   const thrown = value instanceof Error ? `${value.name}: ${value.message}` : String(value);
   const fault = new ArchgapError(
     'internal',

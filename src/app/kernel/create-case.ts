@@ -22,7 +22,7 @@ import type { DisplayScan } from './display-types.ts';
 import { placeInUnit } from './place-in-unit.ts';
 
 /** The open scan with what belongs to it. The arrays stay outside of any store. */
-export interface OpenCase {
+interface OpenCase {
   readonly id: string;
   readonly fileName: string;
   readonly demo: boolean;

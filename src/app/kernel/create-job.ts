@@ -60,7 +60,7 @@ export function createJob(): Job {
 }
 
 /** Anything thrown, as the error that the page knows how to show. */
-export function asArchgapError(thrown: unknown): ArchgapError {
+function asArchgapError(thrown: unknown): ArchgapError {
   if (thrown instanceof ArchgapError) return thrown;
   const text = thrown instanceof Error ? `${thrown.name}: ${thrown.message}` : String(thrown);
   return new ArchgapError(

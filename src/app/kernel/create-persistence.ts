@@ -3,7 +3,7 @@ import type { CaseStorage, StoredCase } from './case-storage.ts';
 import type { CaseController } from './create-case.ts';
 import type { TextStore } from './preferences.ts';
 
-export type SaveState = 'nothing' | 'saving' | 'saved' | 'failed';
+type SaveState = 'nothing' | 'saving' | 'saved' | 'failed';
 
 /** Keeps the open case on the device as it changes, and brings it back. */
 export interface Persistence {

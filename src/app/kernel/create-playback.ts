@@ -2,7 +2,7 @@ import { type Accessor, createMemo, createSignal } from 'solid-js';
 import type { ClosurePlan, SpanOutcome, ToothMotion } from '../../closure/types.ts';
 
 export const EXAGGERATIONS = [1, 5, 10] as const;
-export type Exaggeration = (typeof EXAGGERATIONS)[number];
+type Exaggeration = (typeof EXAGGERATIONS)[number];
 
 /** Which span is looked at, and how far its stages are played on the scan. */
 export interface Playback {

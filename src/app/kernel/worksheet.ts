@@ -20,7 +20,7 @@ export interface Worksheet {
   readonly setQuestion: (question: ToothQuestion | null) => void;
 }
 
-export interface ToothQuestion {
+interface ToothQuestion {
   readonly tooth: ToothNumber;
   readonly sentence: string;
 }

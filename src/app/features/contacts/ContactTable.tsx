@@ -4,6 +4,7 @@ import { noteWords, pairLabel } from '../../../report/contact-words.ts';
 import { formatMm, formatMmOr, formatU95, NO_NUMBER } from '../../../report/format-mm.ts';
 import { StatusMark } from '../../components/StatusMark.tsx';
 import { useApp } from '../../kernel/app-context.ts';
+import { flossAt } from '../../kernel/case-inputs.ts';
 import { type ContactKey, contactKey } from '../../kernel/display-types.ts';
 
 /** One row per contact, from the patient's right to left. Arrow keys choose; one row is in the tab order. */
@@ -94,6 +95,8 @@ const TARGETS: Readonly<Record<string, (at: number, last: number) => number>> = 
   ' ': (at) => at,
 };
 
+const FLOSS_WORDS = { open: 'free', closed: 'holds' } as const;
+
 interface ContactRowProps {
   readonly contact: Contact;
   readonly selected: boolean;
@@ -103,7 +106,8 @@ interface ContactRowProps {
 }
 
 function ContactRow(props: ContactRowProps) {
-  const { preferences } = useApp();
+  const { controller, preferences } = useApp();
+  const floss = () => flossAt(controller.inputs(), props.contact);
   const notes = () => props.contact.notes.map(noteWords).join('; ');
   return (
     <tr
@@ -117,6 +121,9 @@ function ContactRow(props: ContactRowProps) {
       <th scope="row">{pairLabel(props.contact.toothA, props.contact.toothB, preferences.numbering())}</th>
       <td>
         <StatusMark status={props.contact.status} />
+        <Show when={floss()}>
+          {(found) => <span class="row-floss">floss: {FLOSS_WORDS[found().finding]}</span>}
+        </Show>
         <Show when={notes()}>
           <span class="row-note" title={notes()}>
             <span aria-hidden="true">*</span>

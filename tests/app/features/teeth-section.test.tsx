@@ -1,0 +1,92 @@
+import { cleanup, fireEvent, screen, waitFor, within } from '@solidjs/testing-library';
+import { afterEach, expect, it } from 'vitest';
+import { placeClick } from '../../../src/app/features/teeth/place-click.ts';
+import { TeethSection } from '../../../src/app/features/teeth/TeethSection.tsx';
+import { clickedTeeth } from '../../../src/app/kernel/case-inputs.ts';
+import { inputError } from '../../../src/geometry/archgap-error.ts';
+import type { Vec3 } from '../../../src/geometry/types.ts';
+import { renderWithApp } from './harness.tsx';
+
+afterEach(cleanup);
+
+const SCAN = { name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) };
+const at = (x: number): Vec3 => [x, 0, 0];
+
+/** A scan without clicks, its jaw said, ready to be clicked. */
+async function openUpper() {
+  const app = renderWithApp(() => <TeethSection />);
+  await app.state.controller.openFiles([SCAN]);
+  fireEvent.click(screen.getByRole('radio', { name: 'Upper' }));
+  return app;
+}
+
+it('asks for the jaw before anything can be clicked', async () => {
+  const { state } = renderWithApp(() => <TeethSection />);
+  await state.controller.openFiles([SCAN]);
+  expect(screen.getByText('Say first which jaw the scan shows.')).toBeTruthy();
+  placeClick(state, at(0));
+  expect(state.controller.inputs().clicks).toEqual([]);
+  fireEvent.click(screen.getByRole('radio', { name: 'Upper' }));
+  expect(state.worksheet.mode()).toBe('click-tooth');
+});
+
+it('gives numbers in arch order and asks where it is not sure; the answer renumbers the tooth', async () => {
+  const { state } = await openUpper();
+  placeClick(state, at(0));
+  const first = clickedTeeth(state.controller.inputs())[0];
+  expect(first).toBe(17);
+  state.worksheet.setQuestion({ tooth: 17, sentence: 'Is this the first tooth of the row?' });
+  const question = screen.getByText('Is this the first tooth of the row?').closest<HTMLElement>('.question');
+  const select = within(question as HTMLElement).getByRole('combobox');
+  fireEvent.change(select, { target: { value: '18' } });
+  expect(clickedTeeth(state.controller.inputs())).toEqual([18]);
+  expect(state.worksheet.question()).toBeNull();
+});
+
+it('sends the next click where the strip says, once', async () => {
+  const { state } = await openUpper();
+  fireEvent.click(screen.getByRole('button', { name: '23, not clicked' }));
+  placeClick(state, at(0));
+  expect(clickedTeeth(state.controller.inputs())).toEqual([23]);
+  expect(state.worksheet.nextTooth()).toBeNull();
+  expect(screen.getByRole('button', { name: '23, clicked' })).toBeTruthy();
+});
+
+it('asks about a number that was left out, and marks it as missing', async () => {
+  const { state } = await openUpper();
+  for (const tooth of [16, 14]) state.controller.addClick({ tooth, point: at(tooth) });
+  fireEvent.click(screen.getByRole('button', { name: '15 is missing' }));
+  expect(state.controller.inputs().missing).toEqual([15]);
+  expect(screen.queryByRole('button', { name: '15 is missing' })).toBeNull();
+  expect(screen.getByText('2 teeth, 1 missing')).toBeTruthy();
+});
+
+it('clicks gum only in its mode', async () => {
+  const { state } = await openUpper();
+  fireEvent.click(screen.getByRole('radio', { name: 'Click gum' }));
+  placeClick(state, at(3));
+  expect(state.controller.inputs().clicks).toEqual([{ tooth: 'gum', point: at(3) }]);
+  fireEvent.click(screen.getByRole('radio', { name: 'Only look' }));
+  placeClick(state, at(4));
+  expect(state.controller.inputs().clicks).toHaveLength(1);
+});
+
+it('tells why a click was taken back', async () => {
+  const { state, client } = await openUpper();
+  client.failNext('segment', inputError('CLICK_OFF_SURFACE', 'The click lies off the surface.'));
+  placeClick(state, at(0));
+  await waitFor(() =>
+    expect(screen.getByRole('alert').textContent).toContain('The click lies off the surface.'),
+  );
+  expect(state.controller.inputs().clicks).toEqual([]);
+});
+
+it('clears all clicks, keeps the scan, and undo brings them back', async () => {
+  const { state } = await openUpper();
+  for (const tooth of [12, 11]) state.controller.addClick({ tooth, point: at(tooth) });
+  fireEvent.click(screen.getByRole('button', { name: 'Clear all clicks' }));
+  expect(state.controller.inputs().clicks).toEqual([]);
+  expect(state.controller.open()).not.toBeNull();
+  state.controller.undo();
+  expect(clickedTeeth(state.controller.inputs())).toEqual([12, 11]);
+});
