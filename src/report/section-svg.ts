@@ -1,12 +1,14 @@
-import { curveCatmullRom, line } from 'd3-shape';
 import type { Contact, SectionProfile } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { describeContact, pairLabel } from './contact-words.ts';
 import { escapeText } from './escape-text.ts';
 import { formatGap, formatMm } from './format-mm.ts';
-import { isClosed, joinLines, longestLine, type Point, runsWhere, thinLine } from './section-lines.ts';
-import { px, strokePath, svgText, type TextAnchor } from './svg-path.ts';
+import { dimensionOf, type SectionDimension } from './section-dimension.ts';
+import type { PanelFrame, PlacedText } from './section-frame.ts';
+import { joinLines, longestLine, type Point, runsWhere } from './section-lines.ts';
+import { bodyOf, gumBodyOf, pathOf } from './section-paths.ts';
+import { px, svgText, type TextAnchor } from './svg-path.ts';
 
 /**
  * The section picture: the cut through both proximal walls along the arch, crowns up, as one profile and, where the
@@ -18,19 +20,6 @@ export interface SectionSize {
   readonly heightPx: number;
 }
 
-interface PanelFrame {
-  readonly x: number;
-  readonly y: number;
-  readonly widthPx: number;
-  readonly heightPx: number;
-}
-
-interface PlacedText {
-  readonly text: string;
-  readonly x: number;
-  readonly y: number;
-}
-
 /** One tooth as cut. Paths in picture pixels, to be clipped to the panel's frame. */
 interface SectionTooth {
   readonly which: 'A' | 'B';
@@ -39,19 +28,6 @@ interface SectionTooth {
   /** The crown's inside for a quiet tint; it fades out below the scan, where nothing was seen. Empty if unknown. */
   readonly body: string;
   readonly label: PlacedText | null;
-}
-
-interface SectionDimension {
-  /** From closest point to closest point. */
-  readonly x1: number;
-  readonly y1: number;
-  readonly x2: number;
-  readonly y2: number;
-  /** Dimension line, parallel, outside the walls: path data with its two witness lines. */
-  readonly witness: string;
-  /** The line with its two arrow heads, path data. */
-  readonly arrows: string;
-  readonly label: PlacedText & { readonly anchor: TextAnchor };
 }
 
 interface SectionPanel {
@@ -108,9 +84,6 @@ const LENS_STEP_MM = 0.05;
 const IN_PLANE_MM = 0.05;
 /** A fitted wall is drawn where a point of the cut line is this near: points lie up to an edge length apart. */
 const FIT_NEAR_MM = 0.16;
-/** Farther than this outside a panel a line is drawn coarsely. */
-const CLIPPED_PX = 60;
-const CLIPPED_STEP_MM = 0.8;
 const PANEL_GAP_PX = 12;
 /** Half the width of a tooth number, and how far it stays below the crown's outline, px. */
 const LABEL_HALF_PX = 20;
@@ -211,7 +184,7 @@ function layProfile(input: PanelInput, frame: PanelFrame, lensMm: number | null)
     })),
     fits: [],
     gumOutline: pathOf(lines.gum, toPx, frame, DRAW_STEP_MM),
-    gumBody: gumBodyOf(lines.gum, toPx, frame),
+    gumBody: gumBodyOf(lines.gum, toPx, frame, DRAW_STEP_MM),
     points: pointsOf(a, b),
     dimension:
       lens === null && a && b && contact.gap ? dimensionOf(a, b, frame, formatGap(contact.gap)) : null,
@@ -252,7 +225,7 @@ function layLens(input: PanelInput, frame: PanelFrame): SectionPanel {
     })),
     fits,
     gumOutline: pathOf(lines.gum, toPx, frame, LENS_STEP_MM),
-    gumBody: gumBodyOf(lines.gum, toPx, frame),
+    gumBody: gumBodyOf(lines.gum, toPx, frame, DRAW_STEP_MM),
     points: pointsOf(a, b),
     dimension: contact.gap ? dimensionOf(a, b, frame, formatGap(contact.gap)) : null,
     scaleBar: {
@@ -323,62 +296,6 @@ function centreWithin(middleMm: number, heightMm: number): number {
   return Math.max(-most, Math.min(most, middleMm));
 }
 
-/** Centripetal Catmull-Rom: passes through the points and makes neither loops nor cusps (Yuksel et al. 2011). */
-const smooth = line<Point>().curve(curveCatmullRom.alpha(0.5)).digits(2);
-
-function pathOf(
-  lines: readonly Point[][],
-  toPx: (p: Point) => Point,
-  frame: PanelFrame,
-  stepMm: number,
-): string {
-  return lines.map((points) => smooth(drawnLine(points, toPx, frame, stepMm)) ?? '').join('');
-}
-
-/** A line in pixels: as fine as the step inside the frame and round it, coarse where it is clipped anyway. */
-function drawnLine(
-  points: readonly Point[],
-  toPx: (p: Point) => Point,
-  frame: PanelFrame,
-  stepMm: number,
-): Point[] {
-  const shown = ([x, y]: Point) =>
-    x > frame.x - CLIPPED_PX &&
-    x < frame.x + frame.widthPx + CLIPPED_PX &&
-    y > frame.y - CLIPPED_PX &&
-    y < frame.y + frame.heightPx + CLIPPED_PX;
-  return thinLine(points, (p) => (shown(toPx(p)) ? stepMm : CLIPPED_STEP_MM)).map(toPx);
-}
-
-/** The tooth's inside: the largest line, closed straight down past the frame when it is open. */
-function bodyOf(
-  lines: readonly Point[][],
-  toPx: (p: Point) => Point,
-  frame: PanelFrame,
-  stepMm: number,
-): string {
-  const largest = longestLine(lines);
-  if (!largest) return '';
-  const drawn = drawnLine(largest, toPx, frame, stepMm);
-  const outline = smooth(drawn) ?? '';
-  if (isClosed(largest)) return `${outline}Z`;
-  const below = frame.y + frame.heightPx + 40;
-  const [first, last] = [drawn[0]!, drawn[drawn.length - 1]!];
-  return `${outline}L${px(last[0])} ${px(Math.max(below, last[1]))}L${px(first[0])} ${px(Math.max(below, first[1]))}Z`;
-}
-
-/** The gum between the teeth: each of its lines, filled downwards. */
-function gumBodyOf(lines: readonly Point[][], toPx: (p: Point) => Point, frame: PanelFrame): string {
-  const below = frame.y + frame.heightPx + 40;
-  return lines
-    .map((points) => {
-      const drawn = drawnLine(points, toPx, frame, DRAW_STEP_MM);
-      const [first, last] = [drawn[0]!, drawn[drawn.length - 1]!];
-      return `${smooth(drawn) ?? ''}L${px(last[0])} ${px(below)}L${px(first[0])} ${px(below)}Z`;
-    })
-    .join('');
-}
-
 /** The number stands inside its tooth, as far from the other tooth as the frame lets it. */
 function toothLabel(
   lines: readonly Point[][],
@@ -432,51 +349,6 @@ function pointsOf(a: Point | null, b: Point | null): SectionPanel['points'] {
     { which: 'A', x: a[0], y: a[1] },
     { which: 'B', x: b[0], y: b[1] },
   ];
-}
-
-/**
- * A dimension line as on a drawing: witness lines leave both points at right angles to the distance, upwards, and the
- * arrows stand between them, or outside pointing inwards where there is no room between.
- */
-function dimensionOf(a: Point, b: Point, frame: PanelFrame, label: string): SectionDimension {
-  const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-  const along: Point = length > 0 ? [(b[0] - a[0]) / length, (b[1] - a[1]) / length] : [1, 0];
-  const up: Point = along[0] >= 0 ? [along[1], -along[0]] : [-along[1], along[0]];
-  const reach = Math.min(frame.heightPx * 0.3, Math.min(a[1], b[1]) - frame.y - 40);
-  const offset = Math.max(18, reach);
-  const shift = ([x, y]: Point, by: number): Point => [x + up[0] * by, y + up[1] * by];
-  const [a1, b1] = [shift(a, offset), shift(b, offset)];
-  const witness = [
-    [shift(a, 5), shift(a, offset + 6)],
-    [shift(b, 5), shift(b, offset + 6)],
-  ]
-    .map(([from, to]) => `M${px(from![0])} ${px(from![1])}L${px(to![0])} ${px(to![1])}`)
-    .join('');
-  const inside = length > 34;
-  const arrows = inside
-    ? `${strokePath(a1, b1)}${head(a1, along, -1)}${head(b1, along, 1)}`
-    : `${strokePath(move(a1, along, -22), a1)}${strokePath(b1, move(b1, along, 22))}${head(a1, along, 1)}${head(b1, along, -1)}`;
-  const middle = shift([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], offset + 14);
-  return {
-    x1: a[0],
-    y1: a[1],
-    x2: b[0],
-    y2: b[1],
-    witness,
-    arrows,
-    label: { text: label, x: middle[0], y: Math.max(frame.y + 20, middle[1]), anchor: 'middle' },
-  };
-}
-
-function move([x, y]: Point, along: Point, by: number): Point {
-  return [x + along[0] * by, y + along[1] * by];
-}
-
-/** An open arrow head with its tip at `tip`, pointing along `sense * along`. */
-function head(tip: Point, along: Point, sense: -1 | 1): string {
-  const back = move(tip, along, -7 * sense);
-  const across: Point = [-along[1] * 3, along[0] * 3];
-  return `M${px(back[0] + across[0])} ${px(back[1] + across[1])}L${px(tip[0])} ${px(tip[1])}L${px(back[0] - across[0])} ${px(back[1] - across[1])}`;
 }
 
 /**
