@@ -10,11 +10,10 @@ import { jitterClicks } from './jitter-clicks.ts';
 import { labelPieces } from './label-pieces.ts';
 import type { LabelledCase } from './labelled-case.ts';
 import { type SpaceChange, spaceChanges } from './space-change.ts';
-import { toothOverlap } from './tooth-overlap.ts';
+import { type ToothOverlap, toothOverlap } from './tooth-overlap.ts';
 
-export interface ToothResult {
+export interface ToothResult extends ToothOverlap {
   readonly tooth: ToothNumber;
-  readonly iou: number;
   /** Connected pieces of the label that was found. */
   readonly pieces: number;
 }
@@ -91,7 +90,7 @@ async function evaluateClicks(
     arch: name,
     clicks,
     triangles: scan.triangles.length / 3,
-    teeth: [...overlap].map(([tooth, iou]) => ({ tooth, iou, pieces: pieces.get(tooth) ?? 0 })),
+    teeth: [...overlap].map(([tooth, found]) => ({ tooth, ...found, pieces: pieces.get(tooth) ?? 0 })),
     gumDistances: borderDistances(trueBorders.gum, ownBorders.gum),
     contactDistances: borderDistances(trueBorders.teeth, ownBorders.teeth),
     spaces,

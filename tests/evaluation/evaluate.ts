@@ -5,10 +5,12 @@ import { ArchgapError, usageError } from '../../src/geometry/archgap-error.ts';
 import { type ArchResult, evaluateSegmentation } from './evaluate-segmentation.ts';
 import { evaluateSpaces } from './evaluate-spaces.ts';
 import { gapError, type JudgedContact, spacesFigures } from './judge-spaces.ts';
-import { findLabelledCases, readLabelledCase } from './labelled-case.ts';
+import { findLabelledCases, type LabelledCase, readLabelledCase } from './labelled-case.ts';
+import { madeCase } from './made-case.ts';
+import { madeSpec } from './made-specs.ts';
 import { segmentationFigures, segmentationOffenders, segmentationTable } from './segmentation-report.ts';
 import { contactTable, spacesTable, verdictOf } from './spaces-report.ts';
-import { readTrueCrowns } from './true-clearance.ts';
+import { readTrueCrowns, type TrueCrowns } from './true-clearance.ts';
 
 /*
  * npm run evaluate -- segmentation DIR...    how well teeth are told apart on scans with true labels
@@ -25,12 +27,24 @@ function say(text: string): void {
   process.stdout.write(`${text}\n`);
 }
 
-function casesIn(folders: readonly string[]): string[] {
-  const found = findLabelledCases(folders);
+/** A case that is read, or made, when its turn comes. */
+interface Job {
+  readonly name: string;
+  /** Null for one that is made here. */
+  readonly folder: string | null;
+  readonly load: () => Promise<LabelledCase>;
+}
+
+function jobsOf(folders: readonly string[], made: number): Job[] {
+  const found = findLabelledCases(folders).map(
+    (folder): Job => ({ name: folder, folder, load: () => readLabelledCase(folder) }),
+  );
+  for (let seed = 1; seed <= made; seed += 1)
+    found.push({ name: `made, seed ${seed}`, folder: null, load: () => madeCase(madeSpec(seed)) });
   if (found.length > 0) return found;
   throw usageError(
     'NO_LABELLED_SCAN',
-    `Found no labelled scan in ${folders.join(', ')}; a folder with scan.ply or scan.stl, labels.u8 or labels-per-triangle.u8, and clicks.json is expected.`,
+    `Found no labelled scan in ${folders.join(', ') || 'no folder'}; name a folder with scan.ply or scan.stl, labels.u8 or labels-per-triangle.u8, and clicks.json, or say --made N.`,
   );
 }
 
@@ -45,17 +59,18 @@ interface SegmentationFlags {
   readonly seeds: number;
   readonly floor: number;
   readonly spaces: boolean;
+  readonly made: number;
   readonly json?: string;
 }
 
 async function segmentation(folders: readonly string[], flags: SegmentationFlags): Promise<void> {
   const jitter = flags.jitter === undefined ? null : { reachMm: flags.jitter, seeds: flags.seeds };
   const results: ArchResult[] = [];
-  for (const folder of casesIn(folders)) {
-    const labelled = await readLabelledCase(folder);
+  for (const job of jobsOf(folders, flags.made)) {
+    const labelled = await job.load();
     for await (const result of evaluateSegmentation(labelled, { jitter, spaces: flags.spaces }))
       results.push(result);
-    process.stderr.write(`${folder}: done\n`);
+    process.stderr.write(`${job.name}: done\n`);
   }
   say(segmentationTable(results));
   const offenders = segmentationOffenders(results, flags.floor);
@@ -77,20 +92,24 @@ async function segmentation(folders: readonly string[], flags: SegmentationFlags
 interface SpacesFlags {
   readonly labels: 'own' | 'true';
   readonly crowns?: string;
+  readonly made: number;
   readonly json?: string;
 }
 
 async function spaces(folders: readonly string[], flags: SpacesFlags): Promise<void> {
   const judged: JudgedContact[] = [];
-  for (const folder of casesIn(folders)) {
-    const labelled = await readLabelledCase(folder);
+  for (const job of jobsOf(folders, flags.made)) {
+    const labelled = await job.load();
     if (labelled.spaces === null) {
-      process.stderr.write(`${folder}: no truth.json, left out\n`);
+      process.stderr.write(`${job.name}: no truth.json, left out\n`);
       continue;
     }
-    const crowns = await readTrueCrowns(folder, flags.crowns ?? null, labelled.spaces);
+    const crowns: TrueCrowns =
+      job.folder === null
+        ? new Map()
+        : await readTrueCrowns(job.folder, flags.crowns ?? null, labelled.spaces);
     judged.push(...(await evaluateSpaces(labelled, crowns, { labels: flags.labels })));
-    process.stderr.write(`${folder}: done\n`);
+    process.stderr.write(`${job.name}: done\n`);
   }
   say(spacesTable(judged));
   say(`\n${contactTable(judged)}`);
@@ -112,7 +131,8 @@ const program = new Command('evaluate').description(
 );
 program
   .command('segmentation')
-  .argument('<folder...>', 'folders with labelled scans, searched through')
+  .argument('[folder...]', 'folders with labelled scans, searched through')
+  .option('--made <n>', 'also invented mouths of the generator, seeds 1 to n', positive, 0)
   .option('--jitter <mm>', 'also clicks moved to a random place of the crown this near', positive)
   .option('--seeds <n>', 'number of moved click sets', positive, 3)
   .option('--floor <iou>', 'list teeth below this overlap', positive, 0.96)
@@ -121,7 +141,8 @@ program
   .action(segmentation);
 program
   .command('spaces')
-  .argument('<folder...>', 'folders with labelled scans and truth.json, searched through')
+  .argument('[folder...]', 'folders with labelled scans and truth.json, searched through')
+  .option('--made <n>', 'also invented mouths of the generator, seeds 1 to n', positive, 0)
   .option(
     '--labels <whose>',
     'own or true',

@@ -1,5 +1,5 @@
 import { borderError } from './border-error.ts';
-import type { ArchResult } from './evaluate-segmentation.ts';
+import type { ArchResult, ToothResult } from './evaluate-segmentation.ts';
 import { type SpaceChange, spaceEffect } from './space-change.ts';
 import { mean, quantile, shareOf } from './statistics.ts';
 import { columns, fixed, micrometres, percent, textTable } from './text-table.ts';
@@ -110,11 +110,22 @@ export function segmentationOffenders(results: readonly ArchResult[], floorIou: 
     const place = `${result.arch} (${result.clicks})`;
     const teeth = result.teeth
       .filter((tooth) => tooth.iou < floorIou || tooth.pieces !== 1)
-      .map((tooth) => `${place}: tooth ${tooth.tooth} IoU ${tooth.iou.toFixed(3)}, pieces ${tooth.pieces}`);
+      .map((tooth) => `${place}: ${toothSentence(tooth)}`);
     const { turned, lostOrWon } = spaceEffect(result.spaces ?? []);
     const contacts = [...turned, ...lostOrWon].map((change) => `${place}: ${changeSentence(change)}`);
     return [...teeth, ...contacts];
   });
+}
+
+function toothSentence(tooth: ToothResult): string {
+  const faults = [
+    ['lost to gum', tooth.lostToGum],
+    ['lost to teeth', tooth.lostToTeeth],
+    ['taken from gum', tooth.takenFromGum],
+    ['taken from teeth', tooth.takenFromTeeth],
+  ] as const;
+  const shares = faults.map(([what, share]) => `${what} ${(100 * share).toFixed(1)} %`).join(', ');
+  return `tooth ${tooth.tooth} IoU ${tooth.iou.toFixed(3)}, pieces ${tooth.pieces}; ${shares}`;
 }
 
 function changeSentence(change: SpaceChange): string {
