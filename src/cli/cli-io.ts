@@ -8,6 +8,11 @@ export interface CliFiles {
   join(folder: string, name: string): string;
   parent(path: string): string;
   read(path: string): Promise<Uint8Array>;
+  /**
+   * Where a file of this path really goes (links followed), or null when something stands there that is no plain
+   * file: a folder, a device.
+   */
+  placeOf(path: string): string | null;
   /** Makes a folder and its parents. @returns the topmost folder that was made, or null when all were there */
   makeFolder(path: string): Promise<string | null>;
   /** Writes a file that must not exist yet, down to the disk. */

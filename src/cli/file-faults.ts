@@ -54,8 +54,6 @@ export function writeFault(path: string, cause: unknown): ArchgapError {
         `"${path}" cannot be made because a file of that name stands in the way; name another folder.`,
         { details },
       );
-    case 'EISDIR':
-      return inputError('OUT_IS_FOLDER', `"${path}" is a folder; name a file.`, { details });
     default:
       return inputError(
         'OUT_NOT_WRITABLE',

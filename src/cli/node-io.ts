@@ -1,4 +1,4 @@
-import { mkdirSync, renameSync, rmdirSync, rmSync } from 'node:fs';
+import { mkdirSync, realpathSync, renameSync, rmdirSync, rmSync, statSync } from 'node:fs';
 import { open, readFile } from 'node:fs/promises';
 import { basename, dirname, join, resolve } from 'node:path';
 import process from 'node:process';
@@ -15,6 +15,11 @@ const NODE_FILES: CliFiles = {
   read: async (path) => {
     const buffer = await readFile(path);
     return new Uint8Array(buffer.buffer, buffer.byteOffset, buffer.byteLength);
+  },
+  placeOf: (path) => {
+    const found = statSync(path, { throwIfNoEntry: false });
+    if (found === undefined) return resolve(path);
+    return found.isFile() ? realpathSync(path) : null;
   },
   makeFolder: async (path) => mkdirSync(path, { recursive: true }) ?? null,
   writeNew: async (path, bytes) => {

@@ -1,4 +1,4 @@
-import { cancelledError, usageError } from '../geometry/archgap-error.ts';
+import { cancelledError, inputError, usageError } from '../geometry/archgap-error.ts';
 import type { CliFiles, CliIo } from './cli-io.ts';
 import { writeFault } from './file-faults.ts';
 
@@ -28,7 +28,7 @@ function partName(files: CliFiles, path: string, serial: number, stamp: string):
  */
 export function makeOutputSet(io: CliIo, inputs: readonly string[]): OutputSet {
   const { files, signal } = io;
-  const read = new Set(inputs.map((path) => files.resolve(path)));
+  const read = new Set(inputs.map((path) => files.placeOf(path) ?? files.resolve(path)));
   const stamp = io.now().getTime().toString(36);
   const staged: { readonly part: string; readonly path: string }[] = [];
   const madeFolders: { readonly deepest: string; readonly topmost: string }[] = [];
@@ -59,7 +59,7 @@ export function makeOutputSet(io: CliIo, inputs: readonly string[]): OutputSet {
       files.removeFile(probe);
     },
     async stage(path, bytes) {
-      const target = files.resolve(path);
+      const target = placeOf(files, path);
       if (read.has(target)) {
         throw usageError('OUTPUT_IS_INPUT', `"${path}" is being read; name another file for the result.`);
       }
@@ -83,6 +83,20 @@ export function makeOutputSet(io: CliIo, inputs: readonly string[]): OutputSet {
       for (const { deepest, topmost } of madeFolders.splice(0)) removeChain(files, deepest, topmost);
     },
   };
+}
+
+/** Where a result goes; a device or a folder is never replaced by a file. */
+function placeOf(files: CliFiles, path: string): string {
+  let place: string | null;
+  try {
+    place = files.placeOf(path);
+  } catch (cause) {
+    throw writeFault(path, cause);
+  }
+  if (place !== null) return place;
+  throw inputError('OUT_NOT_A_FILE', `"${path}" is no plain file; name a file, or - for standard output.`, {
+    details: { path },
+  });
 }
 
 /** Removes the folders this run made, from the deepest up, as long as they are empty. */

@@ -1,5 +1,15 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { cpSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  cpSync,
+  existsSync,
+  lstatSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -61,6 +71,22 @@ describe.runIf(built)('node archgap.js, built', () => {
     const run = archgap('measure', ...CROWNS, '--jaw', 'upper', '--out', '11.stl/out');
     expect(run.status).toBe(3);
     expect(run.stderr).toMatch(/^archgap: OUT_NOT_A_FOLDER: [^\n]+\n$/);
+  });
+
+  it('follows links to the file behind them, and never replaces a device or the scan itself', () => {
+    writeFileSync(join(home, 'behind.json'), 'older');
+    symlinkSync('behind.json', join(home, 'link.json'));
+    expect(archgap('inspect', '11.stl', '--json', 'link.json').status).toBe(0);
+    expect(lstatSync(join(home, 'link.json')).isSymbolicLink()).toBe(true);
+    expect(JSON.parse(readFileSync(join(home, 'behind.json'), 'utf8')).schema).toBe('archgap-inspect/1');
+    const device = archgap('inspect', '11.stl', '--json', '/dev/null');
+    expect(device.status).toBe(3);
+    expect(device.stderr).toMatch(/^archgap: OUT_NOT_A_FILE: [^\n]+\n$/);
+    expect(lstatSync('/dev/null').isCharacterDevice()).toBe(true);
+    symlinkSync('11.stl', join(home, 'alias.stl'));
+    const scan = readFileSync(join(home, '11.stl'));
+    expect(archgap('inspect', '11.stl', '--json', 'alias.stl').stderr).toMatch(/^archgap: OUTPUT_IS_INPUT: /);
+    expect(readFileSync(join(home, '11.stl')).equals(scan)).toBe(true);
   });
 
   it('inspects, measures and plans', () => {

@@ -18,7 +18,7 @@ describe('archgap measure with separate crowns', () => {
     status = await runCli(['measure', ...CROWNS, '--jaw', 'upper', '--out', 'out/run'], world.io);
     const csv = text(world.files.get('/here/out/run/contacts.csv'));
     rows = Papa.parse<Record<string, string>>(csv.trimEnd(), { header: true }).data;
-  });
+  }, 120_000);
 
   it('writes the four files and nothing else', () => {
     expect(world.stderr()).toBe('');

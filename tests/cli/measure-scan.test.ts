@@ -10,8 +10,8 @@ import { makeMemoryWorld } from '../helpers/memory-io.ts';
 /** Four upper incisors of the project's own generator: 12-11 0.08 (bridged), 11-21 0.50 (open), 21-22 closed. */
 let arch: SyntheticArch;
 beforeAll(() => {
-  arch = makeArch(FRONT);
-});
+  arch = makeArch({ ...FRONT, gridMm: 0.26 });
+}, 120_000);
 
 /** The arch in another unit: `perMm` of its numbers make a millimetre. */
 function files(perMm: number, unit: string, format: 'ply' | 'stl'): Record<string, string | Uint8Array> {

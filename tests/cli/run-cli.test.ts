@@ -176,7 +176,7 @@ describe('bad input: status 3, one line, nothing written', () => {
     ['a folder that is a file', ['plan', 'result.json', '--out', 'plain.txt'], 'OUT_NOT_A_FOLDER'],
     ['a folder inside a file', ['plan', 'result.json', '--out', 'plain.txt/o'], 'OUT_NOT_A_FOLDER'],
     ['a JSON file in no folder', ['inspect', '11.stl', '--json', 'nowhere/a.json'], 'OUT_NOT_WRITABLE'],
-    ['a JSON file that is a folder', ['inspect', '11.stl', '--json', '/here'], 'OUT_IS_FOLDER'],
+    ['a JSON file that is a folder', ['inspect', '11.stl', '--json', '/here'], 'OUT_NOT_A_FILE'],
   ])('%s', async (_name, argv, code) => {
     const w = world();
     const before = [...w.files.keys()];

@@ -79,6 +79,7 @@ function memoryFiles(
       if (found) return found;
       throw fault(folders.has(resolve(path)) ? 'EISDIR' : 'ENOENT');
     },
+    placeOf: (path) => (folders.has(resolve(path)) ? null : resolve(path)),
     makeFolder: async (path) => {
       let topmost: string | null = null;
       const missing: string[] = [];
