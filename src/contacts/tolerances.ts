@@ -25,8 +25,14 @@ export const RIDGE_COSINE = 0.6;
 export const LEAST_RIDGE_EDGES = 3;
 /** A web at least this long or high hides the contact, mm. */
 export const FULL_BRIDGE_MM = 1.1;
-/** A common border nowhere farther than this from the gum line runs over the papilla: two labels met there, mm. */
+/**
+ * A common border of two labels runs over the papilla, not over a web, when it is nowhere farther than the first from
+ * the gum line, or when both its ends come within the second of the gum line and it rises no more than the third
+ * between them (true webs in the trials: 1.3 mm and more), mm.
+ */
 export const PAPILLA_REACH_MM = 0.8;
+export const PAPILLA_END_MM = 0.5;
+export const PAPILLA_RISE_MM = 0.6;
 /** Ridge edges nearer to each other than this belong to one piece of border, mm. */
 export const RIDGE_LINK_MM = 0.5;
 /** A partly bridged contact is measured this far from the web; its foot must keep the second distance, mm. */

@@ -1,4 +1,4 @@
-import { makePointGrid } from '../geometry/point-grid.ts';
+import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, normalize, vertexAt } from '../geometry/vec3.ts';
 import type { ToothNumber } from '../teeth/types.ts';
@@ -7,7 +7,9 @@ import type { ContactFrame } from './contact-frame.ts';
 import {
   FULL_BRIDGE_MM,
   LEAST_RIDGE_EDGES,
+  PAPILLA_END_MM,
   PAPILLA_REACH_MM,
+  PAPILLA_RISE_MM,
   RIDGE_COSINE,
   RIDGE_LINK_MM,
 } from './tolerances.ts';
@@ -72,12 +74,23 @@ export function webBetween(
   const papilla: number[] = [];
   const web: number[] = [];
   for (const piece of linkedPieces(ridge)) {
-    const low = piece.every((i) => gum.distanceTo(vertexAt(ridge, i)) < PAPILLA_REACH_MM);
-    for (const i of piece) (low ? papilla : web).push(...vertexAt(ridge, i));
+    const points = piece.map((i) => vertexAt(ridge, i));
+    const kept = overPapilla(points, gum, frame) ? papilla : web;
+    for (const p of points) kept.push(...p);
   }
   const low = Float64Array.from(papilla);
   if (web.length < 3 * LEAST_RIDGE_EDGES) return { ...NO_WEB, papilla: low };
   return { ...describeRidge(Float64Array.from(web), frame), papilla: low };
+}
+
+/** Whether a piece of common border stays next to the gum line, or runs from gum to gum without rising. */
+function overPapilla(piece: readonly Vec3[], gum: PointGrid, { o, b }: ContactFrame): boolean {
+  if (piece.every((p) => gum.distanceTo(p) < PAPILLA_REACH_MM)) return true;
+  const across = [...piece].sort((p, q) => dot(p, b) - dot(q, b));
+  const ends = [across[0]!, across.at(-1)!];
+  if (ends.some((p) => gum.distanceTo(p) > PAPILLA_END_MM)) return false;
+  const heights = piece.map((p) => dot(p, o));
+  return Math.max(...heights) - Math.min(...heights) <= PAPILLA_RISE_MM;
 }
 
 /** Groups points that hang together by steps of at most the linking distance. */
