@@ -1,4 +1,4 @@
-import { onCleanup, onMount, Show } from 'solid-js';
+import { createEffect, onCleanup, onMount, Show } from 'solid-js';
 import { DropCatcher } from './components/DropCatcher.tsx';
 import { createAppState } from './create-app-state.ts';
 import { Header } from './features/frame/Header.tsx';
@@ -14,6 +14,10 @@ export function App(props: { readonly version: string }) {
   const state = createAppState(props.version);
   followTheme(state.preferences.theme);
   bindShortcuts(state);
+  createEffect(() => {
+    const open = state.controller.open();
+    document.title = open ? `${open.demo ? 'Demo case' : open.fileName} · Archgap` : 'Archgap';
+  });
   const flush = () => void state.persistence.flush();
   onMount(async () => {
     window.addEventListener('pagehide', flush);

@@ -24,6 +24,8 @@ import { placeInUnit } from './place-in-unit.ts';
 /** The open scan with what belongs to it. The arrays stay outside of any store. */
 interface OpenCase {
   readonly id: string;
+  /** Counts openings: the same after the worker died or the unit was overruled, another when opened anew. */
+  readonly visit: number;
   readonly fileName: string;
   readonly demo: boolean;
   readonly unit: LengthUnit | null;
@@ -89,6 +91,8 @@ const MOST_RECOVERIES = 2;
 const RECOVERY_MEMORY_MS = 60_000;
 /** Marks a step that the segmentation may refuse. */
 const CLICK_TAG = 'click:';
+/** There is one demo case on a device; opening it again begins it anew. */
+const DEMO_ID = 'demo';
 /** Marks the step that took over a click file. */
 export const CLICK_FILE_TAG = 'click-file';
 
@@ -123,6 +127,7 @@ export function createCase({
   const recordJob = createJob();
   let deaths: number[] = [];
   let clicksMade = 0;
+  let visits = 0;
 
   const results = createResults({
     client,
@@ -148,10 +153,11 @@ export function createCase({
     batch(() => {
       if (sameCase) control.change(() => opened.start);
       else {
+        visits += 1;
         control.reset(opened.start);
         results.select(null);
       }
-      setOpen({ id, fileName: file.name, demo, unit, facts, display, bytes: file.bytes });
+      setOpen({ id, visit: visits, fileName: file.name, demo, unit, facts, display, bytes: file.bytes });
       setNotice(null);
     });
     return true;
@@ -209,7 +215,7 @@ export function createCase({
       if (!demo) return;
       const inputs: OpenRequest['inputs'] = async (reply) =>
         withClickSet(emptyInputs(), await client.readClicks(reply.scanId, demo.clicks));
-      await openScan({ id: newId(), file: demo.scan, demo: true, unit: null, inputs });
+      await openScan({ id: DEMO_ID, file: demo.scan, demo: true, unit: null, inputs });
     },
     async restore(stored, bytes) {
       const { id, demo, unit, inputs } = stored;

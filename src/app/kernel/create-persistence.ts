@@ -33,7 +33,8 @@ const OPEN_CASE_MARK = 'archgap.open-case';
 export function createPersistence({ storage, marks, controller, now }: PersistenceSources): Persistence {
   const [state, setState] = createSignal<SaveState>('nothing');
   const [cases, setCases] = createSignal<readonly StoredCase[]>([]);
-  const scansOnDevice = new Set<string>();
+  /** The bytes that lie on the device, by case. */
+  const scansOnDevice = new Map<string, Uint8Array>();
   let waiting: (() => Promise<void>) | null = null;
 
   async function save(): Promise<void> {
@@ -42,9 +43,9 @@ export function createPersistence({ storage, marks, controller, now }: Persisten
     const { id, fileName, demo, unit } = open;
     const inputs = controller.inputs();
     try {
-      if (!scansOnDevice.has(id)) {
+      if (scansOnDevice.get(id) !== open.bytes) {
         await storage.putScan(id, open.bytes);
-        scansOnDevice.add(id);
+        scansOnDevice.set(id, open.bytes);
       }
       await storage.put({ version: 1, id, fileName, demo, unit, inputs, savedAt: now().getTime() });
       if (waiting === null) setState('saved');
@@ -84,7 +85,7 @@ export function createPersistence({ storage, marks, controller, now }: Persisten
       );
       return;
     }
-    scansOnDevice.add(stored.id);
+    scansOnDevice.set(stored.id, bytes);
     await controller.restore(stored, bytes);
   }
 

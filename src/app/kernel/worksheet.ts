@@ -1,4 +1,4 @@
-import { type Accessor, createEffect, createSignal, on } from 'solid-js';
+import { type Accessor, createEffect, createMemo, createSignal, on } from 'solid-js';
 import type { ToothNumber } from '../../teeth/types.ts';
 import { type CaseController, CLICK_FILE_TAG } from './create-case.ts';
 import type { ViewMode } from './display-types.ts';
@@ -35,11 +35,11 @@ export function createWorksheet(controller: CaseController): Worksheet {
   /** A new case: to the clicks when there are none, else to the results. */
   createEffect(
     on(
-      () => controller.open()?.id,
-      (id) => {
+      createMemo(() => controller.open()?.visit),
+      (visit) => {
         setNextTooth(null);
         setQuestion(null);
-        if (id === undefined) {
+        if (visit === undefined) {
           show('scan');
           return setMode('look');
         }

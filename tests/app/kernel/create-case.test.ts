@@ -175,10 +175,11 @@ describe('the case', () => {
   it('opens the scan again after the worker died, and nothing is lost', async () => {
     await openWithThreeTeeth();
     const inputs = controller.inputs();
-    const scanId = controller.open()?.display.scanId;
+    const { visit, display } = controller.open()!;
     await controller.recover(new ArchgapError('internal', 'WORKER_STOPPED', 'Stopped.'));
     await settle();
-    expect(controller.open()?.display.scanId).not.toBe(scanId);
+    expect(controller.open()?.display.scanId).not.toBe(display.scanId);
+    expect(controller.open()?.visit).toBe(visit);
     expect(controller.inputs()).toBe(inputs);
     expect(controller.canUndo()).toBe(false);
     expect(controller.results.analysis()?.contacts).toHaveLength(2);

@@ -29,6 +29,8 @@ function makeDevice() {
   return { cases, scans, storage, text };
 }
 
+const DEMO_CLICKS = JSON.stringify({ jaw: 'upper', clicks: [], missing: [], fixed: [] });
+
 type Device = ReturnType<typeof makeDevice>;
 const ends: (() => void)[] = [];
 
@@ -39,7 +41,10 @@ function visit(device: Device): { controller: CaseController; persistence: Persi
     const now = () => new Date();
     const controller = createCase({
       client: makeFakeClient(),
-      fetchDemo: async () => ({ scan: { name: 'demo-arch.ply', bytes: new Uint8Array([1]) }, clicks: '{}' }),
+      fetchDemo: async () => ({
+        scan: { name: 'demo-arch.ply', bytes: new Uint8Array([1]) },
+        clicks: DEMO_CLICKS,
+      }),
       newId: () => `case-${device.cases.size + 1}`,
       numbering: () => 'iso',
       version: '0.0.0',
@@ -98,6 +103,19 @@ describe('persistence', () => {
     await second.persistence.restoreLast();
     expect(second.controller.open()).toBeNull();
     expect(second.persistence.cases().map((stored) => stored.fileName)).toEqual(['upper.stl']);
+  });
+
+  it('keeps one demo case, with the bytes it was opened with last', async () => {
+    const device = makeDevice();
+    const { controller } = visit(device);
+    await controller.openDemo();
+    await settle();
+    expect([...device.scans.keys()]).toEqual(['demo']);
+    device.scans.set('demo', new Uint8Array([9]));
+    await controller.openDemo();
+    await settle();
+    expect([...device.cases.keys()]).toEqual(['demo']);
+    expect([...(device.scans.get('demo') ?? [])]).toEqual([1]);
   });
 
   it('deletes scan and clicks, and does not write them again', async () => {

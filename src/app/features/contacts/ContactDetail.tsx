@@ -71,7 +71,8 @@ export function ContactDetail() {
 function placeWords(contact: Contact): string {
   const { heightMm, slipMm, nearestMm, bridgeHeightMm, bridgeWidthMm, bridge } = contact;
   const parts = [
-    heightMm !== null && `${formatMm(heightMm)} mm below the occlusal plane`,
+    heightMm !== null &&
+      `${formatMm(Math.abs(heightMm))} mm ${heightMm < 0 ? 'above' : 'below'} the occlusal plane`,
     slipMm !== null && `contact points offset by ${formatMm(Math.abs(slipMm))} mm across the arch`,
     nearestMm !== null && `smallest distance of the two surfaces as scanned ${formatMm(nearestMm)} mm`,
     bridge !== 'none' &&

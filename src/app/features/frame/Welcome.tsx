@@ -1,3 +1,4 @@
+import { onCleanup } from 'solid-js';
 import { FilePicker } from '../../components/FilePicker.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
@@ -6,6 +7,15 @@ import { useApp } from '../../kernel/app-context.ts';
 export function Welcome() {
   const { controller, takeFiles } = useApp();
   const busy = () => controller.openJob.state().kind === 'running';
+  // Whoever opened the case by keyboard goes on in the worksheet, not at the top of the page.
+  onCleanup(() =>
+    queueMicrotask(() => {
+      const { activeElement } = document;
+      if (activeElement === null || activeElement === document.body) {
+        document.getElementById('worksheet')?.focus({ preventScroll: true });
+      }
+    }),
+  );
   return (
     <section class="welcome" aria-labelledby="welcome-title">
       <div class="welcome-text">
