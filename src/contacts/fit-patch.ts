@@ -1,5 +1,6 @@
 import { choleskyFactor, choleskyInverse, choleskySolve } from '../geometry/cholesky.ts';
 import { median } from '../geometry/median.ts';
+import { correlationInflation } from './correlation-inflation.ts';
 import {
   basisAt,
   basisSize,
@@ -8,7 +9,13 @@ import {
   type PatchValue,
   polynomialAt,
 } from './patch-basis.ts';
-import { MAD_TO_SIGMA, TUKEY_COVARIANCE_FACTOR, TUKEY_CUT, TUKEY_VARIANCE_SHARE } from './tolerances.ts';
+import {
+  EXACT_MM,
+  MAD_TO_SIGMA,
+  TUKEY_COVARIANCE_FACTOR,
+  TUKEY_CUT,
+  TUKEY_VARIANCE_SHARE,
+} from './tolerances.ts';
 
 /** Points of one wall in the frame of the window. */
 export interface WindowPoints {
@@ -44,8 +51,6 @@ export interface FittedPatch {
 }
 
 const REWEIGHTINGS = 3;
-/** Residuals of exact data: below this no robust weights are formed, mm. */
-const EXACT_MM = 1e-9;
 
 /** Weighted normal equations of one step: the factor of X'WX and the coefficients. */
 function solveWeighted(
@@ -153,7 +158,7 @@ function patchError(solved: Solved): PatchError | null {
   const variance = ((square / sum) * effective) / (effective - p) / TUKEY_VARIANCE_SHARE;
   const inverse = choleskyInverse(solved.factor, p);
   const sandwich = sandwichOf(X, weights, inverse, p);
-  const inflation = correlationInflation({ ...solved, inverse, sandwich, variance });
+  const inflation = correlationInflation({ ...solved, uvz: solved.points.uvz, inverse, sandwich, variance });
   return {
     covariance: sandwich.map((c) => c * variance * inflation * TUKEY_COVARIANCE_FACTOR),
     residualMm: Math.sqrt(variance),
@@ -195,80 +200,6 @@ function multiply(a: Float64Array, b: Float64Array, p: number): Float64Array {
     for (let k = 0; k < p; k += 1) {
       const x = a[i * p + k]!;
       for (let j = 0; j < p; j += 1) out[i * p + j]! += x * b[k * p + j]!;
-    }
-  }
-  return out;
-}
-
-interface FittedPoints extends Solved {
-  readonly inverse: Float64Array;
-  readonly sandwich: Float64Array;
-  readonly variance: number;
-}
-
-/** Distance classes looked at, each one edge wide. */
-const MOST_CLASSES = 6;
-/** A class counts when its correlation exceeds this many standard errors. */
-const CLASS_SIGMAS = 2;
-/** More points than this are thinned for the pair sums: a quarter of a million pairs tell enough. */
-const MOST_CORRELATED_POINTS = 700;
-
-/**
- * How much the variance of a local mean grows because neighbouring residuals go together: 1 + sum over distance
- * classes of (points in the class) x (correlation there). Residuals of a fit are correlated even when the errors are
- * not, (I - H)(I - H)'; that part is taken off first. Classes count from the nearest on until the first whose
- * correlation is within two standard errors of nothing.
- */
-function correlationInflation(fit: FittedPoints): number {
-  const { X, weights, residuals, inverse, sandwich, variance, p, edgeMm } = fit;
-  if (!(variance > EXACT_MM * EXACT_MM)) return 1;
-  const used: number[] = [];
-  for (let i = 0; i < weights.length; i += 1) if (weights[i]! > 0) used.push(i);
-  const step = Math.max(1, Math.ceil(used.length / MOST_CORRELATED_POINTS));
-  const some = used.filter((_, k) => k % step === 0);
-  const n = some.length;
-  const gx = rowsTimes(X, some, inverse, p);
-  const sx = rowsTimes(X, some, sandwich, p);
-  const excess = new Float64Array(MOST_CLASSES);
-  const pairs = new Float64Array(MOST_CLASSES);
-  for (let a = 0; a < n; a += 1) {
-    const i = some[a]!;
-    for (let b = 0; b < a; b += 1) {
-      const j = some[b]!;
-      const du = fit.points.uvz[3 * i]! - fit.points.uvz[3 * j]!;
-      const dv = fit.points.uvz[3 * i + 1]! - fit.points.uvz[3 * j + 1]!;
-      const bin = Math.floor(Math.sqrt(du * du + dv * dv) / edgeMm - 0.5);
-      const k = Math.max(0, bin);
-      if (k >= MOST_CLASSES) continue;
-      let hij = 0;
-      let hh = 0;
-      for (let c = 0; c < p; c += 1) {
-        hij += gx[a * p + c]! * X[j * p + c]!;
-        hh += sx[a * p + c]! * X[j * p + c]!;
-      }
-      const white = hh - hij * (weights[i]! + weights[j]!);
-      excess[k]! += (residuals[i]! * residuals[j]!) / variance - white;
-      pairs[k]! += 1;
-    }
-  }
-  let f = 1;
-  for (let k = 0; k < MOST_CLASSES; k += 1) {
-    const count = pairs[k]!;
-    if (count === 0) break;
-    const rho = excess[k]! / count;
-    if (rho <= CLASS_SIGMAS / Math.sqrt(count)) break;
-    f += ((2 * count * step) / n) * rho;
-  }
-  return f;
-}
-
-/** Rows of X (those in `some`) times a symmetric matrix. */
-function rowsTimes(X: Float64Array, some: readonly number[], M: Float64Array, p: number): Float64Array {
-  const out = new Float64Array(some.length * p);
-  for (let a = 0; a < some.length; a += 1) {
-    for (let k = 0; k < p; k += 1) {
-      const x = X[some[a]! * p + k]!;
-      for (let c = 0; c < p; c += 1) out[a * p + c]! += x * M[k * p + c]!;
     }
   }
   return out;

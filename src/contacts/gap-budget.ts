@@ -31,7 +31,7 @@ export function scannerTerms(valueMm: number, scanner: ScannerProfile): Uncertai
 }
 
 /** The whole budget of a space measured on fitted walls. */
-export function gapBudget(gap: OpenGap, scanner: ScannerProfile): UncertaintyTerm[] {
+function gapBudget(gap: OpenGap, scanner: ScannerProfile): UncertaintyTerm[] {
   const level = FIT_LEVELS.indexOf(gap.level);
   const surface = gap.level.degree === 4 ? 'quartic' : 'quadric';
   const choice = level === 0 ? '' : `; fallback ${level} of ${FIT_LEVELS.length - 1}`;

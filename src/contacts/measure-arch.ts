@@ -25,7 +25,7 @@ export interface LabelledArch {
 }
 
 /** Directions at the contact of two teeth: along the arch curve next to the middle of their centres. */
-export function pairFrame(arch: LabelledArch, pair: NeighbourPair): ContactFrame {
+function pairFrame(arch: LabelledArch, pair: NeighbourPair): ContactFrame {
   const a = arch.centres.get(pair.toothA);
   const b = arch.centres.get(pair.toothB);
   if (a === undefined || b === undefined)

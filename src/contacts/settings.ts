@@ -1,3 +1,4 @@
+import { NO_BRIDGE_GAP_MM } from './tolerances.ts';
 import type { MeasureSettings, ScannerProfile } from './types.ts';
 
 /**
@@ -11,7 +12,7 @@ export const UNCALIBRATED_SCANNER: ScannerProfile = {
   scaleShare: 0.002,
   systematicHalfWidthMm: 0.02,
   systematicBelowMm: 0.5,
-  noBridgeGapMm: 0.5,
+  noBridgeGapMm: NO_BRIDGE_GAP_MM,
 };
 
 /** The limit of 0.10 mm is a convention of this tool, between the strips of 0.05 and 0.11 mm used in the chair. */

@@ -64,6 +64,8 @@ export const MAD_TO_SIGMA = 1.4826;
  */
 export const TUKEY_VARIANCE_SHARE = 0.82807;
 export const TUKEY_COVARIANCE_FACTOR = 1.03718;
+/** Residuals below this belong to exact data: no robust weights, no correlation are formed from them, mm. */
+export const EXACT_MM = 1e-9;
 /** A foot beyond this share of the window is at its edge. */
 export const FOOT_WINDOW_SHARE = 0.98;
 /** A level of the fit is refused when its fit or model uncertainty exceeds this, mm. */
