@@ -20,7 +20,7 @@ import type {
  */
 export interface AnalysisApi {
   /**
-   * Reads, checks and prepares a scan. Any scan opened before is let go only when this one succeeds.
+   * Reads, checks and prepares a scan. It is kept until it is closed, and so is any scan opened before.
    * @param bytes - the file; its buffer is transferred to the worker and not given back
    * @returns facts and drawing arrays; the arrays are copies whose buffers are transferred to the caller
    */

@@ -51,7 +51,6 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
       const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
       opened += 1;
       const scanId = `scan-${opened}`;
-      held.clear();
       held.set(scanId, { scan, teeth, segmentation: null, isWhole: true, measured: null });
       const reply: OpenReply = {
         scanId,

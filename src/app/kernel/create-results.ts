@@ -38,14 +38,15 @@ export interface Results {
 
 export interface ResultSources {
   readonly client: AnalysisClient;
-  readonly scanId: Accessor<string | null>;
+  readonly open: Accessor<{ readonly visit: number; readonly display: { readonly scanId: string } } | null>;
   readonly inputs: Accessor<CaseInputs>;
   readonly numbering: Accessor<NumberingScheme>;
   /** The teeth cannot be told apart with these inputs; nothing was changed. */
   readonly onRefused: (inputs: CaseInputs, error: ArchgapError) => void;
 }
 
-export function createResults({ client, scanId, inputs, numbering, onRefused }: ResultSources): Results {
+export function createResults({ client, open, inputs, numbering, onRefused }: ResultSources): Results {
+  const scanId = createMemo(() => open()?.display.scanId ?? null);
   const jobs = { segment: createJob(), measure: createJob(), plan: createJob(), section: createJob() };
   const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
   const [measured, setMeasured] = createSignal<(MeasureReply & { readonly clicks: ClickSet }) | null>(null);
@@ -65,6 +66,14 @@ export function createResults({ client, scanId, inputs, numbering, onRefused }: 
     setSection(null);
   };
 
+  /** Another case begins without a chosen contact; the same one read again keeps it. */
+  createEffect(
+    on(
+      createMemo(() => open()?.visit),
+      () => setSelected(null),
+      { defer: true },
+    ),
+  );
   createEffect(
     on([scanId, clicks], async ([scan, set], previous) => {
       if (previous && previous[0] !== scan) batch(forget);

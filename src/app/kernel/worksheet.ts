@@ -1,6 +1,7 @@
 import { type Accessor, createEffect, createMemo, createSignal, on } from 'solid-js';
 import type { ToothNumber } from '../../teeth/types.ts';
-import { type CaseController, CLICK_FILE_TAG } from './create-case.ts';
+import type { CaseController } from './create-case.ts';
+import { CLICK_FILE_TAG } from './create-opening.ts';
 import type { ViewMode } from './display-types.ts';
 
 export const SECTIONS = ['scan', 'teeth', 'contacts', 'closure', 'record'] as const;

@@ -1,7 +1,7 @@
 import type { RecordFile } from '../../../workers/analysis-api.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
 import type { WorkerLike } from '../kernel/analysis-client.ts';
-import type { CaseFile } from '../kernel/create-case.ts';
+import type { CaseFile } from '../kernel/create-opening.ts';
 import type { TextStore } from '../kernel/preferences.ts';
 
 /** The few things that only a browser can do, kept out of the kernel. */

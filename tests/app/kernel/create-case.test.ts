@@ -1,7 +1,8 @@
 import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { clickedTeeth } from '../../../src/app/kernel/case-inputs.ts';
-import { type CaseController, type CaseFile, createCase } from '../../../src/app/kernel/create-case.ts';
+import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
+import type { CaseFile } from '../../../src/app/kernel/create-opening.ts';
 import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts';
 import type { Vec3 } from '../../../src/geometry/types.ts';
 import { type FakeClient, makeFakeClient } from './fake-client.ts';
@@ -196,6 +197,20 @@ describe('the case', () => {
     expect(controller.notice()).toContain('nothing of the case was lost');
     for (let i = 0; i < 3; i++) await controller.recover(death);
     expect(controller.notice()).toContain('settings are safe');
+  });
+
+  it('lets the former scan go when another is open, and the new one when its clicks cannot be read', async () => {
+    await openWithThreeTeeth();
+    client.calls.length = 0;
+    await controller.openFiles([SCAN]);
+    expect(client.calls).toContain('close');
+    await settle();
+    client.calls.length = 0;
+    const before = controller.open();
+    client.failNext('readClicks', inputError('CLICKS_INVALID', 'No clicks.'));
+    await controller.openDemo();
+    expect(controller.open()).toBe(before);
+    expect(client.calls).toEqual(['openScan', 'readClicks', 'close']);
   });
 
   it('closes: nothing is left on the page', async () => {

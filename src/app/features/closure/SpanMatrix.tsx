@@ -1,12 +1,10 @@
 import { For, Show } from 'solid-js';
-import type { ClosurePlan, PlannedContact, SpanOutcome } from '../../../closure/types.ts';
-import { spanWords, VERDICT_WORDS } from '../../../report/answer-words.ts';
+import type { ClosurePlan } from '../../../closure/types.ts';
 import { pairLabel } from '../../../report/contact-words.ts';
-import { formatMm } from '../../../report/format-mm.ts';
 import { formatTooth } from '../../../teeth/notation.ts';
 import { useApp } from '../../kernel/app-context.ts';
-import { spanKey } from '../../kernel/create-playback.ts';
 import { contactKey } from '../../kernel/display-types.ts';
+import { SpanRow } from './SpanRow.tsx';
 
 /** A row per span, a column per contact with the space by the model after the stages. */
 export function SpanMatrix(props: { readonly plan: ClosurePlan }) {
@@ -71,83 +69,4 @@ export function SpanMatrix(props: { readonly plan: ClosurePlan }) {
       </ul>
     </Show>
   );
-}
-
-function SpanRow(props: { readonly span: SpanOutcome; readonly plan: ClosurePlan }) {
-  const { playback, preferences } = useApp();
-  const key = () => spanKey(props.span);
-  const proposed = () => {
-    const { proposal } = props.plan;
-    return proposal !== null && spanKey(proposal) === key();
-  };
-  const shown = () => {
-    const span = playback.span();
-    return span !== null && spanKey(span) === key();
-  };
-  const stages = () => {
-    if (props.span.stages !== null) return `${props.span.stages} st.`;
-    return props.span.stagesNeeded === null ? '–' : `> ${props.plan.settings.maxStages} st.`;
-  };
-  return (
-    <tr data-proposed={proposed()} data-shown={shown()}>
-      <th scope="row">
-        <button
-          type="button"
-          class="matrix-span"
-          aria-pressed={shown()}
-          title={VERDICT_WORDS[props.span.verdict]}
-          onClick={() => playback.chooseSpan(key())}
-        >
-          <span class="span-name">{spanWords(props.span.from, props.span.to, preferences.numbering())}</span>
-          <span class="span-stages">
-            <Show when={proposed()}>
-              <span class="proposed-mark">proposed, </span>
-            </Show>
-            {stages()}
-          </span>
-        </button>
-      </th>
-      <For each={props.span.contacts}>
-        {(contact) => <MatrixCell contact={contact} limitMm={props.plan.settings.limitMm} />}
-      </For>
-    </tr>
-  );
-}
-
-function MatrixCell(props: { readonly contact: PlannedContact; readonly limitMm: number }) {
-  const left = () => !props.contact.opened && props.contact.afterMm > props.limitMm;
-  const counted = () => props.contact.beforeMm === null;
-  const site = () => props.contact.status === 'missing-tooth';
-  return (
-    <td
-      class="matrix-cell"
-      data-inside={props.contact.insideSpan}
-      data-opened={props.contact.opened}
-      data-left={left()}
-      data-counted={counted()}
-    >
-      <Show when={!site()} fallback={<span title="edentulous space">·</span>}>
-        <Show when={props.contact.opened}>
-          <span class="cell-mark" aria-hidden="true">
-            ▲
-          </span>
-          <span class="visually-hidden">opened: </span>
-        </Show>
-        <Show when={left()}>
-          <span class="cell-mark" aria-hidden="true">
-            ●
-          </span>
-          <span class="visually-hidden">still open: </span>
-        </Show>
-        <span>{shortMm(props.contact.afterMm)}</span>
-      </Show>
-    </td>
-  );
-}
-
-/** `.31`, `1.20`, `0`: thirteen columns have to fit beside each other. */
-function shortMm(value: number): string {
-  const text = formatMm(value);
-  if (text === '0.00') return '0';
-  return text.replace(/^(-?)0\./, '$1.');
 }
