@@ -112,26 +112,6 @@ describe('fitPatch', () => {
     expect((wr * wr) / psi).toBeCloseTo(0.95, 3);
   });
 
-  it('inflates the covariance when neighbouring points go together, not for white noise', () => {
-    let white = 0;
-    let together = 0;
-    for (let seed = 0; seed < 20; seed += 1) {
-      const normal = seededNormal(seed + 900);
-      white +=
-        fitPatch(
-          sample(150, seed, () => 0.01 * normal()),
-          4,
-          R,
-          EDGE,
-        )!.error()!.inflation / 20;
-      const phase = seed;
-      const wave = (u: number, v: number) => 0.01 * Math.sin(9 * u + phase) * Math.cos(8 * v - phase);
-      together += fitPatch(sample(150, seed, wave), 4, R, EDGE)!.error()!.inflation / 20;
-    }
-    expect(white).toBeLessThan(1.25);
-    expect(together).toBeGreaterThan(1.35);
-  });
-
   it('says when the points do not determine the wall', () => {
     expect(fitPatch(sample(18, 1, quartic), 4, R, EDGE)).toBeNull();
     const line = sample(60, 1, () => 0);
