@@ -1,6 +1,6 @@
 import { type Accessor, batch, createEffect, createMemo, createSignal, on, onCleanup } from 'solid-js';
 import type { MeasureReply, SegmentReply } from '../../../workers/analysis-api.ts';
-import type { ClosurePlan } from '../../closure/types.ts';
+import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
 import { withLimit } from '../../contacts/decide.ts';
 import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
@@ -27,6 +27,8 @@ export interface Results {
   /** The teeth are known, but their contacts are not measured and nothing is on its way: it was stopped or failed. */
   readonly measureIsStopped: Accessor<boolean>;
   readonly plan: Accessor<ClosurePlan | null>;
+  /** The plan shown was made for another analysis or other settings; a new one is on the way. */
+  readonly planIsOld: Accessor<boolean>;
   readonly selected: Accessor<ContactKey | null>;
   readonly select: (key: ContactKey | null) => void;
   readonly selectedContact: Accessor<Contact | null>;
@@ -34,6 +36,13 @@ export interface Results {
   /** Measures now, e.g. after a cancel. */
   readonly measureAgain: () => void;
   readonly jobs: { readonly segment: Job; readonly measure: Job; readonly plan: Job; readonly section: Job };
+}
+
+/** A plan with what it was made for. */
+interface Planned {
+  readonly plan: ClosurePlan;
+  readonly analysis: Analysis;
+  readonly settings: ClosureSettings;
 }
 
 export interface ResultSources {
@@ -51,7 +60,7 @@ export function createResults({ client, open, inputs, numbering, onRefused }: Re
   const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
   const [measured, setMeasured] = createSignal<(MeasureReply & { readonly clicks: ClickSet }) | null>(null);
   const [resting, setResting] = createSignal(false);
-  const [plan, setPlan] = createSignal<ClosurePlan | null>(null);
+  const [planned, setPlanned] = createSignal<Planned | null>(null);
   const [selected, setSelected] = createSignal<ContactKey | null>(null);
   const [section, setSection] = createSignal<SectionProfile | null>(null);
 
@@ -62,7 +71,7 @@ export function createResults({ client, open, inputs, numbering, onRefused }: Re
     jobs.measure.cancel();
     setSegmented(null);
     setMeasured(null);
-    setPlan(null);
+    setPlanned(null);
     setSection(null);
   };
 
@@ -124,10 +133,10 @@ export function createResults({ client, open, inputs, numbering, onRefused }: Re
   });
   createEffect(
     on([analysis, settings], ([current, wanted]) => {
-      if (!current) return setPlan(null);
+      if (!current) return setPlanned(null);
       const timer = setTimeout(async () => {
         const made = await jobs.plan.run('Trying the spans', () => client.plan(current, wanted));
-        if (made && analysis() === current) setPlan(made);
+        if (made && analysis() === current) setPlanned({ plan: made, analysis: current, settings: wanted });
       }, PLAN_REST_MS);
       onCleanup(() => clearTimeout(timer));
     }),
@@ -166,7 +175,11 @@ export function createResults({ client, open, inputs, numbering, onRefused }: Re
       jobs.segment.state().kind === 'idle' &&
       !measureIsDue() &&
       (measured() === null || analysisIsOld()),
-    plan,
+    plan: () => planned()?.plan ?? null,
+    planIsOld: () => {
+      const made = planned();
+      return made !== null && (made.analysis !== analysis() || made.settings !== settings());
+    },
     selected,
     select: setSelected,
     selectedContact,

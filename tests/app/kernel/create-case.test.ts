@@ -98,8 +98,11 @@ describe('the case', () => {
       'closed',
       'closed',
     ]);
+    expect(controller.results.planIsOld()).toBe(true);
     await settle();
     expect(client.calls).toEqual(['plan']);
+    expect(controller.results.planIsOld()).toBe(false);
+    expect(controller.results.plan()?.settings.limitMm).toBe(0.4);
     controller.undo();
     expect(controller.results.analysis()?.contacts[0]?.status).toBe('open');
   });

@@ -37,12 +37,12 @@ export function ClosureSection() {
         <JobLine job={results.jobs.plan} />
         <Show when={results.plan()}>
           {(plan) => (
-            <>
+            <div class="results" data-old={results.planIsOld()}>
               <PlanAnswerBox plan={plan()} />
               <SpanMatrix plan={plan()} />
               <StagePlayer />
               <SpanDetail />
-            </>
+            </div>
           )}
         </Show>
         <ClosureSettingsFields />

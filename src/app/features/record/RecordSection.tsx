@@ -50,7 +50,15 @@ const FILES: readonly FileRow[] = [
 export function RecordSection() {
   const { controller, worksheet } = useApp();
   const { results } = controller;
-  const ready = () => results.analysis() !== null && !results.analysisIsOld();
+  const ready = () =>
+    results.analysis() !== null &&
+    !results.analysisIsOld() &&
+    !results.planIsOld() &&
+    results.jobs.plan.state().kind !== 'running';
+  const stateLine = () => {
+    if (ready()) return 'report, table, note and files are ready';
+    return results.analysis() ? 'waits for the results …' : 'needs the contacts';
+  };
   const busy = () => controller.recordJob.state().kind === 'running';
   const write = async (kind: RecordFileKind) => {
     const file = await controller.writeFile(kind);
@@ -64,14 +72,14 @@ export function RecordSection() {
     <WorksheetSection
       number={5}
       title="Record"
-      state={ready() ? 'report, table, note and files are ready' : 'needs the contacts'}
+      state={stateLine()}
       tone={ready() ? 'done' : 'empty'}
       open={worksheet.isOpen('record')}
       onToggle={(open) => worksheet.setOpen('record', open)}
     >
       <Show
         when={ready()}
-        fallback={<p class="quiet small">There is nothing to record before the contacts are measured.</p>}
+        fallback={<p class="quiet small">The record is ready once contacts and plan are up to date.</p>}
       >
         <div class="button-row">
           <button type="button" class="button primary" disabled={busy()} onClick={print}>
