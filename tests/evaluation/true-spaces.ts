@@ -6,7 +6,7 @@ import type { ToothNumber } from '../../src/teeth/types.ts';
  * What is known of one contact: `open` (no web), `partly bridged` (a web beside a free closest place), `bridged` (a
  * web over the closest place although the teeth are apart), `closed` (the teeth touch).
  */
-export type TrueState = 'open' | 'partly bridged' | 'bridged' | 'closed';
+type TrueState = 'open' | 'partly bridged' | 'bridged' | 'closed';
 
 export interface TrueSpace {
   readonly toothA: ToothNumber;
