@@ -3,6 +3,9 @@ import type { TriangleMesh } from './types.ts';
 /** Raw face normals may call an edge concave too, at this share of their curvature (coarse meshes only). */
 const RAW_SHARE = 0.7;
 
+/** Curvatures beyond this (radius 0.02 mm) are slivers, not surface, 1/mm. */
+const MOST_CURVATURE = 50;
+
 /** Mean length of the edges, each triangle's three counted, in the mesh's unit. */
 export function meanEdgeLength(mesh: TriangleMesh): number {
   const { positions: p, triangles } = mesh;
@@ -65,5 +68,5 @@ function along(points: Float32Array, normals: Float32Array, a: number, b: number
   const nx = normals[3 * b]! - normals[3 * a]!;
   const ny = normals[3 * b + 1]! - normals[3 * a + 1]!;
   const nz = normals[3 * b + 2]! - normals[3 * a + 2]!;
-  return (nx * x + ny * y + nz * z) / d2;
+  return Math.max(-MOST_CURVATURE, Math.min(MOST_CURVATURE, (nx * x + ny * y + nz * z) / d2));
 }

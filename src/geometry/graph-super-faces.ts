@@ -10,6 +10,9 @@ export interface SuperFaceSettings {
   readonly curvatureScale: number;
 }
 
+/** Mean border weights below this count as this: the weight of a sharp fold may underflow to 0. */
+const LEAST_SHARE = 1e-6;
+
 /** Super-faces and which face lies in which. */
 export interface SuperFaces {
   readonly graph: SurfaceGraph;
@@ -159,7 +162,7 @@ function condense(
   const meanCurvature = new Float32Array(arcs);
   for (let arc = 0; arc < arcs; arc++) {
     const length = lengthMm[arc]!;
-    meanCurvature[arc] = length > 0 ? scale * Math.log(weight[arc]! / length) : 0;
+    meanCurvature[arc] = length > 0 ? scale * Math.log(Math.max(weight[arc]! / length, LEAST_SHARE)) : 0;
   }
   return {
     nodeCount,

@@ -101,8 +101,13 @@ export class MaxFlow {
     return this.parent[i] !== NONE && this.inSinkTree[i] === 1;
   }
 
-  /** Finds the cut. */
+  /**
+   * Finds the cut.
+   *
+   * @throws RangeError when a cost is not finite: the search would never end
+   */
   solve(): void {
+    this.checkFinite();
     for (let i = 0; i < this.nodes; i++) {
       const capacity = this.terminal[i]!;
       if (capacity === 0) continue;
@@ -133,6 +138,13 @@ export class MaxFlow {
       this.adopt();
       current = i;
     }
+  }
+
+  private checkFinite(): void {
+    let sum = 0;
+    for (let i = 0; i < this.nodes; i++) sum += Math.abs(this.terminal[i]!);
+    for (let arc = 0; arc < this.arcs; arc++) sum += this.residual[arc]!;
+    if (!Number.isFinite(sum)) throw new RangeError('A cost of the cut is not a finite number.');
   }
 
   private activate(i: number): void {

@@ -142,6 +142,13 @@ describe('MaxFlow', () => {
     }
   });
 
+  it.each([
+    [[[Number.NaN, 0] as const, [0, 1] as const], [[0, 1, 1, 1] as const]],
+    [[[1, 0] as const, [0, 1] as const], [[0, 1, Number.POSITIVE_INFINITY, 1] as const]],
+  ])('refuses costs that are not finite, as the search would not end', (terminals, edges) => {
+    expect(() => solve(new MaxFlow(), { n: 2, terminals, edges })).toThrow(RangeError);
+  });
+
   it('leaves nodes that could lie on either side with the source', () => {
     const cut: Cut = {
       n: 2,
