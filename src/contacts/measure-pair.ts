@@ -25,7 +25,7 @@ import {
   WINDOW_MOST_MM,
 } from './tolerances.ts';
 import type { BridgeState, GapEstimate, ScannerProfile } from './types.ts';
-import { webBetween } from './web-between.ts';
+import { type Web, webBetween } from './web-between.ts';
 
 /** Everything the scan says about one pair; what it does not say is null. Scan frame, mm. */
 export interface PairMeasurement {
@@ -79,24 +79,44 @@ export function measurePair(
   limitMm: number,
 ): PairMeasurement {
   const web = webBetween(arch, toothA.tooth, toothB.tooth, frame);
+  const { doubtful } = web;
+  const result = measureBeside(wallsBeside(arch, toothA, toothB, frame, web), scanner, limitMm);
+  if (doubtful === null || result.gap !== null) return result;
+  // Nothing above the low border proved to be a space of its own: it may be a web, and what it hides is not known.
+  const low = bridged(wallsBeside(arch, toothA, toothB, frame, doubtful), Number.POSITIVE_INFINITY);
+  return { ...low, notes: ['low-web'] };
+}
+
+/** Walls and borders of a pair, for one reading of what joins the teeth. */
+function wallsBeside(
+  arch: ArchSurface,
+  toothA: ToothSurface,
+  toothB: ToothSurface,
+  frame: ContactFrame,
+  web: Web,
+): PairWalls {
   const borders = pairBorders(toothA, toothB, web);
   const wallA = proximalWall(arch, toothA, frame, 1, borders);
   const wallB = proximalWall(arch, toothB, frame, -1, borders);
-  const walls: PairWalls = { arch, frame, web, borders, wallA, wallB };
-  if (web.state === 'full') return bridged(walls, scanner);
+  return { arch, frame, web, borders, wallA, wallB };
+}
+
+function measureBeside(walls: PairWalls, scanner: ScannerProfile, limitMm: number): PairMeasurement {
+  const { state } = walls.web;
+  if (state === 'full') return bridged(walls, scanner.noBridgeGapMm);
   const seen = seenWalls(walls, GUM_MARGIN_MM);
-  if (seen === null) {
-    return web.state === 'partial' ? bridged(walls, scanner) : { ...NOTHING_SEEN, notes: ['one-sided'] };
-  }
-  return measureSeen(walls, seen, scanner, limitMm);
+  if (seen !== null) return measureSeen(walls, seen, scanner, limitMm);
+  if (state === 'partial') return bridged(walls, scanner.noBridgeGapMm);
+  return { ...NOTHING_SEEN, notes: ['one-sided'] };
 }
 
 /** Nothing behind a web was seen: the bound is all there is. */
-function bridged(walls: PairWalls, scanner: ScannerProfile): PairMeasurement {
+function bridged(walls: PairWalls, capMm: number): PairMeasurement {
   const { web, arch, wallA, wallB } = walls;
+  const bound = rimBound(arch, wallA, wallB, capMm);
   return {
     ...NOTHING_SEEN,
-    upperBoundMm: rimBound(arch, wallA, wallB, scanner.noBridgeGapMm),
+    upperBoundMm: Number.isFinite(bound) ? bound : null,
     bridge: web.state,
     bridgeHeightMm: web.heightMm,
     bridgeWidthMm: web.widthMm,
@@ -128,7 +148,7 @@ function measureSeen(
   const radiusMm = Math.min(Math.max(WINDOW_EDGES * edgeMm, WINDOW_LEAST_MM), WINDOW_MOST_MM);
   const { fit, refusal, seen: used } = chooseFit(walls, seen, radiusMm, edgeMm);
   if (fit === null) {
-    if (web.state === 'partial') return bridged(walls, scanner);
+    if (web.state === 'partial') return bridged(walls, scanner.noBridgeGapMm);
     return {
       ...base,
       upperBoundMm: seen.nearest.distanceMm + RIM_NOISE_MM,
@@ -138,7 +158,7 @@ function measureSeen(
       ],
     };
   }
-  if (web.state === 'partial' && fit.footWebMm <= WEB_FOOT_MM) return bridged(walls, scanner);
+  if (web.state === 'partial' && fit.footWebMm <= WEB_FOOT_MM) return bridged(walls, scanner.noBridgeGapMm);
   const estimate = gapEstimate(fit, scanner);
   const clearance = closing(walls, used, fit, radiusMm, edgeMm);
   const angleRad = Math.acos(Math.min(1, Math.abs(dot(gapDirection(fit), walls.frame.t))));

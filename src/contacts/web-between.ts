@@ -20,8 +20,10 @@ export interface Web {
   readonly state: BridgeState;
   /** (n x 3) middles of the ridge edges, mm; empty for `none`. */
   readonly ridge: Float64Array;
-  /** (n x 3) middles of edges where the labels meet over the papilla: gum line, not web, mm. */
+  /** (n x 3) middles of edges where the labels seem to meet over the papilla: gum line, not web, mm. */
   readonly papilla: Float64Array;
+  /** What the papilla's edges would be if they were a web after all; null when there are too few. */
+  readonly doubtful: Web | null;
   /** Extent of the ridge along the occlusal axis, mm; null for `none`. */
   readonly heightMm: number | null;
   /** Extent across, buccal to lingual, mm; null for `none`. */
@@ -34,6 +36,7 @@ const NO_WEB: Web = {
   state: 'none',
   ridge: new Float64Array(0),
   papilla: new Float64Array(0),
+  doubtful: null,
   heightMm: null,
   widthMm: null,
   middle: null,
@@ -42,7 +45,8 @@ const NO_WEB: Web = {
 /**
  * Looks for a web: edges where a triangle of A meets one of B. Only those count whose surface normal stands across
  * the closing direction, as on the ridge of a web; where one label spills over onto the other's wall it does not. A
- * piece of border that stays next to the gum line is no web: two labels met over the papilla.
+ * piece of border that stays next to the gum line, or runs level from gum to gum, is taken for two labels that met
+ * over the papilla; as a low web looks the same, it is handed on as doubtful.
  */
 export function webBetween(
   arch: ArchSurface,
@@ -79,8 +83,12 @@ export function webBetween(
     for (const p of points) kept.push(...p);
   }
   const low = Float64Array.from(papilla);
-  if (web.length < 3 * LEAST_RIDGE_EDGES) return { ...NO_WEB, papilla: low };
-  return { ...describeRidge(Float64Array.from(web), frame), papilla: low };
+  if (web.length >= 3 * LEAST_RIDGE_EDGES) {
+    return { ...describeRidge(Float64Array.from(web), frame), papilla: low, doubtful: null };
+  }
+  if (low.length < 3 * LEAST_RIDGE_EDGES) return { ...NO_WEB, papilla: low };
+  const doubtful = { ...describeRidge(low, frame), papilla: NO_WEB.papilla, doubtful: null };
+  return { ...NO_WEB, papilla: low, doubtful };
 }
 
 /** Whether a piece of common border stays next to the gum line, or runs from gum to gum without rising. */
@@ -113,7 +121,7 @@ function linkedPieces(points: ArrayLike<number>): number[][] {
 }
 
 /** Extent and state from the ridge's box in the (b, o) plane. */
-function describeRidge(ridge: Float64Array, { t, o, b }: ContactFrame): Omit<Web, 'papilla'> {
+function describeRidge(ridge: Float64Array, { t, o, b }: ContactFrame): Omit<Web, 'papilla' | 'doubtful'> {
   const range = (axis: Vec3): [number, number] => {
     let low = Number.POSITIVE_INFINITY;
     let high = Number.NEGATIVE_INFINITY;

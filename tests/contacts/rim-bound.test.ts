@@ -21,6 +21,7 @@ function boundFor(ringMm: number): number {
     state: 'full',
     ridge,
     papilla: new Float64Array(0),
+    doubtful: null,
     heightMm: 1,
     widthMm: 1,
     middle: [0, 0, 0],

@@ -46,6 +46,8 @@ describe('webBetween', () => {
       expect(web.state).toBe('none');
       expect(web.ridge).toHaveLength(0);
       expect(web.papilla.length).toBeGreaterThan(9);
+      // handed on, as a low web looks the same
+      expect(web.doubtful).toMatchObject({ state: half > 1 ? 'full' : 'partial' });
     }
   });
 
