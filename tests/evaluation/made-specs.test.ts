@@ -1,22 +1,27 @@
 import { describe, expect, it } from 'vitest';
-import { madeSpec } from './made-specs.ts';
+import { drawSpec, madeSpec } from './made-specs.ts';
 
 describe('madeSpec', () => {
-  const first = madeSpec(3);
-
-  it('gives the same mouth for the same seed and another for another', () => {
-    expect(madeSpec(3)).toEqual(first);
-    expect(madeSpec(2).gaps).not.toEqual(first.gaps);
-    expect(madeSpec(2).jaw).toBe('lower');
+  it('draws the same mouth for the same seed and another for another', () => {
+    expect(drawSpec(3, 0)).toEqual(drawSpec(3, 0));
+    expect(drawSpec(3, 1).gaps).not.toEqual(drawSpec(3, 0).gaps);
+    expect(drawSpec(2, 0).gaps).not.toEqual(drawSpec(3, 0).gaps);
+    expect([drawSpec(2, 0).jaw, drawSpec(3, 0).jaw]).toEqual(['lower', 'upper']);
   });
 
-  it('stays within what acceptance names: four spaces, noise of 5 to 20 um, edges of 0.1 to 0.3 mm', () => {
-    expect(Object.values(first.gaps)).toHaveLength(4);
-    for (const gap of Object.values(first.gaps)) expect(gap > 0.1 && gap < 0.8).toBe(true);
-    expect(first.noiseMm).toBeGreaterThanOrEqual(0.005);
-    expect(first.noiseMm).toBeLessThanOrEqual(0.02);
-    expect(first.toothEdgeMm).toBeGreaterThanOrEqual(0.1);
-    expect(first.toothEdgeMm).toBeLessThanOrEqual(0.3);
-    expect(2 * first.scanner.largestRadiusMm).toBeLessThanOrEqual(0.4);
+  it('stays within what is promised: four spaces, noise of 5 to 20 um, edges of 0.2 to 0.3 mm, webs below 0.4 mm', () => {
+    for (let seed = 1; seed <= 50; seed += 1) {
+      const spec = drawSpec(seed, 0);
+      const gaps = Object.values(spec.gaps);
+      expect(gaps).toHaveLength(4);
+      for (const gap of gaps) expect(gap > 0.1 && gap < 0.8).toBe(true);
+      expect(spec.noiseMm >= 0.005 && spec.noiseMm <= 0.02).toBe(true);
+      expect(spec.toothEdgeMm >= 0.2 && spec.toothEdgeMm <= 0.3).toBe(true);
+      expect(2 * spec.scanner.largestRadiusMm).toBeLessThanOrEqual(0.4);
+    }
+  });
+
+  it('returns a draw that can be laid out', () => {
+    expect([drawSpec(3, 0), drawSpec(3, 1), drawSpec(3, 2)]).toContainEqual(madeSpec(3));
   });
 });

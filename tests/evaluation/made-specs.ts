@@ -29,7 +29,8 @@ function canBeLaidOut(spec: ArchSpec): boolean {
   }
 }
 
-function drawSpec(seed: number, attempt: number): ArchSpec {
+/** One draw, whether or not it can be laid out. */
+export function drawSpec(seed: number, attempt: number): ArchSpec {
   const random = seededRandom(1000 * (attempt + 1) + seed);
   const between = (low: number, high: number): number => low + (high - low) * random();
   const jaw = seed % 2 === 1 ? 'upper' : 'lower';
