@@ -1,5 +1,5 @@
 import { faceAdjacency } from '../geometry/adjacency.ts';
-import { crossingCurvature, meanEdgeLength } from '../geometry/graph-crossing-curvature.ts';
+import { crossingCurvature, typicalEdgeLength } from '../geometry/graph-crossing-curvature.ts';
 import { growSuperFaces } from '../geometry/graph-super-faces.ts';
 import { type FaceFabric, faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
 import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
@@ -17,7 +17,7 @@ import { SEGMENT } from './segment-settings.ts';
 /** What is computed once per scan so that a click is answered at once. Opaque to callers; not to be modified. */
 export interface TeethBase {
   readonly scan: Scan;
-  readonly meanEdgeMm: number;
+  readonly edgeMm: number;
   readonly fabric: FaceFabric;
   /** The graph the clicks are solved on: super-faces on a fine scan, faces on a small one. */
   readonly graph: SurfaceGraph;
@@ -41,9 +41,9 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
   await control.checkpoint(0.2, stage);
   const area = triangleAreas(scan);
   const centroid = triangleCentroids(scan);
-  const meanEdgeMm = meanEdgeLength(scan);
+  const edgeMm = typicalEdgeLength(scan);
   await control.checkpoint(0.3, stage);
-  const spread = SEGMENT.normalSpreadMm ** 2 / (SEGMENT.normalSpreadPerRound * meanEdgeMm ** 2);
+  const spread = SEGMENT.normalSpreadMm ** 2 / (SEGMENT.normalSpreadPerRound * edgeMm ** 2);
   const rounds = Math.min(SEGMENT.mostNormalRounds, Math.round(spread));
   let normals = vertexNormals(scan);
   for (let round = 0; round < rounds; round++) {
@@ -51,7 +51,7 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
     await control.checkpoint(0.3 + (0.3 * (round + 1)) / rounds, stage);
   }
   const faces =
-    meanEdgeMm > SEGMENT.coarseEdgeMm ? { normals: triangleNormals(scan), centroids: centroid } : null;
+    edgeMm > SEGMENT.coarseEdgeMm ? { normals: triangleNormals(scan), centroids: centroid } : null;
   const curvature = crossingCurvature({ mesh: scan, adjacency, vertexNormals: normals, faces });
   const fabric: FaceFabric = { mesh: scan, adjacency, area, centroid, curvature };
   await control.checkpoint(0.7, 'Grouping the surface');
@@ -59,7 +59,7 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
   if (count <= SEGMENT.mostFacesUngrouped) {
     const all = Int32Array.from({ length: count }, (_, f) => f);
     const graph = faceGraph(fabric, all, all);
-    return { scan, meanEdgeMm, fabric, graph, ...nodeShapes(scan, all, graph), nodeOfFace: null };
+    return { scan, edgeMm, fabric, graph, ...nodeShapes(scan, all, graph), nodeOfFace: null };
   }
   const { graph, nodeOfFace } = growSuperFaces(fabric, {
     radiusMm: SEGMENT.superFaceRadiusMm,
@@ -67,7 +67,7 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
     curvatureScale: SEGMENT.curvatureScale,
   });
   await control.checkpoint(1, 'Grouping the surface');
-  return { scan, meanEdgeMm, fabric, graph, ...nodeShapes(scan, nodeOfFace, graph), nodeOfFace };
+  return { scan, edgeMm, fabric, graph, ...nodeShapes(scan, nodeOfFace, graph), nodeOfFace };
 }
 
 function nodeShapes(

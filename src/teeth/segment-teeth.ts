@@ -132,7 +132,7 @@ function markNew(region: Uint8Array, clicks: readonly LandedClick[], known: Know
 /** Grows a set of faces by rings until the band along a border inside it has room. */
 function growRegion(base: TeethBase, region: Uint8Array): void {
   const { adjacency } = base.fabric;
-  const rings = Math.max(SEGMENT.changedRings, Math.ceil(SEGMENT.changedReachMm / base.meanEdgeMm));
+  const rings = Math.max(SEGMENT.changedRings, Math.ceil(SEGMENT.changedReachMm / base.edgeMm));
   let front: number[] = [];
   for (let f = 0; f < region.length; f++) if (region[f]) front.push(f);
   for (let ring = 0; ring < rings; ring++) {

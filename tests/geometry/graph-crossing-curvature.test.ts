@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { faceAdjacency } from '../../src/geometry/adjacency.ts';
-import { crossingCurvature, meanEdgeLength } from '../../src/geometry/graph-crossing-curvature.ts';
+import { crossingCurvature, typicalEdgeLength } from '../../src/geometry/graph-crossing-curvature.ts';
 import { triangleCentroids, triangleNormals, vertexNormals } from '../../src/geometry/triangle-geometry.ts';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
 import { sphereMesh } from '../helpers/closed-meshes.ts';
@@ -52,11 +52,11 @@ describe('crossingCurvature', () => {
     expect(curvatureOf(valley)[0]).toBeCloseTo(-Math.SQRT2 / 2, 5);
   });
 
-  it('averages the three edges of every triangle', () => {
+  it('takes the median edge of a 3-4-5 triangle', () => {
     const mesh: TriangleMesh = {
       positions: Float32Array.from([0, 0, 0, 3, 0, 0, 0, 4, 0]),
       triangles: Uint32Array.from([0, 1, 2]),
     };
-    expect(meanEdgeLength(mesh)).toBeCloseTo(4, 6);
+    expect(typicalEdgeLength(mesh)).toBeCloseTo(4, 6);
   });
 });
