@@ -64,6 +64,7 @@ export interface ScanFacts {
 }
 
 export interface OpenReply {
+  /** Never used twice, not even by a worker that took the place of another. */
   readonly scanId: string;
   readonly facts: ScanFacts;
   /** (n x 3) mm, scan frame. */

@@ -35,7 +35,6 @@ interface Held {
 /** The worker's side of {@link AnalysisApi}: thin, everything it does is a function of the core. */
 export function makeAnalysisService(give: TransferMarker): AnalysisApi {
   const held = new Map<string, Held>();
-  let opened = 0;
 
   function of(scanId: string): Held {
     const one = held.get(scanId);
@@ -49,8 +48,7 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
       const job = portJob(port);
       const scan = await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) });
       const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
-      opened += 1;
-      const scanId = `scan-${opened}`;
+      const scanId = crypto.randomUUID();
       held.set(scanId, { scan, teeth, segmentation: null, isWhole: true, measured: null });
       const reply: OpenReply = {
         scanId,

@@ -55,6 +55,10 @@ describe('the analysis service', () => {
     expect(transferred[0]).toBe(4);
   });
 
+  it('names scans differently in every worker, so that an old name never means a new scan', () => {
+    expect(otherId).not.toBe(scanId);
+  });
+
   it('keeps the open scan when another file cannot be read', async () => {
     const bad = service.openScan(new Uint8Array(10), { fileName: 'bad.stl', unit: null }, job());
     await expect(bad).rejects.toMatchObject({ kind: 'input' });
