@@ -39,7 +39,7 @@ it('marks an opened contact and one that stays open by shape and word, and the p
   const rows = [...document.querySelectorAll('.matrix tbody tr')].map(
     (row) => row.querySelector('th')?.textContent,
   );
-  expect(rows).toEqual(['12 to 211 st.', '13 to 21proposed, 2 st.']);
+  expect(rows).toEqual(['12 to 211 st.', '13 to 21proposed2 st.']);
 });
 
 it('plays the proposed span, and the chosen one instead', async () => {

@@ -34,7 +34,7 @@ export function SpanRow(props: { readonly span: SpanOutcome; readonly plan: Clos
           <span class="span-name">{spanWords(props.span.from, props.span.to, preferences.numbering())}</span>
           <span class="span-stages">
             <Show when={proposed()}>
-              <span class="proposed-mark">proposed, </span>
+              <span class="proposed-mark">proposed</span>
             </Show>
             {stages()}
           </span>
