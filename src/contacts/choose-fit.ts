@@ -33,7 +33,19 @@ export function chooseFit(walls: PairWalls, first: SeenWalls, radiusMm: number, 
     const from = start ?? [seen.nearest.a, seen.nearest.b];
     const { arch, borders, frame } = walls;
     const radius = level.windowShare * radiusMm;
-    const fit = fitOpenGap(arch, seen.regionA, seen.regionB, borders, frame, from, level, radius, edgeMm);
+    const { regionA, regionB, nearest } = seen;
+    const fit = fitOpenGap(
+      arch,
+      regionA,
+      regionB,
+      borders,
+      frame,
+      from,
+      nearest.distanceMm,
+      level,
+      radius,
+      edgeMm,
+    );
     return typeof fit === 'string' ? { fit: null, refusal: fit, seen } : { fit, refusal: null, seen };
   };
   let refusal: FitRefusal | null = null;

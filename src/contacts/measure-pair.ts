@@ -1,5 +1,6 @@
+import { makePointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { dot } from '../geometry/vec3.ts';
+import { dot, vertexAt } from '../geometry/vec3.ts';
 import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
 import { chooseFit } from './choose-fit.ts';
 import { patchClearance, rayClearance, regionPoints } from './closing-clearance.ts';
@@ -7,10 +8,14 @@ import type { ContactFrame } from './contact-frame.ts';
 import { coarseGap } from './decide.ts';
 import { gapEstimate } from './gap-budget.ts';
 import { FIT_LEVELS, gapDirection, type OpenGap } from './open-gap.ts';
-import { pairBorders, proximalWall } from './proximal-wall.ts';
+import { type ProximalWall, pairBorders, proximalWall, wallRegion } from './proximal-wall.ts';
 import { rimBound } from './rim-bound.ts';
 import { type PairWalls, type SeenWalls, seenWalls } from './seen-walls.ts';
 import {
+  FACING_COSINE,
+  FLANK_REACH_EDGES,
+  FLANK_REACH_MM,
+  FLANKED_SHARE,
   FOOT_CUT_MM,
   FOOT_GUM_MM,
   GUM_MARGIN_MM,
@@ -87,6 +92,29 @@ export function measurePair(
   return { ...low, notes: ['low-web'] };
 }
 
+/** The triangles of a wall as far as it faces the neighbour. */
+function facingTriangles(arch: ArchSurface, wall: ProximalWall): Uint32Array {
+  return wallRegion(arch, wall, { gumMm: 0, webMm: 0, facing: FACING_COSINE }).triangles;
+}
+
+/** Share of a web's ridge that has a facing wall of both teeth beside it. */
+function flankedShare({ arch, web, wallA, wallB, edgeMm }: PairWalls): number {
+  const reach = Math.max(FLANK_REACH_MM, FLANK_REACH_EDGES * edgeMm);
+  const [a, b] = [wallA, wallB].map((wall) =>
+    makePointGrid(
+      [...wall.vertices].flatMap((v) => [...vertexAt(arch.mesh.positions, v)]),
+      reach,
+    ),
+  );
+  const count = web.ridge.length / 3;
+  let both = 0;
+  for (let i = 0; i < count; i += 1) {
+    const p = vertexAt(web.ridge, i);
+    if ([a, b].every((grid) => grid !== undefined && grid.distanceTo(p) < reach)) both += 1;
+  }
+  return both / count;
+}
+
 /** Walls and borders of a pair, for one reading of what joins the teeth. */
 function wallsBeside(
   arch: ArchSurface,
@@ -98,11 +126,15 @@ function wallsBeside(
   const borders = pairBorders(toothA, toothB, web);
   const wallA = proximalWall(arch, toothA, frame, 1, borders);
   const wallB = proximalWall(arch, toothB, frame, -1, borders);
-  return { arch, frame, web, borders, wallA, wallB };
+  const edgeMm = medianEdgeOf(arch.mesh, [...facingTriangles(arch, wallA), ...facingTriangles(arch, wallB)]);
+  return { arch, frame, web, borders, wallA, wallB, edgeMm };
 }
 
 function measureBeside(walls: PairWalls, scanner: ScannerProfile, limitMm: number): PairMeasurement {
   const { state } = walls.web;
+  if (state !== 'none' && flankedShare(walls) < FLANKED_SHARE) {
+    return { ...NOTHING_SEEN, notes: ['labels-cross'] };
+  }
   if (state === 'full') return bridged(walls, scanner.noBridgeGapMm);
   const seen = seenWalls(walls, GUM_MARGIN_MM);
   if (seen !== null) return measureSeen(walls, seen, scanner, limitMm);
@@ -113,7 +145,7 @@ function measureBeside(walls: PairWalls, scanner: ScannerProfile, limitMm: numbe
 /** Nothing behind a web was seen: the bound is all there is. */
 function bridged(walls: PairWalls, capMm: number): PairMeasurement {
   const { web, arch, wallA, wallB } = walls;
-  const bound = rimBound(arch, wallA, wallB, capMm);
+  const bound = rimBound(arch, wallA, wallB, walls.edgeMm, capMm);
   return {
     ...NOTHING_SEEN,
     upperBoundMm: Number.isFinite(bound) ? bound : null,
@@ -132,8 +164,7 @@ function measureSeen(
   scanner: ScannerProfile,
   limitMm: number,
 ): PairMeasurement {
-  const { arch, web } = walls;
-  const edgeMm = medianEdgeOf(arch.mesh, [...seen.regionA.triangles, ...seen.regionB.triangles]);
+  const { web, edgeMm } = walls;
   const base: PairMeasurement = {
     ...NOTHING_SEEN,
     nearestMm: seen.nearest.distanceMm,

@@ -15,6 +15,7 @@ import {
   MOST_RESIDUAL_MM,
   QUADRIC_TRUNCATION_MM,
   QUARTIC_TRUNCATION_MM,
+  UNSUPPORTED_MM,
 } from './tolerances.ts';
 
 /*
@@ -70,7 +71,7 @@ export interface OpenGap {
 }
 
 /** Why a level gave no result. */
-export type FitRefusal = 'few-points' | 'window-edge' | 'gum-edge' | 'uncertain' | 'rough';
+export type FitRefusal = 'few-points' | 'window-edge' | 'gum-edge' | 'uncertain' | 'unsupported' | 'rough';
 
 const REFINEMENTS = 3;
 /** The check of the window's influence refits inside this share of it. */
@@ -133,6 +134,7 @@ function refine(job: FitJob, start: readonly [Vec3, Vec3], frame: ContactFrame):
 /**
  * One level of the estimate.
  * @param start - exact closest points of the two regions, scan frame, mm
+ * @param nearestMm - exact distance of the two regions, mm
  * @param radiusMm - window radius at this level
  * @param edgeMm - median edge of the walls
  */
@@ -143,6 +145,7 @@ export function fitOpenGap(
   borders: PairBorders,
   frame: ContactFrame,
   start: readonly [Vec3, Vec3],
+  nearestMm: number,
   level: FitLevel,
   radiusMm: number,
   edgeMm: number,
@@ -162,6 +165,8 @@ export function fitOpenGap(
   const pointB = fromWindow(window, found.uvB[0], found.uvB[1], found.zB);
   const footGumMm = Math.min(borders.gum.distanceTo(pointA), borders.gum.distanceTo(pointB));
   if (footGumMm < level.gumMarginMm - FOOT_MARGIN_SLACK_MM) return 'gum-edge';
+  // A mesh minimum is biased low, if anything: a fit well below it lies where there are no points.
+  if (found.distanceMm < nearestMm - UNSUPPORTED_MM) return 'unsupported';
   const error = patchDistanceError(a.patch, b.patch, errorA, errorB, found);
   const truncation = level.degree === 4 ? QUARTIC_TRUNCATION_MM : QUADRIC_TRUNCATION_MM;
   const smaller = fitPair(

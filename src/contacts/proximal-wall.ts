@@ -33,7 +33,7 @@ export function pairBorders(a: ToothSurface, b: ToothSurface, web: Web): PairBor
   return {
     gum: makePointGrid(joined(a.gumLine, b.gumLine, web.papilla), BORDER_REACH_MM),
     cut: makePointGrid(joined(a.cutLine, b.cutLine), BORDER_REACH_MM),
-    web: makePointGrid(web.ridge, BORDER_REACH_MM),
+    web: makePointGrid(web.border, BORDER_REACH_MM),
   };
 }
 

@@ -3,7 +3,7 @@ import type { ClosestPair } from '../geometry/types.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import { type PairBorders, type ProximalWall, type WallRegion, wallRegion } from './proximal-wall.ts';
-import { FACING_COSINE, WEB_MARGIN_MM } from './tolerances.ts';
+import { FACING_COSINE, WEB_MARGIN_EDGES, WEB_MARGIN_MM } from './tolerances.ts';
 import type { Web } from './web-between.ts';
 
 /** A pair's walls and borders, found once. */
@@ -14,6 +14,8 @@ export interface PairWalls {
   readonly borders: PairBorders;
   readonly wallA: ProximalWall;
   readonly wallB: ProximalWall;
+  /** Median edge of both walls, mm. */
+  readonly edgeMm: number;
 }
 
 /** The usable regions of both walls at one gum margin, with their trees and exact closest points. */
@@ -27,7 +29,7 @@ export interface SeenWalls {
 
 /** What both walls show beyond a gum margin (and beyond a partial web); null when one shows nothing. */
 export function seenWalls(walls: PairWalls, gumMm: number): SeenWalls | null {
-  const webMm = walls.web.state === 'none' ? 0 : WEB_MARGIN_MM;
+  const webMm = walls.web.state === 'none' ? 0 : Math.max(WEB_MARGIN_MM, WEB_MARGIN_EDGES * walls.edgeMm);
   const margins = { gumMm, webMm, facing: FACING_COSINE };
   const regionA = wallRegion(walls.arch, walls.wallA, margins);
   const regionB = wallRegion(walls.arch, walls.wallB, margins);

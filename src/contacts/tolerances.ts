@@ -28,13 +28,20 @@ export const FULL_BRIDGE_MM = 1.1;
 /**
  * A common border of two labels runs over the papilla, not over a web, when it is nowhere farther than the first from
  * the gum line, or when both its ends come within the second of the gum line and it rises no more than the third
- * between them (true webs in the trials: 1.3 mm and more), mm.
+ * between them, mm. Low webs of molars look the same: such a border is doubtful.
  */
 export const PAPILLA_REACH_MM = 0.8;
 export const PAPILLA_END_MM = 0.5;
-export const PAPILLA_RISE_MM = 0.6;
+export const PAPILLA_RISE_MM = 0.9;
 /** Ridge edges nearer to each other than this belong to one piece of border, mm. */
 export const RIDGE_LINK_MM = 0.5;
+/**
+ * Beside a true web both walls face each other: this share of its ridge points must have a facing wall of either tooth
+ * within reach (mm, on coarse meshes edges). True webs show 0.83 and more, labels that cut across a crown 0.45 and less.
+ */
+export const FLANKED_SHARE = 0.65;
+export const FLANK_REACH_MM = 0.8;
+export const FLANK_REACH_EDGES = 4;
 /** A partly bridged contact is measured this far from the web; its foot must keep the second distance, mm. */
 export const WEB_MARGIN_MM = 0.35;
 export const WEB_FOOT_MM = 0.3;
@@ -42,6 +49,8 @@ export const WEB_FOOT_MM = 0.3;
 /** The rim of a web for the upper bound: facing, distance from web and gum (mm), allowance for noise (mm). */
 export const RIM_FACING_COSINE = 0.6;
 export const RIM_WEB_MM = 0.25;
+/** On coarse meshes the rounding beside a web reaches farther: margins from it are at least this many edges. */
+export const WEB_MARGIN_EDGES = 1.25;
 export const RIM_GUM_MM = 0.3;
 export const RIM_NOISE_MM = 0.03;
 /** No scanner of seven bridged a space of 0.5 mm or more (J Prosthet Dent, PubMed 41318337): no more can hide. */
@@ -66,6 +75,8 @@ export const TUKEY_VARIANCE_SHARE = 0.82807;
 export const TUKEY_COVARIANCE_FACTOR = 1.03718;
 /** Residuals below this belong to exact data: no robust weights, no correlation are formed from them, mm. */
 export const EXACT_MM = 1e-9;
+/** A fitted space this far below the nearest points of the walls is made up by the polynomial, mm. */
+export const UNSUPPORTED_MM = 0.03;
 /** A foot beyond this share of the window is at its edge. */
 export const FOOT_WINDOW_SHARE = 0.98;
 /** A level of the fit is refused when its fit or model uncertainty exceeds this, mm. */

@@ -1,6 +1,6 @@
 import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { distance, dot, normalize, vertexAt } from '../geometry/vec3.ts';
+import { distance, dot, lerp, normalize, vertexAt } from '../geometry/vec3.ts';
 import type { ToothNumber } from '../teeth/types.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import type { ContactFrame } from './contact-frame.ts';
@@ -20,6 +20,8 @@ export interface Web {
   readonly state: BridgeState;
   /** (n x 3) middles of the ridge edges, mm; empty for `none`. */
   readonly ridge: Float64Array;
+  /** (n x 3) middles of all edges the two labels share, whichever way they face, mm; empty for `none`. */
+  readonly border: Float64Array;
   /** (n x 3) middles of edges where the labels seem to meet over the papilla: gum line, not web, mm. */
   readonly papilla: Float64Array;
   /** What the papilla's edges would be if they were a web after all; null when there are too few. */
@@ -35,6 +37,7 @@ export interface Web {
 const NO_WEB: Web = {
   state: 'none',
   ridge: new Float64Array(0),
+  border: new Float64Array(0),
   papilla: new Float64Array(0),
   doubtful: null,
   heightMm: null,
@@ -59,6 +62,7 @@ export function webBetween(
   if (own === undefined || other === undefined) return NO_WEB;
   const { mesh, adjacency, labels, normals } = arch;
   const ridge: number[] = [];
+  const all: number[] = [];
   for (const t of own.triangles) {
     for (let k = 0; k < 3; k += 1) {
       const n = adjacency[3 * t + k]!;
@@ -68,10 +72,9 @@ export function webBetween(
       const nv = vertexAt(normals, v);
       const nw = vertexAt(normals, w);
       const normal = normalize([nv[0] + nw[0], nv[1] + nw[1], nv[2] + nw[2]]);
-      if (Math.abs(dot(normal, frame.t)) >= RIDGE_COSINE) continue;
-      for (let c = 0; c < 3; c += 1) {
-        ridge.push((mesh.positions[3 * v + c]! + mesh.positions[3 * w + c]!) / 2);
-      }
+      const middle = lerp(vertexAt(mesh.positions, v), vertexAt(mesh.positions, w), 0.5);
+      all.push(...middle);
+      if (Math.abs(dot(normal, frame.t)) < RIDGE_COSINE) ridge.push(...middle);
     }
   }
   const gum = makePointGrid([...own.gumLine, ...other.gumLine], PAPILLA_REACH_MM);
@@ -83,11 +86,12 @@ export function webBetween(
     for (const p of points) kept.push(...p);
   }
   const low = Float64Array.from(papilla);
+  const border = Float64Array.from(all);
   if (web.length >= 3 * LEAST_RIDGE_EDGES) {
-    return { ...describeRidge(Float64Array.from(web), frame), papilla: low, doubtful: null };
+    return { ...describeRidge(Float64Array.from(web), frame), border, papilla: low, doubtful: null };
   }
   if (low.length < 3 * LEAST_RIDGE_EDGES) return { ...NO_WEB, papilla: low };
-  const doubtful = { ...describeRidge(low, frame), papilla: NO_WEB.papilla, doubtful: null };
+  const doubtful = { ...describeRidge(low, frame), border, papilla: NO_WEB.papilla, doubtful: null };
   return { ...NO_WEB, papilla: low, doubtful };
 }
 
@@ -121,7 +125,10 @@ function linkedPieces(points: ArrayLike<number>): number[][] {
 }
 
 /** Extent and state from the ridge's box in the (b, o) plane. */
-function describeRidge(ridge: Float64Array, { t, o, b }: ContactFrame): Omit<Web, 'papilla' | 'doubtful'> {
+function describeRidge(
+  ridge: Float64Array,
+  { t, o, b }: ContactFrame,
+): Omit<Web, 'papilla' | 'doubtful' | 'border'> {
   const range = (axis: Vec3): [number, number] => {
     let low = Number.POSITIVE_INFINITY;
     let high = Number.NEGATIVE_INFINITY;

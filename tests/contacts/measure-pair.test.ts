@@ -4,6 +4,7 @@ import type { ContactFrame } from '../../src/contacts/contact-frame.ts';
 import { measurePair, type PairMeasurement } from '../../src/contacts/measure-pair.ts';
 import { UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
 
+import { heightField } from '../helpers/height-field.ts';
 import { makeWallPair, sphereWall, type WallPair, type WallPairSpec } from '../helpers/wall-pair.ts';
 
 const FRAME: ContactFrame = { t: [1, 0, 0], o: [0, 0, 1], b: [0, 1, 0] };
@@ -94,5 +95,35 @@ describe('measurePair near gum and borders', () => {
     expect(result.nearestMm).toBeLessThan(0.2);
     expect(Math.abs(result.gap!.valueMm - 0.4)).toBeLessThan(0.02);
     expect(result.notes).toContain('spike');
+  });
+});
+
+describe('measurePair and labels that are wrong', () => {
+  it('labels that meet across a crown, without facing walls beside them, give neither number nor bound', () => {
+    // a dome with the border of the two labels over its top: convex, no space there at all
+    const { mesh, labels } = heightField(
+      3,
+      3,
+      0.2,
+      (x, y) => -0.12 * (x * x + y * y),
+      (x) => (x < 0 ? 11 : 21),
+    );
+    const result = measure({ mesh, labels });
+    expect(result).toMatchObject({ gap: null, upperBoundMm: null, notes: ['labels-cross'] });
+  });
+
+  it('a valley between two walls is a web: bridged, bounded, without a number', () => {
+    // two steep walls, a narrow valley floor between them that rises over the contact
+    const { mesh, labels } = heightField(
+      1.6,
+      3,
+      0.1,
+      (x, y) => 2.4 * Math.max(0, Math.abs(x) - 0.1) - 0.4 * y * y,
+      (x, y) => (Math.abs(y) > 2.4 ? 0 : x < 0 ? 11 : 21),
+    );
+    const result = measure({ mesh, labels });
+    expect(result).toMatchObject({ gap: null, nearestMm: null, clearanceMm: null, bridge: 'full' });
+    expect(result.upperBoundMm).toBeGreaterThan(0.2);
+    expect(result.pointA).toEqual(result.pointB);
   });
 });

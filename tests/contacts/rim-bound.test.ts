@@ -20,6 +20,7 @@ function boundFor(ringMm: number): number {
   const web: Web = {
     state: 'full',
     ridge,
+    border: ridge,
     papilla: new Float64Array(0),
     doubtful: null,
     heightMm: 1,
@@ -38,7 +39,7 @@ function boundFor(ringMm: number): number {
       return Math.hypot(mesh.positions[v + 1]!, mesh.positions[v + 2]!) < ringMm ? 0 : d;
     }),
   });
-  return rimBound(arch, hide(wallA), hide(wallB), 0.5);
+  return rimBound(arch, hide(wallA), hide(wallB), 0.1, 0.5);
 }
 
 describe('rimBound', () => {
