@@ -43,6 +43,8 @@ export function createJob(): Job {
     } catch (thrown) {
       if (current !== mine) return null;
       const error = asArchgapError(thrown);
+      // A fault of our own: the sentence helps the user, this helps whoever looks for it.
+      if (error.kind === 'internal') console.error(error.code, error.details, error.stack);
       setState(error.kind === 'cancelled' ? IDLE : { kind: 'failed', error });
       return null;
     } finally {
