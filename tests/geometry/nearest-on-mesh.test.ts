@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { nearestOnMesh, nearestOnTriangle } from '../../src/geometry/nearest-on-mesh.ts';
+import { nearestOnMesh } from '../../src/geometry/nearest-on-mesh.ts';
 import type { Vec3 } from '../../src/geometry/types.ts';
 import { add, distance, scale } from '../../src/geometry/vec3.ts';
 import { boxMesh, sphereMesh } from '../helpers/closed-meshes.ts';
@@ -27,6 +27,14 @@ describe('nearestOnMesh', () => {
     expect(far).toBeNull();
   });
 
+  it('skips triangles that it is told are far', () => {
+    const mesh = boxMesh([0, 0, 0], [2, 2, 2]);
+    const [all] = nearestOnMesh(mesh, [[1.2, 0.4, 2.5]], 5);
+    const [other] = nearestOnMesh(mesh, [[1.2, 0.4, 2.5]], 5, (triangle) => triangle !== all!.triangle);
+    expect(other!.triangle).not.toBe(all!.triangle);
+    expect(other!.distanceMm).toBeGreaterThan(all!.distanceMm);
+  });
+
   it('agrees with dense sampling of every triangle', () => {
     const mesh = sphereMesh(2, 1);
     const random = seededRandom(4);
@@ -51,49 +59,6 @@ describe('nearestOnMesh', () => {
       }
       expect(found[q]!.distanceMm).toBeLessThanOrEqual(least + 1e-6);
       expect(found[q]!.distanceMm).toBeGreaterThan(least - 0.03);
-    });
-  });
-});
-
-describe('nearestOnTriangle', () => {
-  const [a, b, c]: Vec3[] = [
-    [0, 0, 0],
-    [4, 0, 0],
-    [0, 4, 0],
-  ];
-  it.each([
-    [
-      [-1, -1, 1],
-      [0, 0, 0],
-    ],
-    [
-      [6, -1, 0],
-      [4, 0, 0],
-    ],
-    [
-      [-1, 6, 0],
-      [0, 4, 0],
-    ],
-    [
-      [1, -3, 2],
-      [1, 0, 0],
-    ],
-    [
-      [-3, 1, 2],
-      [0, 1, 0],
-    ],
-    [
-      [4, 4, 1],
-      [2, 2, 0],
-    ],
-    [
-      [1, 1, 7],
-      [1, 1, 0],
-    ],
-  ] as [Vec3, Vec3][])('puts %j at %j', (p, expected) => {
-    const found = nearestOnTriangle(p, a!, b!, c!);
-    found.forEach((value, k) => {
-      expect(value).toBeCloseTo(expected[k]!, 12);
     });
   });
 });
