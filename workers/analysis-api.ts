@@ -2,6 +2,7 @@ import type { ClosurePlan, ClosureSettings } from '../src/closure/types.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../src/contacts/types.ts';
 import type { Vec3 } from '../src/geometry/types.ts';
 import type { LengthUnit, ScanHealth, ScanSource } from '../src/scan/types.ts';
+import type { ClickHelp } from '../src/teeth/propose-clicks.ts';
 import type {
   ClickSet,
   NumberingScheme,
@@ -29,6 +30,8 @@ export interface AnalysisApi {
   readClicks(scanId: string, text: string): Promise<ClickSet>;
   /** Tells the teeth apart. `labels` is a copy whose buffer is transferred to the caller. */
   segment(scanId: string, clicks: ClickSet): Promise<SegmentReply>;
+  /** Where the teeth that were not clicked seem to be; nothing is remembered of it. */
+  proposeClicks(scanId: string, clicks: ClickSet): Promise<ClickHelp>;
   /**
    * Measures all contacts. What is measured follows from the clicks alone, not from the order in which they were
    * made: after clicks that were solved one by one the whole arch is told apart once more, and `settled` holds the

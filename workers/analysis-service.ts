@@ -9,6 +9,7 @@ import { readScan } from '../src/scan/read-scan.ts';
 import type { Scan } from '../src/scan/types.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../src/teeth/clicks.ts';
 import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
+import { proposeClicks } from '../src/teeth/propose-clicks.ts';
 import { segmentTeeth } from '../src/teeth/segment-teeth.ts';
 import type { Segmentation } from '../src/teeth/types.ts';
 import type { AnalysisApi, OpenReply, SegmentReply } from './analysis-api.ts';
@@ -75,6 +76,10 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
       one.segmentation = segmentation;
       const reply = segmentReply(segmentation);
       return give(reply, [reply.labels.buffer]);
+    },
+
+    async proposeClicks(scanId, clicks) {
+      return proposeClicks(of(scanId).teeth, clicks);
     },
 
     async measure(scanId, clicks, settings, port) {

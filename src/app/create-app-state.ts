@@ -2,6 +2,7 @@ import { onCleanup } from 'solid-js';
 import { makeAnalysisClient } from './kernel/analysis-client.ts';
 import type { AppState } from './kernel/app-context.ts';
 import { createCase } from './kernel/create-case.ts';
+import { createClickHelp } from './kernel/create-click-help.ts';
 import { createPersistence } from './kernel/create-persistence.ts';
 import { createPlayback } from './kernel/create-playback.ts';
 import { createPreferences } from './kernel/preferences.ts';
@@ -22,12 +23,14 @@ export function createAppState(version: string): AppState {
   const { numbering } = preferences;
   const controller = createCase({ client, fetchDemo, newId, numbering, version, now });
   const storage = makeIdbCaseStorage();
+  const worksheet = createWorksheet(controller);
   return {
     controller,
     persistence: createPersistence({ storage, marks: localTextStore, controller, now }),
     preferences,
     playback: createPlayback(controller.results.plan),
-    worksheet: createWorksheet(controller),
+    worksheet,
+    clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
     takeFiles: (files) => {
       void readFiles(files).then((read) => controller.openFiles(read));
     },

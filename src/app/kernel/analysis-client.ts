@@ -14,6 +14,7 @@ import { installErrorTransfer } from '../../../workers/error-transfer-api.ts';
 import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../../contacts/types.ts';
 import { ArchgapError, cancelledError } from '../../geometry/archgap-error.ts';
+import type { ClickHelp } from '../../teeth/propose-clicks.ts';
 import type { ClickSet, ToothNumber } from '../../teeth/types.ts';
 
 /** What the client needs of a browser's Worker. */
@@ -40,6 +41,8 @@ export interface AnalysisClient {
   readClicks(scanId: string, text: string): Promise<ClickSet>;
   /** Newest wins: while one set is worked on, only the latest of those that follow is sent; null = overtaken. */
   segment(scanId: string, clicks: ClickSet): Promise<SegmentReply | null>;
+  /** Newest wins, as `segment`. */
+  proposeClicks(scanId: string, clicks: ClickSet): Promise<ClickHelp | null>;
   measure(
     scanId: string,
     clicks: ClickSet,
@@ -128,6 +131,9 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
   const segment = newestWins((scanId: string, clicks: ClickSet) =>
     call<SegmentReply>((remote) => remote.segment(scanId, clicks)),
   );
+  const proposeClicks = newestWins((scanId: string, clicks: ClickSet) =>
+    call<ClickHelp>((remote) => remote.proposeClicks(scanId, clicks)),
+  );
   const plan = newestWins((analysis: Analysis, settings: ClosureSettings) =>
     call<ClosurePlan>((remote) => remote.plan(analysis, settings)),
   );
@@ -140,6 +146,7 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       }),
     readClicks: (scanId, text) => call((remote) => remote.readClicks(scanId, text)),
     segment,
+    proposeClicks,
     measure: (scanId, clicks, settings, watch) =>
       watched(watch, (remote, port) => remote.measure(scanId, clicks, settings, port)),
     section: (scanId, toothA, toothB) => call((remote) => remote.section(scanId, toothA, toothB)),

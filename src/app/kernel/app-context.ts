@@ -1,5 +1,6 @@
 import { createContext, useContext } from 'solid-js';
 import type { CaseController } from './create-case.ts';
+import type { ClickHelper } from './create-click-help.ts';
 import type { Persistence } from './create-persistence.ts';
 import type { Playback } from './create-playback.ts';
 import type { Preferences } from './preferences.ts';
@@ -12,6 +13,7 @@ export interface AppState {
   readonly preferences: Preferences;
   readonly playback: Playback;
   readonly worksheet: Worksheet;
+  readonly clickHelp: ClickHelper;
   /** Reads files that were dropped or picked and opens them. */
   readonly takeFiles: (files: Iterable<File>) => void;
 }

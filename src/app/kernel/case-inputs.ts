@@ -4,6 +4,11 @@ import { DEFAULT_MEASURE_SETTINGS } from '../../contacts/settings.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import { archOrder, toothSortIndex } from '../../teeth/notation.ts';
 import type { Click, ClickSet, Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
+import { strokeRuns } from './stroke-runs.ts';
+
+/** A new stroke replaces what was painted this near to it, and the eraser takes what lies this near, mm. */
+const OVERPAINT_MM = 0.5;
+const ERASER_MM = 1;
 
 /** The settings of the planner that do not follow from anything else in the case. */
 export type ClosureChoices = Pick<
@@ -88,6 +93,11 @@ export function withClick(inputs: CaseInputs, click: Click): CaseInputs {
   };
 }
 
+/** Several clicks at once, each as {@link withClick}. */
+export function withClicks(inputs: CaseInputs, clicks: readonly Click[]): CaseInputs {
+  return clicks.reduce(withClick, inputs);
+}
+
 export function withClickMoved(inputs: CaseInputs, index: number, point: Vec3): CaseInputs {
   return { ...inputs, clicks: inputs.clicks.map((click, i) => (i === index ? { ...click, point } : click)) };
 }
@@ -102,6 +112,47 @@ export function withoutTooth(inputs: CaseInputs, tooth: ToothNumber | 'gum'): Ca
     ...inputs,
     clicks: inputs.clicks.filter((click) => click.tooth !== tooth),
   });
+}
+
+/** Removes the click at `index`; of a painted stroke the whole stroke. */
+export function withoutClickOrStroke(inputs: CaseInputs, index: number): CaseInputs {
+  const run = strokeRuns(inputs.clicks).find(({ from, to }) => index >= from && index <= to);
+  if (!run) return withoutClick(inputs, index);
+  return withFixedOfClickedOnly({
+    ...inputs,
+    clicks: inputs.clicks.filter((_, i) => i < run.from || i > run.to),
+  });
+}
+
+/** Points of a stroke. What was painted before under them as something else goes: the newest word counts alone. */
+export function withStroke(inputs: CaseInputs, points: readonly Click[]): CaseInputs {
+  const reach2 = OVERPAINT_MM ** 2;
+  const covered = (click: Click): boolean =>
+    points.some((point) => point.tooth !== click.tooth && squaredDistance(point.point, click.point) < reach2);
+  return withClicks({ ...inputs, clicks: keepingFirst(inputs.clicks, covered) }, points);
+}
+
+/** Rubs out corrections and gum clicks near the points; the first click of a tooth stays. */
+export function withErased(inputs: CaseInputs, points: readonly Vec3[]): CaseInputs {
+  const reach2 = ERASER_MM ** 2;
+  const near = (click: Click): boolean =>
+    points.some((point) => squaredDistance(point, click.point) < reach2);
+  const clicks = keepingFirst(inputs.clicks, near);
+  return clicks.length === inputs.clicks.length ? inputs : { ...inputs, clicks };
+}
+
+/** The clicks without those that `goes` names, but with every tooth's first one. */
+function keepingFirst(clicks: readonly Click[], goes: (click: Click) => boolean): readonly Click[] {
+  const seen = new Set<ToothNumber>();
+  return clicks.filter((click) => {
+    const first = click.tooth !== 'gum' && !seen.has(click.tooth);
+    if (click.tooth !== 'gum') seen.add(click.tooth);
+    return first || !goes(click);
+  });
+}
+
+function squaredDistance(a: Vec3, b: Vec3): number {
+  return (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 + (a[2] - b[2]) ** 2;
 }
 
 /** Gives a tooth another number; a tooth that had that number takes the freed one. */

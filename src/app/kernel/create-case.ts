@@ -2,7 +2,7 @@ import { type Accessor, batch, createSignal } from 'solid-js';
 import type { RecordFile, RecordFileKind } from '../../../workers/analysis-api.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
-import { clickSetOf, withClick, withClickMoved } from './case-inputs.ts';
+import { type CaseInputs, clickSetOf, withClick, withClickMoved, withClicks } from './case-inputs.ts';
 import { createInputs, type InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import { createOpening, type Opening, type OpeningSources } from './create-opening.ts';
@@ -17,6 +17,10 @@ export interface CaseController extends InputsControl, Opening {
   /** Adds a click, or moves one: as `change`, but taken back when the teeth cannot be told apart with it. */
   addClick(click: Click): void;
   moveClick(index: number, point: Vec3): void;
+  /** Several clicks in one step. */
+  addClicks(clicks: readonly Click[]): void;
+  /** The next points of a stroke; all changes with the same `stroke` are undone as one. */
+  paint(change: (inputs: CaseInputs) => CaseInputs, stroke: number): void;
   writeFile(kind: RecordFileKind): Promise<RecordFile | null>;
 }
 
@@ -77,6 +81,8 @@ export function createCase(sources: CaseSources): CaseController {
     recordJob,
     refusal,
     addClick: (click) => control.change((inputs) => withClick(inputs, click), clickTag()),
+    addClicks: (clicks) => control.change((inputs) => withClicks(inputs, clicks), clickTag()),
+    paint: (change, stroke) => control.change(change, `${CLICK_TAG}stroke-${stroke}`),
     moveClick: (index, point) => control.change((inputs) => withClickMoved(inputs, index, point), clickTag()),
     writeFile(kind) {
       const current = opening.open();

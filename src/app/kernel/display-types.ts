@@ -1,6 +1,7 @@
 import type { ToothMotion } from '../../closure/types.ts';
 import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
+import type { ClickProposal } from '../../teeth/propose-clicks.ts';
 import type { Click, NumberingScheme, OcclusalFrame, ToothNumber, ToothRecord } from '../../teeth/types.ts';
 
 /** What the page hands to the view, the contact plot and the section picture. Points in the scan frame, mm. */
@@ -30,7 +31,16 @@ export function contactKey(contact: {
 }
 
 /** What a click on the scan does. */
-export type ViewMode = 'look' | 'click-tooth' | 'click-gum';
+export type ViewMode = 'look' | 'click-tooth' | 'click-gum' | 'paint';
+
+/** The next points of a stroke over the surface. */
+export interface StrokePiece {
+  /** Grows with every stroke. */
+  readonly stroke: number;
+  readonly points: readonly Vec3[];
+  /** What the stroke began on: ISO number, 0 = gum, null before the teeth are known. */
+  readonly beganOn: number | null;
+}
 
 export interface ScanViewPaneProps {
   readonly scan: DisplayScan | null;
@@ -54,6 +64,13 @@ export interface ScanViewPaneProps {
   readonly onSelectContact: (key: ContactKey | null) => void;
   readonly onMoveClick: (index: number, point: Vec3) => void;
   readonly onRemoveClick: (index: number) => void;
+  /** Places where teeth are thought to be; shown as what they are, not as clicks. */
+  readonly proposals: readonly ClickProposal[];
+  readonly onAcceptProposal: (tooth: ToothNumber) => void;
+  /** A proposal was dragged to where the tooth really is. */
+  readonly onPlaceProposal: (tooth: ToothNumber, point: Vec3) => void;
+  /** The surface was painted in the paint mode. */
+  readonly onPaint: (piece: StrokePiece) => void;
 }
 
 export interface ContactPlotProps {

@@ -12,6 +12,9 @@ export interface Preferences {
   /** Letters and digits without a modifier act as keys (WCAG 2.1.4 asks that this can be switched off). */
   readonly singleKeys: Accessor<boolean>;
   readonly setSingleKeys: (on: boolean) => void;
+  /** After two or three clicks the places of the other teeth are proposed. */
+  readonly clickHelp: Accessor<boolean>;
+  readonly setClickHelp: (on: boolean) => void;
 }
 
 /** Where they are kept; the page gives its local storage. */
@@ -30,8 +33,10 @@ export function createPreferences(store: TextStore): Preferences {
   const [numbering, setNumbering] = createSignal(pick('archgap.numbering', NUMBERINGS, 'iso'));
   const [theme, setTheme] = createSignal(pick('archgap.theme', THEMES, 'system'));
   const [singleKeys, setSingleKeys] = createSignal(pick('archgap.single-keys', SWITCH, 'on') === 'on');
+  const [clickHelp, setClickHelp] = createSignal(pick('archgap.click-help', SWITCH, 'on') === 'on');
+  createEffect(() => store.set('archgap.click-help', clickHelp() ? 'on' : 'off'));
   createEffect(() => store.set('archgap.single-keys', singleKeys() ? 'on' : 'off'));
   createEffect(() => store.set('archgap.numbering', numbering()));
   createEffect(() => store.set('archgap.theme', theme()));
-  return { numbering, setNumbering, theme, setTheme, singleKeys, setSingleKeys };
+  return { numbering, setNumbering, theme, setTheme, singleKeys, setSingleKeys, clickHelp, setClickHelp };
 }

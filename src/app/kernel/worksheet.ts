@@ -19,7 +19,13 @@ export interface Worksheet {
   /** What the last click left to ask; null = nothing. */
   readonly question: Accessor<ToothQuestion | null>;
   readonly setQuestion: (question: ToothQuestion | null) => void;
+  /** What a stroke of the brush says. */
+  readonly brush: Accessor<Brush>;
+  readonly setBrush: (brush: Brush) => void;
 }
+
+/** `begin`: the stroke carries on what it begins on; `erase`: it takes earlier corrections away. */
+export type Brush = ToothNumber | 'gum' | 'begin' | 'erase';
 
 interface ToothQuestion {
   readonly tooth: ToothNumber;
@@ -30,6 +36,7 @@ export function createWorksheet(controller: CaseController): Worksheet {
   const [open, setOpenSet] = createSignal<ReadonlySet<SectionName>>(new Set(['scan']));
   const [mode, setMode] = createSignal<ViewMode>('look');
   const [nextTooth, setNextTooth] = createSignal<ToothNumber | null>(null);
+  const [brush, setBrush] = createSignal<Brush>('begin');
   const [question, setQuestion] = createSignal<ToothQuestion | null>(null);
   const show = (...sections: SectionName[]) => setOpenSet(new Set(sections));
 
@@ -40,6 +47,7 @@ export function createWorksheet(controller: CaseController): Worksheet {
       (visit) => {
         setNextTooth(null);
         setQuestion(null);
+        setBrush('begin');
         if (visit === undefined) {
           show('scan');
           return setMode('look');
@@ -94,5 +102,7 @@ export function createWorksheet(controller: CaseController): Worksheet {
     setNextTooth,
     question,
     setQuestion,
+    brush,
+    setBrush,
   };
 }

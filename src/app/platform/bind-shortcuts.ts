@@ -25,8 +25,9 @@ function withModifier({ controller }: AppState, event: KeyboardEvent): (() => vo
 }
 
 function plain(state: AppState, event: KeyboardEvent): (() => void) | null {
-  const { controller, worksheet, preferences } = state;
+  const { clickHelp, controller, worksheet, preferences } = state;
   if (event.key === 'Escape') {
+    if (clickHelp.proposals().length > 0) return clickHelp.dismiss;
     return () => {
       worksheet.setMode('look');
       controller.results.select(null);
@@ -46,6 +47,10 @@ function plain(state: AppState, event: KeyboardEvent): (() => void) | null {
       return () => step(state, -1);
     case 't':
       return controller.inputs().jaw ? () => worksheet.setMode('click-tooth') : null;
+    case 'b':
+      return controller.inputs().jaw ? () => worksheet.setMode('paint') : null;
+    case 'a':
+      return clickHelp.proposals().length > 0 ? clickHelp.acceptAll : null;
     case 'g':
       return controller.inputs().jaw ? () => worksheet.setMode('click-gum') : null;
     default:

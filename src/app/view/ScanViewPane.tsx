@@ -41,6 +41,9 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       selectContact: (key) => props.onSelectContact(key),
       moveClick: (index, point) => props.onMoveClick(index, point),
       removeClick: (index) => props.onRemoveClick(index),
+      acceptProposal: (tooth) => props.onAcceptProposal(tooth),
+      placeProposal: (tooth, point) => props.onPlaceProposal(tooth, point),
+      paint: (piece) => props.onPaint(piece),
       stateChanged: setState,
       hovered: setHovered,
     });
@@ -50,6 +53,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
         scan: props.scan,
         labels: props.labels,
         clicks: props.clicks,
+        proposals: props.proposals,
         teeth: props.teeth,
         contacts: props.contacts,
         selected: props.selected,

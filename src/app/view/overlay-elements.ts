@@ -4,6 +4,7 @@ import { statusSymbol } from '../../report/status-glyph.ts';
 import { formatTooth } from '../../teeth/notation.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
 import { contactKey } from '../kernel/display-types.ts';
+import type { StrokeRun } from '../kernel/stroke-runs.ts';
 import type { NumberPlace, OverlayActions, OverlayContent } from './overlay-types.ts';
 
 export const SVG = 'http://www.w3.org/2000/svg';
@@ -22,17 +23,23 @@ export function makePin(
   index: number,
   content: OverlayContent,
   actions: OverlayActions,
+  stroke: StrokeRun | null = null,
 ): HTMLButtonElement {
   const pin = make('button', click.tooth === 'gum' ? 'scan-view-pin scan-view-pin-gum' : 'scan-view-pin');
   pin.type = 'button';
   const name = click.tooth === 'gum' ? 'gum' : `tooth ${formatTooth(click.tooth, content.numbering)}`;
   pin.setAttribute(
     'aria-label',
-    content.editable
-      ? `Click on ${name}. Drag or arrow keys move it, Delete removes it.`
-      : `Click on ${name}`,
+    stroke !== null
+      ? `Painted stroke of ${stroke.to - stroke.from + 1} points for ${name}. Delete removes it.`
+      : content.editable
+        ? `Click on ${name}. Drag or arrow keys move it, Delete removes it.`
+        : `Click on ${name}`,
   );
-  pin.title = content.editable ? `${name}: drag to move, Delete or right click to remove` : name;
+  pin.title = content.editable
+    ? `${name}: ${stroke === null ? 'drag to move, ' : ''}Delete or right click to remove`
+    : name;
+  pin.classList.toggle('scan-view-stroke', stroke !== null);
   if (!content.editable) {
     pin.disabled = true;
     return pin;
@@ -40,7 +47,7 @@ export function makePin(
   pin.dataset.ownPointer = '';
   let dragging = false;
   pin.addEventListener('pointerdown', (event) => {
-    if (event.button !== 0) return;
+    if (event.button !== 0 || stroke !== null) return;
     pin.setPointerCapture(event.pointerId);
     dragging = true;
     pin.classList.add('dragging');
@@ -66,12 +73,21 @@ export function makePin(
     const step = NUDGES[event.key];
     if (event.key === 'Delete' || event.key === 'Backspace') actions.removeClick(index);
     else if (event.key === 'Escape' && dragging) actions.cancelDrag();
-    else if (step !== undefined) actions.nudgePin(index, step[0] * NUDGE_PX, step[1] * NUDGE_PX);
+    else if (step !== undefined && stroke === null)
+      actions.nudgePin(index, step[0] * NUDGE_PX, step[1] * NUDGE_PX);
     else return;
     event.preventDefault();
     event.stopPropagation();
   });
   return pin;
+}
+
+/** A point of a painted stroke behind its first one: seen, but not in the way. */
+export function makeStrokeDot(click: Click): HTMLSpanElement {
+  const dot = make('span', 'scan-view-pin scan-view-stroke');
+  dot.classList.toggle('scan-view-pin-gum', click.tooth === 'gum');
+  dot.setAttribute('aria-hidden', 'true');
+  return dot;
 }
 
 const NUDGES: Readonly<Record<string, readonly [number, number]>> = {

@@ -1,5 +1,6 @@
 import type { Contact } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
+import type { ClickProposal } from '../../teeth/propose-clicks.ts';
 import type { Click, NumberingScheme, ToothNumber, ToothRecord } from '../../teeth/types.ts';
 import type { ContactKey } from '../kernel/display-types.ts';
 
@@ -15,6 +16,8 @@ export interface NumberPlace {
 /** What is written over the picture: pins, tooth numbers, contact marks, the scale bar. Plain elements, no canvas. */
 export interface OverlayContent {
   readonly clicks: readonly Click[];
+  /** Places that are proposed for clicks: hollow, and told apart from them. */
+  readonly proposals: readonly ClickProposal[];
   readonly numbers: readonly NumberPlace[];
   /** Which teeth are fixed is shown at their numbers. */
   readonly teeth: readonly ToothRecord[];
@@ -34,6 +37,10 @@ export interface OverlayActions {
   dragPin(index: number, x: number, y: number): void;
   dropPin(index: number): void;
   cancelDrag(): void;
+  acceptProposal(tooth: ToothNumber): void;
+  /** A proposal is being dragged over this place (client px), and dropped; as the pins. */
+  dragProposal(tooth: ToothNumber, x: number, y: number): void;
+  dropProposal(tooth: ToothNumber): void;
   /** Shift of a pin by arrow keys, CSS px. */
   nudgePin(index: number, dx: number, dy: number): void;
 }
@@ -57,5 +64,7 @@ export interface Overlay {
   place(projection: Projection): void;
   /** Shows pin `index` at `point` while it is dragged; null ends that. */
   previewPin(preview: { readonly index: number; readonly point: Vec3 } | null): void;
+  /** The same for the proposal of a tooth. */
+  previewProposal(preview: { readonly tooth: ToothNumber; readonly point: Vec3 } | null): void;
   dispose(): void;
 }

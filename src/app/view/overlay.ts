@@ -1,8 +1,10 @@
 import type { Contact } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import { formatGap, formatMm } from '../../report/format-mm.ts';
-import type { Click } from '../../teeth/types.ts';
+import type { ClickProposal } from '../../teeth/propose-clicks.ts';
+import type { Click, ToothNumber } from '../../teeth/types.ts';
 import { contactKey } from '../kernel/display-types.ts';
+import { strokeRuns } from '../kernel/stroke-runs.ts';
 import { type LabelWish, layOutLabels } from './label-layout.ts';
 import {
   group,
@@ -10,11 +12,13 @@ import {
   makeMark,
   makeNumber,
   makePin,
+  makeStrokeDot,
   type NumberLabel,
   rove,
   SVG,
 } from './overlay-elements.ts';
 import type { Overlay, OverlayActions, OverlayContent, Projection } from './overlay-types.ts';
+import { makeProposalPin } from './proposal-pins.ts';
 import { chooseScaleBar } from './scale-bar.ts';
 
 /** A pin is hidden when surface lies this far in front of it: the click itself sits on the surface, mm. */
@@ -30,6 +34,7 @@ const TOOLS_HEIGHT_PX = 46;
 /** The chosen value stands above the ring around its contact. */
 const VALUE_ABOVE_PX = 36;
 const PIN_SIZE_PX = 10;
+const PROPOSAL_SIZE_PX = 24;
 const MARK_SIZE_PX = 14;
 const RING_SIZE_PX = 40;
 const NUMBER_HEIGHT_PX = 18;
@@ -37,8 +42,13 @@ const NUMBER_HEIGHT_PX = 18;
 const LEADER_FROM_PX = 20;
 
 interface Pin {
-  readonly element: HTMLButtonElement;
+  /** A button; inside of a painted stroke a mere dot. */
+  readonly element: HTMLElement;
   readonly click: Click;
+}
+interface ProposalPin {
+  readonly element: HTMLButtonElement;
+  readonly proposal: ClickProposal;
 }
 interface ContactMark {
   readonly element: HTMLButtonElement;
@@ -58,17 +68,20 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
   const numbersLayer = make('div', 'scan-view-numbers');
   const marksGroup = group('Contacts on the scan');
   const pinsGroup = group('Clicks on the scan');
+  const proposalsGroup = group('Proposed places of teeth, not clicked yet');
   const value = make('span', 'scan-view-value');
   const bar = make('div', 'scan-view-scale');
   const barLabel = make('span', 'scan-view-scale-label');
   bar.append(barLabel);
-  root.append(drawing, numbersLayer, marksGroup, pinsGroup, value, bar);
+  root.append(drawing, numbersLayer, marksGroup, proposalsGroup, pinsGroup, value, bar);
   host.append(root);
 
   let content: OverlayContent | null = null;
   let pins: Pin[] = [];
   let numbers: NumberLabel[] = [];
   let marks: ContactMark[] = [];
+  let proposals: ProposalPin[] = [];
+  let proposalPreview: { readonly tooth: ToothNumber; readonly point: Vec3 } | null = null;
   let preview: { readonly index: number; readonly point: Vec3 } | null = null;
 
   const setContent = (next: OverlayContent): void => {
@@ -81,11 +94,27 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
       before.editable !== next.editable
     ) {
       const focused = pins.findIndex((p) => p.element === document.activeElement);
-      pins = next.clicks.map((click, i) => ({ click, element: makePin(click, i, next, actions) }));
+      const runs = strokeRuns(next.clicks);
+      pins = next.clicks.map((click, i) => {
+        const run = runs.find(({ from, to }) => i >= from && i <= to) ?? null;
+        if (run !== null && i > run.from) return { click, element: makeStrokeDot(click) };
+        return { click, element: makePin(click, i, next, actions, run) };
+      });
       pinsGroup.replaceChildren(...pins.map((p) => p.element));
       pinsGroup.hidden = pins.length === 0;
       rove(pinsGroup);
       if (focused >= 0) pins[Math.min(focused, pins.length - 1)]?.element.focus();
+    }
+    if (before?.proposals !== next.proposals || before.numbering !== next.numbering) {
+      const focused = proposals.findIndex((p) => p.element === document.activeElement);
+      proposals = next.proposals.map((proposal) => ({
+        proposal,
+        element: makeProposalPin(proposal, next.numbering, actions),
+      }));
+      proposalsGroup.replaceChildren(...proposals.map((p) => p.element));
+      proposalsGroup.hidden = proposals.length === 0;
+      rove(proposalsGroup);
+      if (focused >= 0) proposals[Math.min(focused, proposals.length - 1)]?.element.focus();
     }
     if (
       before?.numbers !== next.numbers ||
@@ -124,6 +153,11 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
       const at = view.project(view.moved(pin.click.tooth, point));
       put(pin.element, at, preview?.index === i || view.visible(point, PIN_GRACE_MM));
     });
+    for (const { element, proposal } of proposals) {
+      const held = proposalPreview?.tooth === proposal.tooth ? proposalPreview.point : null;
+      const point = held ?? proposal.point;
+      put(element, view.project(point), held !== null || view.visible(point, PIN_GRACE_MM));
+    }
     for (const mark of marks) {
       const at = view.project(middleOf(movedPoints(mark, view)));
       put(mark.element, at, view.visible(middleOf(mark.at), CONTACT_GRACE_MM));
@@ -186,7 +220,11 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
       held: true,
     });
     return [
+      ...proposals
+        .filter((p) => !p.element.classList.contains('behind'))
+        .map((p) => held(view.project(p.proposal.point), PROPOSAL_SIZE_PX)),
       ...pins
+        .filter((pin) => pin.element instanceof HTMLButtonElement)
         .filter((pin) => !pin.element.classList.contains('behind'))
         .map((pin) => held(view.project(view.moved(pin.click.tooth, pin.click.point)), PIN_SIZE_PX)),
       ...marks
@@ -216,6 +254,9 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
     place,
     previewPin(next) {
       preview = next;
+    },
+    previewProposal(next) {
+      proposalPreview = next;
     },
     dispose() {
       root.remove();

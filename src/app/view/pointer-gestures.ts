@@ -9,6 +9,10 @@ export interface GestureActions {
   /** Two fingers twist, rad, clockwise on the screen positive. */
   roll(angleRad: number, x: number, y: number): void;
   click(x: number, y: number): void;
+  /** Whether a drag of the main button from here paints instead of turning. */
+  paints(x: number, y: number): boolean;
+  /** The stroke goes on to here; `begins` at its first place. */
+  paint(x: number, y: number, begins: boolean): void;
   /** The pointer rests over the view without a button, or has left it (null). */
   hover(place: { readonly x: number; readonly y: number } | null): void;
 }
@@ -27,7 +31,7 @@ interface Finger {
 
 /**
  * Listens on `host`: one finger or the main button turns, two fingers or another button (or Shift) pan, pinch and
- * wheel zoom, a press without movement is a click.
+ * wheel zoom, a press without movement is a click. Where `paints` says so, one finger or the main button paints.
  *
  * @returns removes the listeners
  */
@@ -36,6 +40,8 @@ export function listenToGestures(host: HTMLElement, actions: GestureActions): ()
   let travelled = 0;
   let panning = false;
   let many = false;
+  let painting = false;
+  let began: Finger = { x: 0, y: 0 };
 
   const placeOf = (event: MouseEvent): Finger => {
     const box = host.getBoundingClientRect();
@@ -51,8 +57,13 @@ export function listenToGestures(host: HTMLElement, actions: GestureActions): ()
       travelled = 0;
       many = false;
       panning = event.button !== 0 || event.shiftKey;
-      if (!panning) actions.turnStart(place.x, place.y);
-    } else many = true;
+      painting = !panning && actions.paints(place.x, place.y);
+      began = place;
+      if (!panning && !painting) actions.turnStart(place.x, place.y);
+    } else {
+      many = true;
+      painting = false;
+    }
   };
 
   const move = (event: PointerEvent): void => {
@@ -65,10 +76,14 @@ export function listenToGestures(host: HTMLElement, actions: GestureActions): ()
     const dx = place.x - finger.x;
     const dy = place.y - finger.y;
     if (fingers.size === 1) {
-      travelled += Math.hypot(dx, dy);
       const slack = event.pointerType === 'mouse' ? CLICK_SLACK_PX.mouse : CLICK_SLACK_PX.touch;
+      const rested = travelled < slack;
+      travelled += Math.hypot(dx, dy);
       if (travelled < slack) return;
-      if (panning) actions.pan(dx, dy);
+      if (painting) {
+        if (rested) actions.paint(began.x, began.y, true);
+        actions.paint(place.x, place.y, false);
+      } else if (panning) actions.pan(dx, dy);
       else if (!many) actions.turn(dx, dy);
     } else if (fingers.size === 2) moveTwo(event.pointerId, place);
     finger.x = place.x;
@@ -94,7 +109,8 @@ export function listenToGestures(host: HTMLElement, actions: GestureActions): ()
     const slack = event.pointerType === 'mouse' ? CLICK_SLACK_PX.mouse : CLICK_SLACK_PX.touch;
     if (event.type === 'pointerup' && fingers.size === 0 && !many && !panning && travelled < slack) {
       const place = placeOf(event);
-      actions.click(place.x, place.y);
+      if (painting) actions.paint(place.x, place.y, true);
+      else actions.click(place.x, place.y);
     }
   };
 

@@ -1,7 +1,7 @@
 import { Scene } from 'three';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
-import { type ContactKey, contactKey, type DisplayScan } from '../kernel/display-types.ts';
+import { type ContactKey, contactKey, type DisplayScan, type StrokePiece } from '../kernel/display-types.ts';
 import {
   type CameraPose,
   contactPose,
@@ -15,7 +15,9 @@ import { makeDrawingSurface } from './drawing-surface.ts';
 import { guessSight } from './guess-sight.ts';
 import { makeOverlay } from './overlay.ts';
 import type { NumberPlace, Overlay, OverlayActions, Projection } from './overlay-types.ts';
+import { makePaintStroke } from './paint-stroke.ts';
 import { makePicker, type Picker, type SurfaceHit } from './picker.ts';
+import { proposalActions } from './proposal-pins.ts';
 import { makeSteering } from './steering.ts';
 import { boundingSphere, makeSurfaceLayer, sampleVertices, type ViewColours } from './surface-layer.ts';
 import { type CrownMotion, movePoint } from './tooth-motion.ts';
@@ -37,6 +39,9 @@ export interface ViewActions {
   selectContact(key: ContactKey | null): void;
   moveClick(index: number, point: Vec3): void;
   removeClick(index: number): void;
+  acceptProposal(tooth: ToothNumber): void;
+  placeProposal(tooth: ToothNumber, point: Vec3): void;
+  paint(piece: StrokePiece): void;
   stateChanged(state: ViewState): void;
   /** The tooth under the resting pointer, null over gum and ground. */
   hovered(tooth: ToothNumber | null): void;
@@ -122,10 +127,20 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     const { origin, direction } = eye.rayAt(x, y);
     return picker.hit(origin, direction);
   };
+  const paint = makePaintStroke({
+    hitAt,
+    pxPerMm: () => 1 / eye.mmPerPx(),
+    labels: () => content?.labels ?? null,
+    paint: actions.paint,
+  });
   const pickAt = (x: number, y: number): void => {
     if (content === null || content.mode === 'look') return;
     // Whoever clicks has chosen this sight: it must not turn under the next click.
     touched = true;
+    if (content.mode === 'paint') {
+      paint(x, y, true);
+      return;
+    }
     if (picker === null) {
       earlyClicks.push(eye.rayAt(x, y));
       return;
@@ -159,6 +174,18 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   overlay = makeOverlay(host, {
     select: actions.selectContact,
     removeClick: actions.removeClick,
+    ...proposalActions({
+      surfaceUnder(clientX, clientY) {
+        const box = surface.canvas.getBoundingClientRect();
+        return hitAt(clientX - box.left, clientY - box.top)?.point ?? null;
+      },
+      preview(pin) {
+        overlay?.previewProposal(pin);
+        requestRender();
+      },
+      accept: actions.acceptProposal,
+      place: actions.placeProposal,
+    }),
     ...pinActions({
       canvas: surface.canvas,
       hitAt,
@@ -176,6 +203,11 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   const steering = makeSteering(host, eye, {
     surfaceAt: (x, y) => hitAt(x, y)?.point ?? null,
     click: pickAt,
+    paints: (x, y) => content?.mode === 'paint' && hitAt(x, y) !== null,
+    paint(x, y, begins) {
+      touched = true;
+      paint(x, y, begins);
+    },
     hover(place) {
       const hit = place === null ? null : hitAt(place.x, place.y);
       const label = hit === null ? 0 : (content?.labels?.[hit.triangle] ?? 0);
@@ -241,6 +273,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     host.dataset.mode = next.mode;
     overlay?.setContent({
       clicks: next.clicks,
+      proposals: next.proposals,
       numbers,
       teeth: next.teeth,
       contacts: next.contacts,

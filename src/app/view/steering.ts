@@ -10,6 +10,8 @@ export interface SteeringActions {
   /** The place of the surface under the cursor, or null over the ground. */
   surfaceAt(x: number, y: number): Vec3 | null;
   click(x: number, y: number): void;
+  paints(x: number, y: number): boolean;
+  paint(x: number, y: number, begins: boolean): void;
   hover(place: { readonly x: number; readonly y: number } | null): void;
   /** The camera was moved by hand or key. */
   moved(): void;
@@ -45,6 +47,8 @@ export function makeSteering(host: HTMLElement, eye: ViewCamera, actions: Steeri
     },
     roll: (angle, x, y) => setPose(turned(eye.pose(), eye.rayAt(x, y).origin, 0, 0, -angle)),
     click: actions.click,
+    paints: actions.paints,
+    paint: actions.paint,
     hover: actions.hover,
   });
   return {

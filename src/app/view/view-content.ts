@@ -2,6 +2,7 @@ import type { ToothMotion } from '../../closure/types.ts';
 import type { Contact } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import { jawOf } from '../../teeth/notation.ts';
+import type { ClickProposal } from '../../teeth/propose-clicks.ts';
 import type {
   Click,
   Jaw,
@@ -21,6 +22,7 @@ export interface ViewContent {
   readonly scan: DisplayScan | null;
   readonly labels: ToothMap | null;
   readonly clicks: readonly Click[];
+  readonly proposals: readonly ClickProposal[];
   readonly teeth: readonly ToothRecord[];
   readonly contacts: readonly Contact[];
   readonly selected: ContactKey | null;

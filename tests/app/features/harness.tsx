@@ -2,6 +2,7 @@ import { render } from '@solidjs/testing-library';
 import type { JSX } from 'solid-js';
 import { AppContext, type AppState } from '../../../src/app/kernel/app-context.ts';
 import { createCase } from '../../../src/app/kernel/create-case.ts';
+import { createClickHelp } from '../../../src/app/kernel/create-click-help.ts';
 import { createPersistence } from '../../../src/app/kernel/create-persistence.ts';
 import { createPlayback } from '../../../src/app/kernel/create-playback.ts';
 import { createPreferences } from '../../../src/app/kernel/preferences.ts';
@@ -34,6 +35,7 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       version: '0.0.0',
       now,
     });
+    const worksheet = createWorksheet(controller);
     const storage = {
       list: async () => [],
       scanOf: async () => null,
@@ -46,7 +48,8 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       preferences,
       persistence: createPersistence({ storage, marks: nothingKept, controller, now }),
       playback: createPlayback(controller.results.plan),
-      worksheet: createWorksheet(controller),
+      worksheet,
+      clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
       takeFiles: () => {},
     };
     return <AppContext.Provider value={state}>{screen()}</AppContext.Provider>;

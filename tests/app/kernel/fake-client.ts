@@ -7,6 +7,13 @@ import type { OpenReply, ScanFacts } from '../../../workers/analysis-api.ts';
 
 const FRAME = { origin: [0, 0, 0], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] } as const;
 
+/** What the fake client proposes, 8 mm from tooth to tooth. */
+const FAKE_PLACES = [13, 12, 11, 21, 22, 23].map((tooth, i) => ({
+  tooth,
+  point: [8 * i, 0, 0] as const,
+  confidence: tooth === 23 ? 0.3 : 0.9,
+}));
+
 /** A client without a worker: opens any file, tells one triangle per click, measures 0.30 mm everywhere. */
 export interface FakeClient extends AnalysisClient {
   readonly calls: string[];
@@ -56,6 +63,15 @@ export function makeFakeClient(): FakeClient {
       await step('segment');
       lastClicks = clicks;
       return { labels: new Uint8Array(clicks.clicks.length), frame: FRAME, warnings: [] };
+    },
+    async proposeClicks(_scanId, clicks) {
+      await step('proposeClicks');
+      const said = clicks.clicks.map((click) => click.tooth);
+      const proposals = FAKE_PLACES.filter(({ tooth }) => !said.includes(tooth));
+      return {
+        proposals,
+        questions: said.includes(17) ? [{ code: 'TOOTH_SEEMS_MISSING', teeth: [14, 15] }] : [],
+      };
     },
     async measure(_scanId, clicks, settings) {
       await step('measure');

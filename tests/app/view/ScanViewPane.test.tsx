@@ -38,6 +38,10 @@ describe('ScanViewPane without WebGL', () => {
         onSelectContact={nothing}
         onMoveClick={nothing}
         onRemoveClick={nothing}
+        proposals={[]}
+        onAcceptProposal={nothing}
+        onPlaceProposal={nothing}
+        onPaint={nothing}
       />
     ));
     expect(container.querySelector('[role="status"]')!.textContent).toContain(

@@ -29,6 +29,7 @@ const content: OverlayContent = {
     { tooth: 11, point: [-4, 0, 0] },
     { tooth: 'gum', point: [4, 8, 0] },
   ],
+  proposals: [{ tooth: 21, point: [4, 0, 0], confidence: 0.3 }],
   numbers: [
     { tooth: 11, at: [-4, 5, 0], raisedPx: 0, samples: [[-4, 0, 0]] },
     { tooth: 21, at: [4, 5, 0], raisedPx: 0, samples: [[99, 0, 0]] },
@@ -79,6 +80,9 @@ const actions = {
   dropPin: vi.fn(),
   cancelDrag: vi.fn(),
   nudgePin: vi.fn(),
+  acceptProposal: vi.fn(),
+  dragProposal: vi.fn(),
+  dropProposal: vi.fn(),
 };
 
 beforeEach(() => {
@@ -150,7 +154,7 @@ describe('makeOverlay', () => {
   });
 
   it('moves and removes a pin by keyboard', () => {
-    press(named(/tooth 11/), 'ArrowLeft');
+    press(named(/Click on tooth 11/), 'ArrowLeft');
     expect(actions.nudgePin).toHaveBeenCalledWith(0, -2, 0);
     press(named(/gum/), 'Delete');
     expect(actions.removeClick).toHaveBeenCalledWith(1);
@@ -160,11 +164,32 @@ describe('makeOverlay', () => {
     const stops = [...host.querySelectorAll<HTMLElement>('[role="group"]')].map(
       (g) => [...g.querySelectorAll('button')].filter((b) => b.tabIndex === 0).length,
     );
-    expect(stops).toEqual([1, 1]);
+    expect(stops).toEqual([1, 1, 1]);
     press(named(/12-11/), 'ArrowRight');
     expect(document.activeElement).toBe(named(/11-21/));
     expect(named(/11-21/).tabIndex).toBe(0);
     expect(named(/12-11/).tabIndex).toBe(-1);
+  });
+
+  it('shows proposals apart from clicks, and accepts one by a press', () => {
+    const pin = named(/Proposed place of tooth 21, not sure/);
+    expect(pin.textContent).toBe('21?');
+    expect(pin.classList.contains('scan-view-pin')).toBe(false);
+    expect(pin.style.transform).toContain('translate(240.0px, 150.0px)');
+    pin.click();
+    expect(actions.acceptProposal).toHaveBeenCalledExactlyOnceWith(21);
+  });
+
+  it('draws a painted stroke as one button and dots, and removes it through the button', () => {
+    const stroke = [0, 0.5, 1, 1.5].map((x) => ({ tooth: 11, point: [x, 3, 0] as const }));
+    overlay.setContent({ ...content, clicks: [...content.clicks, ...stroke] });
+    overlay.place(projection);
+    expect(host.querySelectorAll('span.scan-view-stroke')).toHaveLength(3);
+    const handle = named(/Painted stroke of 4 points for tooth 11/);
+    press(handle, 'ArrowLeft');
+    expect(actions.nudgePin).not.toHaveBeenCalled();
+    press(handle, 'Delete');
+    expect(actions.removeClick).toHaveBeenCalledWith(2);
   });
 
   it('only shows pins while the scan is just looked at', () => {

@@ -13,6 +13,8 @@ function makeActions() {
     zoom: vi.fn<(factor: number, x: number, y: number) => void>(),
     roll: vi.fn<(angle: number, x: number, y: number) => void>(),
     click: vi.fn<(x: number, y: number) => void>(),
+    paints: vi.fn<(x: number, y: number) => boolean>(() => false),
+    paint: vi.fn<(x: number, y: number, begins: boolean) => void>(),
     hover: vi.fn<(place: { readonly x: number; readonly y: number } | null) => void>(),
   };
 }
@@ -68,6 +70,44 @@ describe('listenToGestures', () => {
     expect(actions.turnStart).toHaveBeenCalledExactlyOnceWith(100, 80);
     expect(actions.turn).toHaveBeenCalledWith(30, 0);
     expect(actions.click).not.toHaveBeenCalled();
+  });
+
+  it('paints with the main button where the view says so, from the place of the press on', () => {
+    actions.paints.mockReturnValue(true);
+    send('pointerdown', 100, 80);
+    expect(actions.paint).not.toHaveBeenCalled();
+    send('pointermove', 110, 80);
+    send('pointermove', 120, 85);
+    send('pointerup', 120, 85);
+    expect(actions.paint.mock.calls).toEqual([
+      [100, 80, true],
+      [110, 80, false],
+      [120, 85, false],
+    ]);
+    expect(actions.turn).not.toHaveBeenCalled();
+    expect(actions.click).not.toHaveBeenCalled();
+  });
+
+  it('paints a single dot by a press, and nothing when a second finger comes', () => {
+    actions.paints.mockReturnValue(true);
+    send('pointerdown', 100, 80);
+    send('pointerup', 101, 80);
+    expect(actions.paint.mock.calls).toEqual([[101, 80, true]]);
+    send('pointerdown', 100, 80, { id: 1, pointerType: 'touch' });
+    send('pointerdown', 200, 80, { id: 2, pointerType: 'touch' });
+    send('pointermove', 150, 80, { id: 1, pointerType: 'touch' });
+    send('pointerup', 150, 80, { id: 1, pointerType: 'touch' });
+    send('pointerup', 200, 80, { id: 2, pointerType: 'touch' });
+    expect(actions.paint).toHaveBeenCalledTimes(1);
+  });
+
+  it('still turns and shifts by other buttons while painting', () => {
+    actions.paints.mockReturnValue(true);
+    send('pointerdown', 100, 80, { button: 2 });
+    send('pointermove', 120, 80, { button: 2 });
+    send('pointerup', 120, 80, { button: 2 });
+    expect(actions.pan).toHaveBeenCalled();
+    expect(actions.paint).not.toHaveBeenCalled();
   });
 
   it('gives unsteady fingers more slack than a mouse', () => {

@@ -23,6 +23,7 @@ const content: ViewContent = {
   scan: null,
   labels: null,
   clicks: [],
+  proposals: [],
   teeth: [],
   contacts: [],
   selected: null,

@@ -1,17 +1,18 @@
 import { Show } from 'solid-js';
 import type { Vec3 } from '../../../geometry/types.ts';
 import { useApp } from '../../kernel/app-context.ts';
-import { withoutClick } from '../../kernel/case-inputs.ts';
+import { withoutClickOrStroke } from '../../kernel/case-inputs.ts';
 import { ScanViewPane } from '../../view/ScanViewPane.tsx';
 import { ContactPlot } from '../contacts/ContactPlot.tsx';
 import { chooseContact } from '../contacts/choose-contact.ts';
+import { paintPiece } from '../teeth/paint-piece.ts';
 import { placeClick } from '../teeth/place-click.ts';
 import { StageJobs } from './StageJobs.tsx';
 
 /** The pinned view of the scan with the contact plot under it. */
 export function Stage() {
   const state = useApp();
-  const { controller, playback, preferences, worksheet } = state;
+  const { clickHelp, controller, playback, preferences, worksheet } = state;
   const { results } = controller;
   return (
     <div class="stage">
@@ -31,7 +32,11 @@ export function Stage() {
           onPick={(point: Vec3) => placeClick(state, point)}
           onSelectContact={(key) => chooseContact(state, key)}
           onMoveClick={controller.moveClick}
-          onRemoveClick={(index) => controller.change((inputs) => withoutClick(inputs, index))}
+          onRemoveClick={(index) => controller.change((inputs) => withoutClickOrStroke(inputs, index))}
+          proposals={clickHelp.proposals()}
+          onAcceptProposal={clickHelp.accept}
+          onPlaceProposal={clickHelp.place}
+          onPaint={(piece) => paintPiece(state, piece)}
         />
         <div class="stage-corner">
           <Show when={playback.motions()}>

@@ -2,6 +2,7 @@ import { Show } from 'solid-js';
 import { Choice } from '../../components/Choice.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { withJaw } from '../../kernel/case-inputs.ts';
+import { BrushSelect } from './BrushSelect.tsx';
 
 const JAWS = [
   { value: 'upper', text: 'Upper' },
@@ -11,6 +12,7 @@ const JAWS = [
 const MODES = [
   { value: 'click-tooth', text: 'Click teeth', title: 'Key T' },
   { value: 'click-gum', text: 'Click gum', title: 'Key G' },
+  { value: 'paint', text: 'Paint', title: 'Key B' },
   { value: 'look', text: 'Only look', title: 'Key Esc' },
 ] as const;
 
@@ -38,12 +40,17 @@ export function ClickControls() {
           onChange={worksheet.setMode}
         />
       </div>
+      <Show when={worksheet.mode() === 'paint'}>
+        <BrushSelect />
+      </Show>
       <p class="hint">
         <Show when={jaw()} fallback="Say first which jaw the scan shows.">
           {worksheet.mode() === 'click-tooth' &&
-            'Click each tooth once near the middle of its crown, from one end of the arch to the other. Drag turns the scan.'}
+            'Click each tooth once near the middle of its crown, from one end of the arch to the other. Drag turns the scan. To correct a tooth choose its number below and click what belongs to it; Delete on a pin removes it.'}
           {worksheet.mode() === 'click-gum' &&
             'Click where the labels took gum for a tooth: the place becomes gum, everything else stays.'}
+          {worksheet.mode() === 'paint' &&
+            'Drag over the scan: from a tooth over what belongs to it, or from the gum over what does not. Beside the scan a drag turns it. One stroke is one step of undo.'}
           {worksheet.mode() === 'look' && 'Clicks change nothing now; drag to turn the scan.'}
         </Show>
       </p>

@@ -7,6 +7,7 @@ import { clickedTeeth, unexplainedGaps, withoutClicks } from '../../kernel/case-
 import { counted } from '../../kernel/words.ts';
 import { ArchStrip } from './ArchStrip.tsx';
 import { ClickControls } from './ClickControls.tsx';
+import { ClickHelpBox } from './ClickHelpBox.tsx';
 import { GapQuestion } from './GapQuestion.tsx';
 import { TeethWarnings } from './TeethWarnings.tsx';
 import { ToothList } from './ToothList.tsx';
@@ -14,7 +15,7 @@ import { ToothQuestionBox } from './ToothQuestionBox.tsx';
 
 /** Which part of the scan is which tooth: one click each, the numbers follow. */
 export function TeethSection() {
-  const { controller, worksheet } = useApp();
+  const { clickHelp, controller, worksheet } = useApp();
   const { inputs, results } = controller;
   const teeth = () => clickedTeeth(inputs());
   const clear = () => {
@@ -57,7 +58,10 @@ export function TeethSection() {
             {(sentence) => <ErrorLine sentence={`The click was taken back: ${sentence()}`} />}
           </Show>
           <ToothQuestionBox />
-          <GapQuestion />
+          <ClickHelpBox />
+          <Show when={clickHelp.proposals().length === 0}>
+            <GapQuestion />
+          </Show>
           <JobLine job={results.jobs.segment} />
           <TeethWarnings />
           <Show when={inputs().clicks.length > 0 || inputs().missing.length > 0}>

@@ -3,17 +3,24 @@ import { nextToothNumber } from '../../../teeth/number-clicks.ts';
 import type { AppState } from '../../kernel/app-context.ts';
 
 /** The surface was clicked: gum, the tooth that was chosen for the next click, or the number that follows. */
-export function placeClick({ controller, worksheet }: AppState, point: Vec3): void {
+export function placeClick({ clickHelp, controller, worksheet }: AppState, point: Vec3): void {
   const { jaw, clicks, missing } = controller.inputs();
-  if (jaw === null || worksheet.mode() === 'look') return;
+  if (jaw === null) return;
   if (worksheet.mode() === 'click-gum') {
     controller.addClick({ tooth: 'gum', point });
     return;
   }
+  if (worksheet.mode() !== 'click-tooth') return;
   const chosen = worksheet.nextTooth();
   if (chosen !== null) {
     controller.addClick({ tooth: chosen, point });
     worksheet.setNextTooth(null);
+    return;
+  }
+  const proposed = clickHelp.toothAt(point);
+  if (proposed !== null) {
+    controller.addClick({ tooth: proposed, point });
+    worksheet.setQuestion(null);
     return;
   }
   const guess = nextToothNumber(jaw, clicks, missing, point);
