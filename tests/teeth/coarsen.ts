@@ -104,9 +104,10 @@ function collapseRound(
   const locked = new Uint8Array(vertexCount);
   const removed = new Uint8Array(count);
   let left = count;
-  // The cheaper third of the edges at most per round, so that the order stays nearly that of the costs.
-  for (const { keep, drop } of edges.slice(0, Math.ceil(edges.length / 3))) {
-    if (left <= target) break;
+  // A quarter of the faces at most per round, so that the order stays nearly that of the costs.
+  const enough = Math.max(target, Math.floor(0.75 * count));
+  for (const { keep, drop } of edges) {
+    if (left <= enough) break;
     if (locked[keep] || locked[drop] || !mayCollapse(positions, triangles, facesOf, keep, drop)) continue;
     for (const f of facesOf[drop]!) {
       const row = triangles.subarray(3 * f, 3 * f + 3);
