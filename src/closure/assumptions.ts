@@ -1,7 +1,13 @@
 import { ROOT_AREA_SOURCE } from './root-areas.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from './settings.ts';
-import type { ClosureSettings } from './types.ts';
+import type { ClosureSettings, SpanRule } from './types.ts';
 import { mm, stagesText } from './wording.ts';
+
+const SPAN_RULE_WORDS: Record<SpanRule, readonly string[]> = {
+  shortest: [],
+  'widens-nothing': ['Only spans that widen no contact are proposed: set by the user.'],
+  'terminal-molars': ['Only the span from the last tooth to the last tooth is proposed: set by the user.'],
+};
 
 /**
  * What the numbers of a plan rest on, one sentence each: the model, the resistances, and every setting with its source
@@ -19,5 +25,6 @@ export function assumptions(settings: ClosureSettings): string[] {
     `At most ${degrees} degrees per stage: ${basis('perStageRad', 'Cortona et al., Angle Orthod 2020, for one lower premolar')}.`,
     `${Math.round(settings.expression * 100)} % of what is programmed is expressed: ${basis('expression', 'after Palone et al., Angle Orthod 2023; published shares run from 55 to 87 % by movement')}.`,
     `At most ${stagesText(settings.maxStages)}: ${basis('maxStages', 'common practice, no study')}.`,
+    ...SPAN_RULE_WORDS[settings.spanRule ?? 'shortest'],
   ];
 }

@@ -1,7 +1,7 @@
 import { type ArchModel, isAsked, isOpenAfter } from './arch-model.ts';
 import { CONTACT_TOLERANCE_MM, NUMERIC_ZERO_MM } from './tolerances.ts';
 import type { ClosureSettings, PlanAnswer } from './types.ts';
-import type { WeighedSpan } from './weigh-span.ts';
+import { remainsAfterMost, type WeighedSpan } from './weigh-span.ts';
 
 export interface Choice {
   readonly answer: PlanAnswer;
@@ -10,28 +10,47 @@ export interface Choice {
    * comes nearest; else null.
    */
   readonly chosen: WeighedSpan | null;
+  /** Stages to order over `chosen`; null when none are proposed. */
+  readonly stages: number | null;
   /** True when `chosen` would leave nothing open but for the number of stages. */
   readonly closesWithMoreStages: boolean;
 }
 
 /**
  * The rule of the proposal, in numbers only: the shortest span, then the fewest stages, after which no contact of
- * the arch is open against the limit. If a span would do but needs too many stages: a new plan. If none would do:
- * the span that leaves the smallest worst space, as not enough, as long as it improves on doing nothing. If no
+ * the arch is open against the limit. If a span would do but needs too many stages: where the most stages leave it at
+ * the limit - nothing above it with its uncertainty - those stages, as not enough for certain; else a new plan. If none would do: the span that leaves the smallest worst space, as not enough, as long as it improves on doing nothing. If no
  * contact is open: floss first where contacts are unsettled, else none needed.
  */
 export function choose(model: ArchModel, weighed: readonly WeighedSpan[], settings: ClosureSettings): Choice {
-  const plain = (answer: PlanAnswer): Choice => ({ answer, chosen: null, closesWithMoreStages: false });
+  const plain = (answer: PlanAnswer): Choice => ({
+    answer,
+    chosen: null,
+    stages: null,
+    closesWithMoreStages: false,
+  });
   if (!model.contacts.some(isAsked)) {
     return plain(model.contacts.some((contact) => contact.unsettled) ? 'floss-first' : 'none-needed');
   }
-  const inOrder = [...weighed].sort(byLengthThenStages);
-  const closer = inOrder.find((w) => w.verdict === 'closes-all');
-  if (closer) return { answer: 'tighten', chosen: closer, closesWithMoreStages: false };
+  const inOrder = weighed.filter((w) => reachesAsRuled(model, w, settings)).sort(byLengthThenStages);
+  const closer = inOrder.find((w) => w.verdict === 'closes-all' && followsSpanRule(model, w, settings));
+  if (closer) {
+    const stages = closer.stages?.ordered ?? 0;
+    return { answer: 'tighten', chosen: closer, stages, closesWithMoreStages: false };
+  }
 
   const tooLong = inOrder.filter((w) => w.verdict === 'too-many-stages');
-  const whole = tooLong.find((w) => !anyOpen(model, w.wholeMm, settings));
-  if (whole) return { answer: 'new-plan', chosen: whole, closesWithMoreStages: true };
+  const whole = tooLong.filter(
+    (w) => !anyOpen(model, w.wholeMm, settings) && followsSpanRule(model, w, settings),
+  );
+  const atLimit = whole.find(
+    (w) => w.afterMostMm !== null && remainsAfterMost(model, w.afterMostMm, settings) === 'at-limit',
+  );
+  if (atLimit) {
+    return { answer: 'not-enough', chosen: atLimit, stages: settings.maxStages, closesWithMoreStages: true };
+  }
+  const shortest = whole[0];
+  if (shortest) return { answer: 'new-plan', chosen: shortest, stages: null, closesWithMoreStages: true };
 
   const before = scoreOf(
     model,
@@ -44,11 +63,30 @@ export function choose(model: ArchModel, weighed: readonly WeighedSpan[], settin
     .sort((p, q) => compareScores(p.score, q.score));
   const best = ranked[0];
   if (best && improvesOn(best.score, before)) {
-    return { answer: 'not-enough', chosen: best.w, closesWithMoreStages: false };
+    const stages = best.w.stages?.ordered ?? 0;
+    return { answer: 'not-enough', chosen: best.w, stages, closesWithMoreStages: false };
   }
   const longest = tooLong[tooLong.length - 1];
-  if (longest) return { answer: 'new-plan', chosen: longest, closesWithMoreStages: false };
+  if (longest) return { answer: 'new-plan', chosen: longest, stages: null, closesWithMoreStages: false };
   return plain('not-by-tightening');
+}
+
+/** Whether the span rule lets a span be proposed as one that closes everything. */
+export function followsSpanRule(model: ArchModel, w: WeighedSpan, settings: ClosureSettings): boolean {
+  if (!reachesAsRuled(model, w, settings)) return false;
+  return settings.spanRule !== 'widens-nothing' || !widensAny(model, w);
+}
+
+function reachesAsRuled(model: ArchModel, { span }: WeighedSpan, settings: ClosureSettings): boolean {
+  return (
+    settings.spanRule !== 'terminal-molars' || (span.first === 0 && span.last === model.teeth.length - 1)
+  );
+}
+
+function widensAny(model: ArchModel, w: WeighedSpan): boolean {
+  return model.contacts.some(
+    (contact, k) => contact.kind === 'contact' && w.afterMm[k]! - contact.countedMm > CONTACT_TOLERANCE_MM,
+  );
 }
 
 /** Shorter spans first, then fewer stages, then less motion. */

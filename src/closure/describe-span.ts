@@ -25,8 +25,8 @@ export function describeSpan(model: ArchModel, weighed: WeighedSpan, settings: C
       reasons,
     };
   }
-  const motions = solution.motions.map((motion) => scaleMotion(motion, stages.share));
-  const changes = solution.changes.map((change) => change * stages.share);
+  const motions = solution.motions.map((motion) => scaleMotion(motion, weighed.shownShare));
+  const changes = solution.changes.map((change) => change * weighed.shownShare);
   return {
     ...ends,
     stages: stages.ordered,
@@ -36,7 +36,8 @@ export function describeSpan(model: ArchModel, weighed: WeighedSpan, settings: C
     arch: archEffects(model, motions, changes),
     verdict: weighed.verdict,
     reasons,
-    expressedShare: stages.share,
+    shownShare: weighed.shownShare,
+    maxStagesShare: weighed.afterMostMm === null ? null : stages.share,
   };
 }
 
@@ -58,6 +59,7 @@ function plannedContact(
     status: contact.status,
     beforeMm: contact.beforeMm,
     afterMm,
+    afterMaxStagesMm: weighed.afterMostMm?.[k] ?? null,
     insideSpan: k >= span.first && k < span.last,
     opened: contact.kind === 'contact' && (grew || crossed),
     countedMm: contact.countedMm,

@@ -12,7 +12,7 @@ import { crownMotion } from './play-back.ts';
 import { type SpanSolution, solveSpan } from './solve-span.ts';
 import { CONTACT_TOLERANCE_MM, SURFACE_ROUNDS } from './tolerances.ts';
 import type { ClosureSettings, SpanOutcome } from './types.ts';
-import { weighSolution } from './weigh-span.ts';
+import { type WeighedSpan, weighSolution } from './weigh-span.ts';
 
 /**
  * Measures one contact on moved crowns: the space between the surfaces of two teeth, mm, negative where they overlap;
@@ -40,6 +40,8 @@ export interface SurfaceCheck {
   readonly rounds: number;
   /** The span judged by what the moved surfaces measure; rows that surfaces cannot check are linear still. */
   readonly outcome: SpanOutcome;
+  /** The same in numbers only; null when the span has no motions. */
+  readonly weighed: WeighedSpan | null;
   readonly measured: readonly MovedContact[];
   /** Largest distance of a measured inside contact from its target after the last round, mm. */
   readonly worstMissMm: number;
@@ -78,6 +80,7 @@ export async function checkOnSurfaces(
       met: false,
       rounds: 0,
       outcome,
+      weighed: null,
       measured: [],
       worstMissMm: 0,
       deepestOverlapMm: 0,
@@ -207,11 +210,16 @@ function report(
     return space === null ? change : space - model.contacts[k]!.countedMm;
   });
   const weighed = weighSolution(model, span, settings, { ...solution, changes });
-  const share = weighed.stages?.share ?? 1;
-  // Where the stages run out the crowns stop short: what is told is measured there, not scaled.
+  const share = weighed.shownShare;
+  // Where the stages ordered stop short of the whole motion: what is told is measured there, not scaled.
   const stopped = share < 1 ? stand(model, span, bench, rest, solution, share) : standing;
   const afterMm = weighed.afterMm.map((space, k) => stopped.measuredMm[k] ?? space);
-  const outcome = describeSpan(model, { ...weighed, afterMm }, settings);
+  const corrected: WeighedSpan = {
+    ...weighed,
+    afterMm,
+    wholeMm: share < 1 ? weighed.wholeMm : afterMm,
+  };
+  const outcome = describeSpan(model, corrected, settings);
   const measured = model.contacts.flatMap((contact, k): MovedContact[] => {
     const restMm = rest[k] ?? null;
     const space = stopped.measuredMm[k] ?? null;
@@ -223,6 +231,7 @@ function report(
     met,
     rounds,
     outcome,
+    weighed: corrected,
     measured,
     worstMissMm,
     deepestOverlapMm,

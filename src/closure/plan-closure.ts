@@ -7,8 +7,8 @@ import { commonPractice } from './common-practice.ts';
 import { describeSpan } from './describe-span.ts';
 import { propose } from './propose.ts';
 import { checkClosureSettings } from './settings.ts';
-import type { ClosurePlan, ClosureSettings } from './types.ts';
-import { weighSpan } from './weigh-span.ts';
+import type { ClosurePlan, ClosureSettings, SpanOutcome } from './types.ts';
+import { type WeighedSpan, weighSpan } from './weigh-span.ts';
 
 /**
  * Answers which tightening stages, over which teeth, how many, or none: every candidate span is solved in the
@@ -21,12 +21,29 @@ import { weighSpan } from './weigh-span.ts';
  * @throws ArchgapError `PLAN_SETTING`, `PLAN_NOT_NUMBERS`
  */
 export function planClosure(analysis: Analysis, settings: ClosureSettings): ClosurePlan {
+  return assemblePlan(draftPlan(analysis, settings), settings);
+}
+
+/** Every candidate span, solved and judged, before a proposal is made. */
+export interface PlanDraft {
+  readonly model: ArchModel;
+  readonly weighed: readonly WeighedSpan[];
+  /** The same spans in the same order. */
+  readonly spans: readonly SpanOutcome[];
+}
+
+/** Solves and judges every candidate span. */
+export function draftPlan(analysis: Analysis, settings: ClosureSettings): PlanDraft {
   const model = decidedModel(analysis, settings);
   const asking = model.contacts.flatMap((contact, k) =>
     asksForClosing(contact, settings.limitMm) ? [k] : [],
   );
   const weighed = candidateSpans(model, asking).map((span) => weighSpan(model, span, settings));
-  const spans = weighed.map((span) => describeSpan(model, span, settings));
+  return { model, weighed, spans: weighed.map((span) => describeSpan(model, span, settings)) };
+}
+
+/** The plan that follows from the spans. */
+export function assemblePlan({ model, weighed, spans }: PlanDraft, settings: ClosureSettings): ClosurePlan {
   const proposal = propose(model, weighed, spans, settings);
   return {
     settings,

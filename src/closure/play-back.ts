@@ -3,7 +3,7 @@ import { type RigidMotion, rotationAbout } from '../geometry/rigid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add, scale } from '../geometry/vec3.ts';
 import type { OcclusalFrame, ToothNumber } from '../teeth/types.ts';
-import type { ClosureSettings, SpanOutcome, ToothMotion } from './types.ts';
+import type { SpanOutcome, ToothMotion } from './types.ts';
 
 /** The arch after some of the stages of a span. */
 export interface PlayedStage {
@@ -31,22 +31,17 @@ export function crownMotion(frame: OcclusalFrame, centre: Vec3, tooth: ToothMoti
   return rotationAbout(centre, frame.z, tooth.rotationRad * share, shift);
 }
 
-/** Stages that the motions of an outcome stand for: those to order, or the most allowed where they run out. */
-export function stagesShown(outcome: SpanOutcome, settings: ClosureSettings): number {
-  return outcome.stages ?? (outcome.stagesNeeded === null ? 0 : settings.maxStages);
+/** Stages that the motions of an outcome stand for: those to order, or those of the whole motion where none are. */
+export function stagesShown(outcome: SpanOutcome): number {
+  return outcome.stages ?? outcome.stagesNeeded ?? 0;
 }
 
 /**
  * Where every crown of the span stands after `stage` stages. Every stage makes the same share of every motion, so a
  * space closes evenly. Stages beyond the last change nothing more.
  */
-export function playStage(
-  analysis: Analysis,
-  outcome: SpanOutcome,
-  settings: ClosureSettings,
-  stage: number,
-): PlayedStage {
-  const stages = stagesShown(outcome, settings);
+export function playStage(analysis: Analysis, outcome: SpanOutcome, stage: number): PlayedStage {
+  const stages = stagesShown(outcome);
   const share = stages === 0 ? 0 : Math.min(1, Math.max(0, stage / stages));
   return {
     stage: share * stages,

@@ -1,6 +1,7 @@
 import { type ArchContact, type ArchModel, isAsked, isOpenAfter } from './arch-model.ts';
-import { byLengthThenStages, type Choice, choose, lengthOf } from './choose.ts';
+import { byLengthThenStages, type Choice, choose, followsSpanRule, lengthOf } from './choose.ts';
 import { archEffectsNote, sideNotes, slipNotes, unsettledCaution, unsettledText } from './plan-notes.ts';
+import { remainText } from './span-reasons.ts';
 import { NUMERIC_ZERO_MM } from './tolerances.ts';
 import type { ClosurePlan, ClosureSettings, PlannedContact, Reason, SpanOutcome } from './types.ts';
 import { isOpenBefore, type WeighedSpan } from './weigh-span.ts';
@@ -58,7 +59,7 @@ export function propose(
     proposal:
       proposed === null
         ? null
-        : { from: proposed.outcome.from, to: proposed.outcome.to, stages: proposed.outcome.stages ?? 0 },
+        : { from: proposed.outcome.from, to: proposed.outcome.to, stages: choice.stages ?? 0 },
     reasons: [
       ...reasons,
       ...(proposed === null ? [] : archEffectsNote(proposed.outcome)),
@@ -120,6 +121,9 @@ function answerReasons(
   }
   if (choice.answer === 'tighten') return tightenReasons(model, tried, chosen, settings, words);
   const { outcome } = chosen;
+  if (choice.answer === 'not-enough' && choice.closesWithMoreStages) {
+    return atLimitReasons(model, tried, chosen, settings, words);
+  }
   if (choice.answer === 'not-enough') {
     return [
       {
@@ -130,38 +134,71 @@ function answerReasons(
       ...siteReasons(model, outcome, words),
     ];
   }
-  return newPlanReasons(model, outcomes, outcome, choice, settings, words);
+  return newPlanReasons(model, outcomes, chosen, choice, settings, words);
 }
 
 function newPlanReasons(
   model: ArchModel,
   outcomes: readonly SpanOutcome[],
-  outcome: SpanOutcome,
+  { weighed, outcome }: Tried,
   choice: Choice,
   settings: ClosureSettings,
   words: ToothWords,
 ): Reason[] {
+  const remains = remainText(model, weighed, settings, words);
   if (!choice.closesWithMoreStages) {
     return [
       {
         code: 'NEW_PLAN',
-        sentence: `No span improves the arch within ${stagesText(settings.maxStages)}: a new plan is needed. ${spanText(outcome, words)} after ${stagesText(settings.maxStages)}: ${shortcoming(model, outcome, settings, words)}.`,
+        sentence: `No span improves the arch within ${stagesText(settings.maxStages)}: a new plan is needed. ${spanText(outcome, words)}: ${shortcoming(model, outcome, settings, words)}.`,
       },
+      ...remainsReason(outcome, remains, settings, words),
       ...infeasibleReasons(outcomes, words),
     ];
   }
-  const open = stillOpen(model, outcome, settings).map((c) => afterText(c, words));
-  const worst = worstContact(model, outcome);
-  const widest = `no space above the limit${worst === null ? '' : `; the widest is ${afterText(worst, words)}`}`;
   return [
     {
       code: 'NEW_PLAN',
       sentence: `${spanText(outcome, words)} would close what is open but needs ${stagesText(outcome.stagesNeeded ?? 0)}, more than the most allowed (${settings.maxStages}): not a job for tightening stages, a new plan is needed.`,
     },
+    ...remainsReason(outcome, remains, settings, words),
+  ];
+}
+
+function remainsReason(
+  outcome: SpanOutcome,
+  remains: string | null,
+  settings: ClosureSettings,
+  words: ToothWords,
+): Reason[] {
+  if (remains === null) return [];
+  return [
     {
       code: 'REMAINS_AFTER_MOST_STAGES',
-      sentence: `After ${stagesText(settings.maxStages)} over ${spanText(outcome, words)} there would remain ${open.length > 0 ? listText(open) : widest}.`,
+      sentence: `After ${stagesText(settings.maxStages)} over ${spanText(outcome, words)} ${remains} would remain.`,
     },
+  ];
+}
+
+/** The most stages leave a space that can't be told from the limit: more stages would close it, fewer words won't. */
+function atLimitReasons(
+  model: ArchModel,
+  tried: readonly Tried[],
+  chosen: Tried,
+  settings: ClosureSettings,
+  words: ToothWords,
+): Reason[] {
+  const { weighed, outcome } = chosen;
+  const needed = outcome.stagesNeeded ?? 0;
+  const more = needed - settings.maxStages;
+  const remains = remainText(model, weighed, settings, words) ?? 'little';
+  return [
+    {
+      code: 'AT_LIMIT',
+      sentence: `${spanText(outcome, words)} is the ${ruledWords(settings)} that would close what is open, in ${stagesText(needed)}; the most allowed is ${settings.maxStages}. After ${stagesText(settings.maxStages)} ${remains} would remain, within its uncertainty at the limit of ${mm(settings.limitMm)} mm; ${more === 1 ? 'one stage more' : `${more} stages more`} would close it.`,
+    },
+    ...shorterReasons(model, tried, chosen, settings, words),
+    ...siteReasons(model, outcome, words),
   ];
 }
 
@@ -177,7 +214,7 @@ function tightenReasons(
   const reasons: Reason[] = [
     {
       code: 'TIGHTEN',
-      sentence: `${spanText(best, words)} in ${stagesText(best.stages ?? 0)} is the shortest span after which no contact of the arch is open by the model; the largest motion is ${mm(best.arch?.largestMotionMm ?? 0)} mm.`,
+      sentence: `${spanText(best, words)} in ${stagesText(best.stages ?? 0)} is the ${ruledWords(settings)} after which no contact of the arch is open by the model; the largest motion is ${mm(best.arch?.largestMotionMm ?? 0)} mm.`,
     },
   ];
   if (best.stages !== null && (best.stagesNeeded ?? 0) > best.stages) {
@@ -210,6 +247,18 @@ function tightenReasons(
   ];
 }
 
+/** The kind of span that the rule of the settings lets the planner propose. */
+function ruledWords(settings: ClosureSettings): string {
+  switch (settings.spanRule ?? 'shortest') {
+    case 'shortest':
+      return 'shortest span';
+    case 'widens-nothing':
+      return 'shortest span that widens no contact and';
+    case 'terminal-molars':
+      return 'span from terminal tooth to terminal tooth, the only one the span rule allows,';
+  }
+}
+
 /** Why every shorter span was passed over, in one sentence each. */
 function shorterReasons(
   model: ArchModel,
@@ -220,9 +269,12 @@ function shorterReasons(
 ): Reason[] {
   return tried
     .filter((t) => lengthOf(t.weighed) < lengthOf(chosen.weighed))
-    .map(({ outcome }) => ({
+    .map(({ weighed, outcome }) => ({
       code: 'SHORTER_SPAN',
-      sentence: `${spanText(outcome, words)} falls short: ${shortcoming(model, outcome, settings, words)}.`,
+      sentence:
+        shortcoming(model, outcome, settings, words) === '' && !followsSpanRule(model, weighed, settings)
+          ? `${spanText(outcome, words)} would close everything, but the span rule passes it over.`
+          : `${spanText(outcome, words)} falls short: ${shortcoming(model, outcome, settings, words)}.`,
     }));
 }
 

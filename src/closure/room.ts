@@ -6,20 +6,9 @@ import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { add, length, normalize, scale, sub, vertexAt } from '../geometry/vec3.ts';
 import type { Scan } from '../scan/types.ts';
 import type { ToothMap, ToothNumber } from '../teeth/types.ts';
-import { NUMERIC_ZERO_MM, ROOM_SEARCH_MM } from './tolerances.ts';
-import type { ClosureSettings, Reason, SpanOutcome } from './types.ts';
+import { NUMERIC_ZERO_MM, OPPOSING_FAR_MM, ROOM_SEARCH_MM } from './tolerances.ts';
+import type { ClosureSettings, PlanRoom, Reason, SpanOutcome, ToothRoom } from './types.ts';
 import { mm, toothWords } from './wording.ts';
-
-/** What lies in the way of one tooth that a span moves. */
-export interface ToothRoom {
-  readonly tooth: ToothNumber;
-  /** Motion of the tooth's centre, mm. */
-  readonly motionMm: number;
-  /** Shortest way from the crown along its motion to the opposing arch, mm; null when nothing lies within 5 mm. */
-  readonly freePathMm: number | null;
-  /** Free path less motion, mm: below zero the tooth runs into the opposing arch. Null like `freePathMm`. */
-  readonly roomMm: number | null;
-}
 
 export interface RoomInput {
   /** The scan that was planned, with ISO 3950 number per triangle. */
@@ -62,6 +51,76 @@ export async function roomForMotions(
     rooms.push({ tooth: tooth.tooth, motionMm, freePathMm, roomMm });
   }
   return rooms;
+}
+
+/** What the planner reads of an opposing scan. */
+export type OpposingScan = Pick<Scan, 'positions' | 'triangles' | 'originMm'> & {
+  readonly fileName: string;
+};
+
+/**
+ * Room of a span in words. Both scans are taken to lie in one frame, as exported with the bite: that cannot be told
+ * from the files, only refuted - an opposing scan that lies far off is told and not used.
+ *
+ * @throws ArchgapError `CANCELLED`
+ */
+export async function planRoom(
+  input: RoomInput & { readonly opposing: OpposingScan },
+  settings: ClosureSettings,
+  control: JobControl = UNATTENDED,
+): Promise<PlanRoom> {
+  const { outcome, opposing, mesh, analysis } = input;
+  const names = { from: outcome.from, to: outcome.to, opposing: opposing.fileName };
+  const apart = boxDistance(boxOf(mesh, analysis.originMm), boxOf(opposing, opposing.originMm));
+  if (apart > OPPOSING_FAR_MM) {
+    const reason: Reason = {
+      code: 'OPPOSING_FAR',
+      sentence: `The opposing scan lies ${mm(apart)} mm off this arch, so the two were not exported in one frame; no room is told.`,
+    };
+    return { ...names, teeth: [], reasons: [reason] };
+  }
+  const teeth = await roomForMotions(input, control);
+  return { ...names, teeth, reasons: [...roomReasons(teeth, settings), roomSummary(teeth, settings)] };
+}
+
+function roomSummary(rooms: readonly ToothRoom[], settings: ClosureSettings): Reason {
+  const words = toothWords(settings);
+  let least: ToothRoom | null = null;
+  for (const room of rooms) {
+    if (room.roomMm !== null && (least === null || room.roomMm < (least.roomMm ?? 0))) least = room;
+  }
+  const found =
+    least === null
+      ? `nothing of it lies within ${mm(ROOM_SEARCH_MM)} mm along any motion`
+      : `the least room is ${mm(least.roomMm ?? 0)} mm, at tooth ${words.tooth(least.tooth)}`;
+  return {
+    code: 'ROOM',
+    sentence: `Against the opposing arch, taken to lie in the same frame (as exported with the bite): ${found}.`,
+  };
+}
+
+interface Box {
+  readonly min: Vec3;
+  readonly max: Vec3;
+}
+
+/** In file coordinates, mm. */
+function boxOf({ positions }: Pick<TriangleMesh, 'positions'>, originMm: Vec3): Box {
+  const min: [number, number, number] = [Infinity, Infinity, Infinity];
+  const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
+  positions.forEach((value, i) => {
+    const axis = (i % 3) as 0 | 1 | 2;
+    min[axis] = Math.min(min[axis], value);
+    max[axis] = Math.max(max[axis], value);
+  });
+  return { min: add(min, originMm), max: add(max, originMm) };
+}
+
+function boxDistance(p: Box, q: Box): number {
+  const apart = ([0, 1, 2] as const).map((axis) =>
+    Math.max(0, p.min[axis] - q.max[axis], q.min[axis] - p.max[axis]),
+  );
+  return Math.hypot(...apart);
 }
 
 /** Teeth without room, as reasons that stand beside the proposal. */

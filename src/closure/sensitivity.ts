@@ -1,7 +1,7 @@
 import type { Analysis } from '../contacts/types.ts';
 import { type ArchModel, asksForClosing } from './arch-model.ts';
 import { candidateSpans } from './candidate-spans.ts';
-import { type Choice, choose } from './choose.ts';
+import { type Choice, choose, followsSpanRule } from './choose.ts';
 import { decidedModel } from './plan-closure.ts';
 import { seededRandom } from './seeded-random.ts';
 import type { ClosureSensitivity, ClosureSettings, SensitiveInput, SensitivityOutcome } from './types.ts';
@@ -71,7 +71,7 @@ function quickChoice(model: ArchModel, settings: ClosureSettings): Choice {
     if (length > closedLength) break;
     const one = weighSpan(model, span, settings);
     weighed.push(one);
-    if (one.verdict === 'closes-all') closedLength = length;
+    if (one.verdict === 'closes-all' && followsSpanRule(model, one, settings)) closedLength = length;
   }
   return choose(model, weighed, settings);
 }
@@ -94,14 +94,18 @@ function moved(
   return { ...model, contacts, teeth };
 }
 
+/** The same span is proposed, whether it closes everything or leaves something at the limit; else the same answer. */
 function sameSpan(p: Choice, q: Choice): boolean {
-  if (p.answer !== q.answer) return false;
-  if (p.answer !== 'tighten' && p.answer !== 'not-enough') return true;
+  if (!proposes(p) || !proposes(q)) return p.answer === q.answer;
   return p.chosen?.span.first === q.chosen?.span.first && p.chosen?.span.last === q.chosen?.span.last;
 }
 
+function proposes({ answer }: Choice): boolean {
+  return answer === 'tighten' || answer === 'not-enough';
+}
+
 function stagesOf(choice: Choice): number {
-  return choice.chosen?.stages?.ordered ?? 0;
+  return choice.stages ?? 0;
 }
 
 function summarise(
@@ -115,19 +119,18 @@ function summarise(
   const words = toothWords(settings);
   const same = draws.filter((draw) => draw.same);
   const sameSpanShare = draws.length === 0 ? 1 : same.length / draws.length;
-  const proposes = base.answer === 'tighten' || base.answer === 'not-enough';
   const stages = same.map((draw) => stagesOf(draw.choice));
   const sameStages = stages.filter((count) => count === stagesOf(base)).length;
   const verdict = sameSpanShare >= ROBUST_SHARE ? 'robust' : 'depends';
   const dependsOn = verdict === 'robust' ? [] : strongest(model, movable, draws);
   const stagesRange: ClosureSensitivity['stagesRange'] =
-    proposes && stages.length > 0 ? [Math.min(...stages), Math.max(...stages)] : null;
+    proposes(base) && stages.length > 0 ? [Math.min(...stages), Math.max(...stages)] : null;
   const outcomes = tally(model, draws);
   return {
     verdict,
     draws: draws.length,
     sameSpanShare,
-    sameStagesShare: draws.length === 0 ? 1 : proposes ? sameStages / draws.length : sameSpanShare,
+    sameStagesShare: draws.length === 0 ? 1 : proposes(base) ? sameStages / draws.length : sameSpanShare,
     stagesRange,
     outcomes,
     dependsOn,
@@ -172,7 +175,7 @@ function strongest(model: ArchModel, movable: readonly number[], draws: readonly
 function tally(model: ArchModel, draws: readonly Draw[]): SensitivityOutcome[] {
   const counts = new Map<string, { outcome: Omit<SensitivityOutcome, 'share'>; count: number }>();
   for (const { choice } of draws) {
-    const proposed = choice.answer === 'tighten' || choice.answer === 'not-enough' ? choice.chosen : null;
+    const proposed = proposes(choice) ? choice.chosen : null;
     const outcome = {
       answer: choice.answer,
       from: proposed === null ? null : model.teeth[proposed.span.first]!.tooth,
@@ -201,7 +204,7 @@ function sentenceOf(
   const [fewest, most] = found.stagesRange ?? [0, 0];
   const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
   if (found.verdict === 'robust') {
-    return `Robust: the answer stays the same in ${percent} of ${found.draws} draws of the spaces within their intervals and of the resistances within ${spread} %.${stages}`;
+    return `Robust: the proposal stays the same in ${percent} of ${found.draws} draws of the spaces within their intervals and of the resistances within ${spread} %.${stages}`;
   }
   const inputs = found.dependsOn.map((input) =>
     input.kind === 'space'
@@ -212,7 +215,7 @@ function sentenceOf(
   const others = found.outcomes
     .slice(0, MOST_NAMED)
     .map((outcome) => `${outcomeText(outcome, words)} ${Math.round(outcome.share * 100)} %`);
-  return `Depends on ${on}: the answer stays the same in ${percent} of ${found.draws} draws (${others.join(', ')}).${stages}`;
+  return `Depends on ${on}: the proposal stays the same in ${percent} of ${found.draws} draws (${others.join(', ')}).${stages}`;
 }
 
 const ANSWER_WORDS: Record<SensitivityOutcome['answer'], string> = {

@@ -2,6 +2,7 @@ import { type ArchModel, asksForClosing, isOpenAfter } from './arch-model.ts';
 import type { CandidateSpan } from './candidate-spans.ts';
 import type { SpanSolution } from './solve-span.ts';
 import type { StageCount } from './stages.ts';
+import { CONTACT_TOLERANCE_MM } from './tolerances.ts';
 import type { ClosureSettings, PlannedContact, Reason } from './types.ts';
 import { isOpenBefore, type WeighedSpan } from './weigh-span.ts';
 import { listText, mm, stagesText, type ToothWords, toothWords } from './wording.ts';
@@ -32,6 +33,7 @@ export function spanReasons(
   }
   const reasons = [
     stageReason(model, settings, words, stages),
+    ...(stages.ordered === null ? remainReasons(model, weighed, settings, words) : []),
     ...contactReasons(model, settings, words, contacts),
   ];
   if (verdict === 'closes-all') {
@@ -99,8 +101,47 @@ function stageReason(
   }
   return {
     code: 'TOO_MANY_STAGES',
-    sentence: `The whole motion needs ${stagesText(stages.needed)} at up to ${limit} per stage and ${expressed} expression, more than the most allowed (${settings.maxStages}); the spaces shown are those after ${stagesText(settings.maxStages)}.${mover}`,
+    sentence: `The whole motion needs ${stagesText(stages.needed)} at up to ${limit} per stage and ${expressed} expression, more than the most allowed (${settings.maxStages}).${mover}`,
   };
+}
+
+/** `After 3 stages 0.10 mm would remain at 23-24.` */
+function remainReasons(
+  model: ArchModel,
+  weighed: WeighedSpan,
+  settings: ClosureSettings,
+  words: ToothWords,
+): Reason[] {
+  const remains = remainText(model, weighed, settings, words);
+  return remains === null
+    ? []
+    : [
+        {
+          code: 'REMAINS_AFTER_MOST_STAGES',
+          sentence: `After ${stagesText(settings.maxStages)} ${remains} would remain.`,
+        },
+      ];
+}
+
+/**
+ * What the most stages allowed leave: every space that stays open, else the widest. Null where no space is left or
+ * the whole motion needs no more than those stages.
+ */
+export function remainText(
+  model: ArchModel,
+  { afterMostMm }: WeighedSpan,
+  settings: ClosureSettings,
+  words: ToothWords,
+): string | null {
+  if (afterMostMm === null) return null;
+  const places = model.contacts
+    .map((contact, k) => ({ contact, spaceMm: afterMostMm[k]! }))
+    .filter(({ contact, spaceMm }) => contact.kind === 'contact' && spaceMm > CONTACT_TOLERANCE_MM);
+  const open = places.filter(({ contact, spaceMm }) => isOpenAfter(contact, spaceMm, settings.limitMm));
+  const widest = [...places].sort((p, q) => q.spaceMm - p.spaceMm).slice(0, 1);
+  const told = open.length > 0 ? open : widest;
+  if (told.length === 0) return null;
+  return listText(told.map(({ contact, spaceMm }) => `${mm(spaceMm)} mm at ${words.pair(contact)}`));
 }
 
 function contactReasons(

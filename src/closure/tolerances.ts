@@ -18,6 +18,12 @@ export const ROW_RESIDUAL_MM = 1e-6;
 /** A contact that grows by more than this is opened; a contact within this of its target has reached it. */
 export const CONTACT_TOLERANCE_MM = 0.01;
 
+/**
+ * What a number of stages closes is known to a tenth of it at best: published shares of expression run from 0.55 to
+ * 0.87 by movement (facts 7.10-7.17). The tenth is our choice, on the small side.
+ */
+export const STAGES_CLOSE_SHARE = 0.1;
+
 /** 3 stages that come out as 3.0000000004 by rounding are 3. */
 export const STAGE_ROUNDING = 1e-6;
 
@@ -58,6 +64,9 @@ export const FACING_COSINE = 0.5;
 
 /** Walls are the measured ones when they show the measured smallest distance to this. */
 export const SAME_WALL_MM = 0.03;
+
+/** Two arches of one mouth that bite, or nearly do, lie nearer than this; farther off they are not in one frame. */
+export const OPPOSING_FAR_MM = 10;
 
 /** No tightening stage moves a tooth nearly this far: what lies farther off is not in the way. */
 export const ROOM_SEARCH_MM = 5;

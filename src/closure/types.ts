@@ -1,6 +1,12 @@
 import type { ContactStatus } from '../contacts/types.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 
+/**
+ * Which spans may be proposed. `shortest`: the shortest that closes everything; `widens-nothing`: the shortest that
+ * closes everything and widens no contact; `terminal-molars`: only from the last tooth to the last tooth.
+ */
+export type SpanRule = 'shortest' | 'widens-nothing' | 'terminal-molars';
+
 export type ArchPart = 'anterior' | 'posterior' | 'none';
 
 /**
@@ -44,6 +50,8 @@ export interface ClosureSettings {
   readonly floss?: readonly FlossFinding[];
   /** Over-closure, per contact; none unless given. */
   readonly targets?: readonly ContactTarget[];
+  /** Which spans may be proposed; `shortest` unless given. */
+  readonly spanRule?: SpanRule;
   /** How sentences write tooth numbers; ISO 3950 unless given. */
   readonly numbering?: NumberingScheme;
 }
@@ -61,10 +69,12 @@ export interface PlannedContact {
   /** Measured space before, mm; null when the scan gives no number (then the model counts from zero). */
   readonly beforeMm: number | null;
   /**
-   * Space by the model after the stages, mm; counted from zero where `beforeMm` is null. Where a span needs more
-   * stages than the most allowed: after the most allowed.
+   * Space by the model after the stages to order, mm; counted from zero where `beforeMm` is null. Where a span needs
+   * more stages than the most allowed (`stages` null): after the whole motion.
    */
   readonly afterMm: number;
+  /** Space after the most stages allowed, mm, where the whole motion needs more; else null. */
+  readonly afterMaxStagesMm?: number | null;
   readonly insideSpan: boolean;
   /** The stages open this contact: it was not open before and exceeds the limit, or grew by more than 0.01 mm. */
   readonly opened: boolean;
@@ -120,8 +130,13 @@ export interface SpanOutcome {
   readonly arch: ArchEffects | null;
   readonly verdict: SpanVerdict;
   readonly reasons: readonly Reason[];
-  /** Share of the whole motion that `contacts`, `teeth` and `arch` show: below 1 only with too many stages. */
-  readonly expressedShare?: number;
+  /**
+   * Share of the whole motion that `afterMm`, `teeth` and `arch` show: below 1 only where the most stages are ordered
+   * although the whole motion would need more.
+   */
+  readonly shownShare?: number;
+  /** Share of the whole motion after the most stages allowed, where that needs more; else null. */
+  readonly maxStagesShare?: number | null;
 }
 
 export type PlanAnswer =
@@ -149,8 +164,55 @@ export interface ClosurePlan {
   readonly commonPractice: CommonPractice;
   /** What the numbers rest on, as sentences with sources; custom and memory are marked. */
   readonly assumptions?: readonly string[];
+  /** How the proposal changes with its inputs; absent until it was worked out. */
+  readonly sensitivity?: ClosureSensitivity;
+  /** What the moved crowns measure over the proposed span; absent where they were not measured. */
+  readonly surfaceCheck?: PlanSurfaceCheck;
+  /** Room against the opposing arch; absent without an opposing scan or a proposal. */
+  readonly room?: PlanRoom;
   /** Contacts that the scan leaves unsettled and that floss should check, right to left. */
   readonly toCheck?: readonly { readonly toothA: ToothNumber; readonly toothB: ToothNumber }[];
+}
+
+/** The proposed span measured on moved crowns. */
+export interface PlanSurfaceCheck {
+  readonly from: ToothNumber;
+  readonly to: ToothNumber;
+  /** Every measured contact inside the span within 0.01 mm of its target, and none overlapping by more than that. */
+  readonly met: boolean;
+  readonly rounds: number;
+  readonly measured: readonly {
+    readonly toothA: ToothNumber;
+    readonly toothB: ToothNumber;
+    /** Between the surfaces as scanned, mm: differs from the measured space by the bias of a mesh minimum. */
+    readonly restMm: number;
+    readonly afterMm: number;
+  }[];
+  readonly worstMissMm: number;
+  readonly deepestOverlapMm: number;
+  readonly sentence: string;
+}
+
+/** What lies in the way of one tooth that a span moves. */
+export interface ToothRoom {
+  readonly tooth: ToothNumber;
+  /** Motion of the tooth's centre, mm. */
+  readonly motionMm: number;
+  /** Shortest way from the crown along its motion to the opposing arch, mm; null when nothing lies within 5 mm. */
+  readonly freePathMm: number | null;
+  /** Free path less motion, mm: below zero the tooth runs into the opposing arch. Null like `freePathMm`. */
+  readonly roomMm: number | null;
+}
+
+/** Room of the proposed span against the opposing arch. */
+export interface PlanRoom {
+  readonly from: ToothNumber;
+  readonly to: ToothNumber;
+  /** File name of the opposing scan. */
+  readonly opposing: string;
+  /** One per tooth that moves; empty where the opposing scan does not lie at this arch. */
+  readonly teeth: readonly ToothRoom[];
+  readonly reasons: readonly Reason[];
 }
 
 /** One input that the proposal hangs on. */

@@ -2,7 +2,7 @@ import { type ArchContact, type ArchModel, isOpenAfter } from './arch-model.ts';
 import type { CandidateSpan } from './candidate-spans.ts';
 import { type SpanSolution, solveSpan } from './solve-span.ts';
 import { countStages, type StageCount } from './stages.ts';
-import { NUMERIC_ZERO_MM } from './tolerances.ts';
+import { CONTACT_TOLERANCE_MM, NUMERIC_ZERO_MM, STAGES_CLOSE_SHARE } from './tolerances.ts';
 import type { ClosureSettings, SpanVerdict } from './types.ts';
 
 /** A span judged by all contacts of the arch, in numbers only. */
@@ -11,11 +11,15 @@ export interface WeighedSpan {
   readonly solution: SpanSolution;
   /** Null when no motion closes the span. */
   readonly stages: StageCount | null;
-  /** Space per contact of the model after the stages ordered, or after the most allowed, mm. */
+  /** Space per contact of the model after the stages ordered; after the whole motion where none are, mm. */
   readonly afterMm: readonly number[];
+  /** Space per contact after the most stages allowed, mm; null where the whole motion needs no more than those. */
+  readonly afterMostMm: readonly number[] | null;
   /** Space per contact after the whole motion, mm. */
   readonly wholeMm: readonly number[];
   readonly verdict: SpanVerdict;
+  /** Share of the whole motion that `afterMm` shows. */
+  readonly shownShare: number;
   /** Largest motion of a tooth over the stages shown, mm. */
   readonly largestMotionMm: number;
 }
@@ -39,39 +43,72 @@ export function weighSolution(
       solution,
       stages: null,
       afterMm: counted,
+      afterMostMm: null,
       wholeMm: counted,
       verdict: 'infeasible',
+      shownShare: 1,
       largestMotionMm: 0,
     };
   }
   const count = countStages(solution.motions, settings);
-  const afterMm = counted.map((space, k) => settle(space + solution.changes[k]! * count.share));
-  const stages = enoughStages(model, afterMm, settings, count);
+  const spacesAt = (share: number): number[] =>
+    counted.map((space, k) => settle(space + solution.changes[k]! * share));
+  const wholeMm = spacesAt(1);
+  const afterMostMm = count.ordered === null ? spacesAt(count.share) : null;
+  const stages =
+    afterMostMm !== null && remainsAfterMost(model, afterMostMm, settings) === 'none-open'
+      ? { ...count, ordered: settings.maxStages }
+      : count;
+  const afterMm = stages.ordered !== null && afterMostMm !== null ? afterMostMm : wholeMm;
+  const shownShare = stages.ordered === null ? 1 : stages.share;
   return {
     span,
     solution,
     stages,
     afterMm,
-    wholeMm: counted.map((space, k) => settle(space + solution.changes[k]!)),
+    afterMostMm,
+    wholeMm,
     verdict: verdictOf(model, afterMm, settings, solution.kind, stages),
+    shownShare,
     largestMotionMm:
-      stages.share * solution.motions.reduce((most, m) => Math.max(most, Math.hypot(m.dx, m.dy)), 0),
+      shownShare * solution.motions.reduce((most, m) => Math.max(most, Math.hypot(m.dx, m.dy)), 0),
   };
 }
 
 /**
- * Where the whole motion needs more stages than allowed but the most allowed already leave no contact open, those are
- * ordered: what remains is a space that the user calls closed, and no reason for a new plan.
+ * What the most stages allowed leave, where the whole motion needs more: guarded on both sides of the limit by the
+ * uncertainty of the space that remains, as the decision about a measured space is (method, section 4).
+ * - `none-open`: every space is below the limit with its uncertainty; more stages would change nothing that counts;
+ * - `at-limit`: none is above the limit with its uncertainty, but at least one lies at it;
+ * - `open`: a space stays open.
  */
-function enoughStages(
+export type RemainsAfterMost = 'none-open' | 'at-limit' | 'open';
+
+export function remainsAfterMost(
   model: ArchModel,
-  afterMm: readonly number[],
+  spacesMm: readonly number[],
   settings: ClosureSettings,
-  count: StageCount,
-): StageCount {
-  if (count.ordered !== null) return count;
-  const open = model.contacts.some((contact, k) => isOpenAfter(contact, afterMm[k]!, settings.limitMm));
-  return open ? count : { ...count, ordered: settings.maxStages };
+): RemainsAfterMost {
+  const openWith = (sign: 1 | -1): boolean =>
+    model.contacts.some((contact, k) => {
+      const space = spacesMm[k]!;
+      return isOpenAfter(contact, space + sign * guardMm(contact, space, settings), settings.limitMm);
+    });
+  if (!openWith(1)) return 'none-open';
+  return openWith(-1) ? 'open' : 'at-limit';
+}
+
+/**
+ * How far off the space that remains at a contact may be: by the uncertainty of the space that it is left of and by a
+ * share of what the stages closed, both independent; by the tolerance of the model where the stages widened it. A
+ * contact that they leave as it was is as it was decided.
+ */
+function guardMm(contact: ArchContact, spaceMm: number, settings: ClosureSettings): number {
+  if (isOpenBefore(contact, settings)) {
+    const closed = STAGES_CLOSE_SHARE * Math.max(0, contact.countedMm - spaceMm);
+    return Math.max(Math.hypot(contact.u95Mm ?? 0, closed), CONTACT_TOLERANCE_MM);
+  }
+  return spaceMm > contact.countedMm + NUMERIC_ZERO_MM ? CONTACT_TOLERANCE_MM : 0;
 }
 
 /** Whether a contact counts as open before anything moves. */

@@ -1,5 +1,13 @@
-import type { ClosurePlan, Reason, SpanOutcome } from '../closure/types.ts';
+import type {
+  ClosurePlan,
+  ClosureSensitivity,
+  PlanRoom,
+  PlanSurfaceCheck,
+  Reason,
+  SpanOutcome,
+} from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
+import type { ToothNumber } from '../teeth/types.ts';
 
 const PLAN_SCHEMA = 'archgap-plan/1';
 
@@ -29,6 +37,16 @@ export function writePlanJson(
       moved: settings.moved,
       reduction: settings.reduction,
       fixed: settings.fixed.map(String),
+      span_rule: settings.spanRule ?? 'shortest',
+      floss: (settings.floss ?? []).map((found) => ({
+        ...ends(found),
+        finding: found.finding,
+        space_mm: roundOr(found.spaceMm ?? null),
+      })),
+      targets: (settings.targets ?? []).map((target) => ({
+        ...ends(target),
+        target_mm: round(target.targetMm),
+      })),
     },
     assumptions: [...(plan.assumptions ?? [])],
     answer: plan.answer,
@@ -47,9 +65,70 @@ export function writePlanJson(
       agrees: commonPractice.agrees,
       sentence: commonPractice.sentence,
     },
+    sensitivity: plan.sensitivity ? sensitivityObject(plan.sensitivity) : null,
+    surface_check: plan.surfaceCheck ? surfaceObject(plan.surfaceCheck) : null,
+    room: plan.room ? roomObject(plan.room) : null,
     spans: plan.spans.map(spanObject),
   };
   return `${JSON.stringify(document, null, 2)}\n`;
+}
+
+function ends(pair: { readonly toothA: ToothNumber; readonly toothB: ToothNumber }) {
+  return { a: String(pair.toothA), b: String(pair.toothB) };
+}
+
+function sensitivityObject(found: ClosureSensitivity) {
+  return {
+    verdict: found.verdict,
+    draws: found.draws,
+    same_span_share: round(found.sameSpanShare),
+    same_stages_share: round(found.sameStagesShare),
+    stages_range: found.stagesRange && [...found.stagesRange],
+    outcomes: found.outcomes.map((outcome) => ({
+      answer: outcome.answer,
+      from: outcome.from === null ? null : String(outcome.from),
+      to: outcome.to === null ? null : String(outcome.to),
+      share: round(outcome.share),
+    })),
+    depends_on: found.dependsOn.map((input) =>
+      input.kind === 'space'
+        ? { kind: input.kind, ...ends(input) }
+        : { kind: input.kind, tooth: String(input.tooth) },
+    ),
+    sentence: found.sentence,
+  };
+}
+
+function surfaceObject(check: PlanSurfaceCheck) {
+  return {
+    from: String(check.from),
+    to: String(check.to),
+    met: check.met,
+    rounds: check.rounds,
+    worst_miss_mm: round(check.worstMissMm),
+    deepest_overlap_mm: round(check.deepestOverlapMm),
+    measured: check.measured.map((contact) => ({
+      ...ends(contact),
+      rest_mm: round(contact.restMm),
+      after_mm: round(contact.afterMm),
+    })),
+    sentence: check.sentence,
+  };
+}
+
+function roomObject(room: PlanRoom) {
+  return {
+    from: String(room.from),
+    to: String(room.to),
+    opposing: room.opposing,
+    teeth: room.teeth.map((tooth) => ({
+      tooth: String(tooth.tooth),
+      motion_mm: round(tooth.motionMm),
+      free_path_mm: roundOr(tooth.freePathMm),
+      room_mm: roundOr(tooth.roomMm),
+    })),
+    reasons: room.reasons.map(reason),
+  };
 }
 
 function spanObject(span: SpanOutcome) {
@@ -58,12 +137,15 @@ function spanObject(span: SpanOutcome) {
     to: String(span.to),
     stages: span.stages,
     stages_needed: span.stagesNeeded,
+    shown_share: round(span.shownShare ?? 1),
+    max_stages_share: roundOr(span.maxStagesShare ?? null),
     contacts: span.contacts.map((contact) => ({
       a: String(contact.toothA),
       b: String(contact.toothB),
       status: contact.status,
       before_mm: roundOr(contact.beforeMm),
       after_mm: round(contact.afterMm),
+      after_max_stages_mm: roundOr(contact.afterMaxStagesMm ?? null),
       inside: contact.insideSpan,
       opened: contact.opened,
     })),

@@ -299,6 +299,91 @@ describe('directions of the teeth', () => {
     );
   });
 
+  it.each([
+    ['upper', UPPER_14, 1],
+    ['lower', [47, 46, 45, 44, 43, 42, 41, 31, 32, 33, 34, 35, 36, 37], -1],
+  ] as const)('%s jaw: mesial and buccal are positive in both quadrants', (jaw, teeth, up) => {
+    const frame: OcclusalFrame = { ...UPRIGHT, z: [0, 0, up] };
+    const named = { [`${teeth[1]}-${teeth[2]}`]: 0.3, [`${teeth[11]}-${teeth[12]}`]: 0.3 };
+    const whole = planClosure(
+      analysisOf({ ...arch, teeth, gaps: gapsAt(teeth, named) }, { frame, jaw }),
+      SETTINGS,
+    ).spans.at(-1)!;
+    const motion = (i: number) => whole.teeth[i]!;
+    const at = (i: number) => arch.centres[i]!;
+    // The molars behind the spaces come forward: mesial on either side, towards the front of the mouth.
+    for (const i of [0, 1, 12, 13]) {
+      expect(motion(i).mesialMm).toBeGreaterThan(0.01);
+      expect(motion(i).dyMm).toBeGreaterThan(0);
+    }
+    // The premolars before them go back: distal, the canines with them.
+    for (const i of [2, 3, 10, 11]) expect(motion(i).mesialMm).toBeLessThan(0);
+    for (let i = 0; i < 14; i += 1) {
+      const { mesialMm, buccalMm, dxMm, dyMm } = motion(i);
+      expect(Math.hypot(mesialMm, buccalMm)).toBeCloseTo(Math.hypot(dxMm, dyMm), 9);
+      // Buccal is away from the middle of the arch.
+      const [x, y] = at(i);
+      const along = [
+        at(Math.min(13, i + 1))[0] - at(Math.max(0, i - 1))[0],
+        at(Math.min(13, i + 1))[1] - at(Math.max(0, i - 1))[1],
+      ] as const;
+      const size = Math.hypot(along[0], along[1]);
+      const outward = [-along[1] / size, along[0] / size] as const;
+      expect(outward[0] * x + outward[1] * (y + 20)).toBeGreaterThan(0);
+      expect(buccalMm).toBeCloseTo(outward[0] * dxMm + outward[1] * dyMm, 9);
+    }
+  });
+
+  it('a frame whose x runs to the right tells the same mesial and buccal motions', () => {
+    const named = gapsAt(UPPER_14, { '13-12': 0.3, '23-24': 0.5 });
+    const plain = planClosure(analysisOf({ ...arch, gaps: named }), SETTINGS).spans.at(-1)!;
+    // x and z turned about y: the same mouth seen from a frame whose x runs the other way.
+    const flip = (p: readonly [number, number]): [number, number] => [-p[0], p[1]];
+    const turned = planClosure(
+      analysisOf(
+        {
+          ...arch,
+          gaps: named,
+          centres: arch.centres.map(flip),
+          pointsA: arch.pointsA.map(flip),
+          pointsB: arch.pointsB.map(flip),
+        },
+        { frame: { ...UPRIGHT, x: [-1, 0, 0] } },
+      ),
+      SETTINGS,
+    ).spans.at(-1)!;
+    plain.teeth.forEach((tooth, i) => {
+      const twin = turned.teeth[i]!;
+      expect(twin.mesialMm).toBeCloseTo(tooth.mesialMm, 9);
+      expect(twin.buccalMm).toBeCloseTo(tooth.buccalMm, 9);
+      expect(twin.rotationRad).toBeCloseTo(tooth.rotationRad, 9);
+      expect(twin.dxMm).toBeCloseTo(-tooth.dxMm, 9);
+    });
+    expect(turned.arch!.midlineShiftMm).toBeCloseTo(plain.arch!.midlineShiftMm, 9);
+    expect(turned.arch!.canineWidthChangeMm).toBeCloseTo(plain.arch!.canineWidthChangeMm!, 9);
+  });
+
+  it('a contact named from either side is the same contact', () => {
+    const settings = (swap: boolean) => ({
+      ...SETTINGS,
+      floss: [{ toothA: swap ? 12 : 13, toothB: swap ? 13 : 12, finding: 'open' as const, spaceMm: 0.2 }],
+      targets: [{ toothA: swap ? 21 : 11, toothB: swap ? 11 : 21, targetMm: -0.05 }],
+    });
+    const analysis = makeAnalysis({
+      teeth: arch.teeth,
+      centres: arch.centres,
+      pointsA: arch.pointsA,
+      pointsB: arch.pointsB,
+      says: saysOf(arch.gaps).map((said, k) =>
+        k === 4 ? { status: 'bridged', valueMm: null, upperBoundMm: 0.25 } : said,
+      ),
+    });
+    const [one, other] = [false, true].map((swap) => planClosure(analysis, settings(swap)));
+    expect(one!.spans).toEqual(other!.spans);
+    expect(one!.spans.at(-1)!.contacts[4]!.countedMm).toBe(0.2);
+    expect(one!.spans.at(-1)!.contacts[6]!.afterMm).toBeCloseTo(-0.05, 9);
+  });
+
   it('a turn is about the occlusal axis by the right hand, also in a lower jaw, whose frame is left-handed', () => {
     // Same plane geometry, z towards the crowns' tops: up in a lower jaw, x still to the patient's left.
     const lowerTeeth = [47, 46, 45, 44, 43, 42, 41, 31, 32, 33, 34, 35, 36, 37];

@@ -98,7 +98,8 @@ describe('any mouth at all', () => {
         if (plan.proposal) {
           const { from, to, stages } = plan.proposal;
           const span = plan.spans.find((s) => s.from === from && s.to === to)!;
-          expect(span.stages).toBe(stages);
+          // At the limit the most stages are proposed although the whole motion needs more.
+          expect(span.stages ?? settings.maxStages).toBe(stages);
           expect(stages).toBeGreaterThan(0);
           expect(stages).toBeLessThanOrEqual(settings.maxStages);
           if (plan.answer === 'tighten') expect(span.verdict).toBe('closes-all');

@@ -170,42 +170,102 @@ describe('something is open', () => {
     expect(whole.stages).toBeNull();
     expect(whole.stagesNeeded).toBeGreaterThan(3);
     expect(whole.verdict).toBe('too-many-stages');
-    // After three stages every space has closed by the same share of itself.
-    const share = whole.expressedShare!;
+    // What is shown is the whole motion; after three stages every space has closed by the same share of itself.
+    expect(whole.shownShare).toBe(1);
+    const share = whole.maxStagesShare!;
     expect(share).toBeLessThan(0.9);
     for (const name of ['13-12', '11-21', '22-23']) {
       const contact = whole.contacts[at(name)]!;
-      expect(contact.afterMm).toBeCloseTo(contact.beforeMm! * (1 - share), 9);
-      expect(contact.afterWholeMotionMm).toBe(0);
+      expect(contact.afterMaxStagesMm).toBeCloseTo(contact.beforeMm! * (1 - share), 9);
+      expect(contact.afterMm).toBe(0);
     }
     const largest = Math.max(...whole.teeth.map((t) => Math.hypot(t.dxMm, t.dyMm)));
-    expect(largest).toBeCloseTo(3 * 0.25 * 0.8, 9);
+    expect(largest * share).toBeCloseTo(3 * 0.25 * 0.8, 9);
     expect(sentence(plan, 'REMAINS_AFTER_MOST_STAGES')).toMatch(
-      /^After 3 stages over 17-27 there would remain 13-12 at 0\.\d\d mm, 11-21 at 0\.\d\d mm and 22-23 at 0\.\d\d mm\.$/,
+      /^After 3 stages over 17-27 0\.\d\d mm at 13-12, 0\.\d\d mm at 11-21 and 0\.\d\d mm at 22-23 would remain\.$/,
+    );
+    expect(whole.reasons.find((r) => r.code === 'REMAINS_AFTER_MOST_STAGES')?.sentence).toMatch(
+      /^After 3 stages 0\.\d\d mm at 13-12, /,
     );
   });
 
   it('when the most stages already leave nothing open they are ordered, with what the whole would need', () => {
-    const plan = planOf({ '13-12': 0.25, '11-21': 0.35, '22-23': 0.7 });
+    const plan = planOf({ '13-12': 0.25, '11-21': 0.35, '22-23': 0.62 });
     expect(plan.answer).toBe('tighten');
     const whole = plan.spans[plan.spans.length - 1]!;
     expect(whole.stagesNeeded).toBe(4);
     expect(whole.stages).toBe(3);
-    expect(whole.expressedShare).toBeLessThan(1);
+    expect(whole.shownShare).toBeLessThan(1);
+    expect(whole.shownShare).toBe(whole.maxStagesShare);
+    // The remains with their uncertainty (0.03) stay below the limit.
     const widest = Math.max(...whole.contacts.map((c) => c.afterMm));
     expect(widest).toBeGreaterThan(0.01);
-    expect(widest).toBeLessThanOrEqual(0.1);
+    expect(widest).toBeLessThanOrEqual(0.07);
     expect(sentence(plan, 'STAGES_SUFFICE')).toBe(
       'Drawing every space to its target would need 4 stages; 3 stages already leave no contact open.',
     );
     // With a stricter limit the same three stages leave a space open, and the answer is a new plan.
-    expect(planOf({ '13-12': 0.25, '11-21': 0.35, '22-23': 0.7 }, { limitMm: 0.02 }).answer).toBe('new-plan');
+    expect(planOf({ '13-12': 0.25, '11-21': 0.35, '22-23': 0.8 }, { limitMm: 0.02 }).answer).toBe('new-plan');
+  });
+
+  it('what the most stages leave at the limit is told as at the limit, on both sides of it', () => {
+    // 0.67 leaves some 0.07, 0.74 some 0.14 of a limit of 0.10; what remains is known to some 0.07.
+    for (const space of [0.67, 0.69, 0.7, 0.71, 0.74]) {
+      const plan = planOf({ '13-12': 0.25, '11-21': 0.35, '22-23': space });
+      expect(plan.answer).toBe('not-enough');
+      expect(plan.proposal).toEqual({ from: 17, to: 27, stages: 3 });
+      expect(sentence(plan, 'AT_LIMIT')).toMatch(
+        /^17-27 is the shortest span that would close what is open, in 4 stages; the most allowed is 3\. After 3 stages 0\.\d\d mm at 22-23 would remain, within its uncertainty at the limit of 0\.10 mm; one stage more would close it\.$/,
+      );
+      const whole = plan.spans[plan.spans.length - 1]!;
+      expect(whole.stages).toBeNull();
+      expect(whole.contacts[at('22-23')]!.afterMm).toBe(0);
+    }
+    // Well below the limit the stages do; well above it they do not.
+    expect(planOf({ '13-12': 0.25, '11-21': 0.35, '22-23': 0.62 }).answer).toBe('tighten');
+    expect(planOf({ '13-12': 0.25, '11-21': 0.35, '22-23': 0.85 }).answer).toBe('new-plan');
+  });
+
+  it('the whole motion is shown whatever the most stages allowed', () => {
+    const named = { '13-12': 0.5, '11-21': 0.7, '22-23': 0.9 };
+    const [few, many] = [planOf(named, { maxStages: 1 }), planOf(named, { maxStages: 30 })];
+    few.spans.forEach((span, i) => {
+      const twin = many.spans[i]!;
+      expect(span.contacts.map((c) => c.afterMm)).toEqual(twin.contacts.map((c) => c.afterMm));
+      expect(span.contacts.map((c) => c.opened)).toEqual(twin.contacts.map((c) => c.opened));
+      expect(span.teeth).toEqual(twin.teeth);
+      expect(span.arch).toEqual(twin.arch);
+      expect(twin.contacts.every((c) => c.afterMaxStagesMm === null)).toBe(true);
+    });
   });
 
   it('with stages enough the same arch closes', () => {
     const plan = planOf({ '13-12': 0.5, '11-21': 0.7, '22-23': 0.9 }, { maxStages: 10 });
     expect(plan.answer).toBe('tighten');
     expect(plan.proposal).toMatchObject({ from: 17, to: 27 });
+  });
+
+  it('the span rule of a practice decides which spans may be proposed, and is told', () => {
+    // 13-23 closes with 0.09 mm behind the canines, within the limit; 17-27 widens nothing.
+    const named = { '11-21': 0.4 };
+    expect(planOf(named).proposal).toMatchObject({ from: 13, to: 23 });
+    const clean = planOf(named, { spanRule: 'widens-nothing' });
+    expect(clean.proposal).toMatchObject({ from: 17, to: 27 });
+    expect(sentence(clean, 'TIGHTEN')).toContain(
+      'is the shortest span that widens no contact and after which',
+    );
+    expect(sentence(clean, 'SHORTER_SPAN')).toBe(
+      '13-23 would close everything, but the span rule passes it over.',
+    );
+    const terminal = planOf({ '11-21': 0.2 }, { spanRule: 'terminal-molars' });
+    expect(terminal.proposal).toMatchObject({ from: 17, to: 27 });
+    expect(terminal.assumptions!.at(-1)).toContain('last tooth to the last tooth');
+    // Where the rule leaves no span that closes, no other is slipped in.
+    const held = planOf(
+      { '11-21': 0.2 },
+      { spanRule: 'terminal-molars', fixed: [17, 16, 15, 14, 13, 12, 11, 21] },
+    );
+    expect(held.answer).toBe('not-by-tightening');
   });
 
   it('over-closure asks for more motion and is off unless asked for', () => {

@@ -4,30 +4,10 @@ import { roomForMotions, roomReasons } from '../../src/closure/room.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../src/closure/settings.ts';
 import type { SpanOutcome } from '../../src/closure/types.ts';
 import type { Vec3 } from '../../src/geometry/types.ts';
-import { boxMesh, sphereMesh } from '../helpers/closed-meshes.ts';
-import { makeAnalysis, saysOf } from './make-analysis.ts';
+import { boxMesh } from '../helpers/closed-meshes.ts';
+import { BALL_RADIUS_MM, twoBalls } from './two-balls.ts';
 
-/** Two balls of 3 mm radius as 11 and 21, 0.4 mm apart; both move 0.2 mm towards each other along x. */
-const RADIUS = 3;
-const centres = [
-  [-3.2, 0],
-  [3.2, 0],
-] as const;
-const balls = centres.map(([x, y]) => sphereMesh(RADIUS, 4, [x, y, 0]));
-const count = balls[0]!.positions.length / 3;
-const mesh = {
-  positions: Float32Array.from(balls.flatMap((ball) => [...ball.positions])),
-  triangles: Uint32Array.from([...balls[0]!.triangles, ...[...balls[1]!.triangles].map((v) => v + count)]),
-};
-const half = balls[0]!.triangles.length / 3;
-const labels = Uint8Array.from({ length: 2 * half }, (_, t) => (t < half ? 11 : 21));
-const analysis = makeAnalysis({
-  teeth: [11, 21],
-  centres,
-  pointsA: [[-0.2, 0]],
-  pointsB: [[0.2, 0]],
-  says: saysOf([0.4]),
-});
+const { analysis, mesh, labels } = twoBalls();
 const outcome: SpanOutcome = planClosure(analysis, DEFAULT_CLOSURE_SETTINGS).spans[0]!;
 
 /** The opposing arch: a wall across x that the upper half of tooth 11 would run into. */
@@ -38,7 +18,7 @@ const wallAt = (x: number, originMm: Vec3 = [0, 0, 0]) => ({
 
 /** Front of ball 11 at height z = 1: a vertex may lie short of it by the sagitta of an edge (0.25 mm edges: 3 um). */
 const FACETS_MM = 0.02;
-const frontAt1 = -3.2 + Math.sqrt(RADIUS ** 2 - 1);
+const frontAt1 = -3.2 + Math.sqrt(BALL_RADIUS_MM ** 2 - 1);
 
 describe('room against the opposing arch', () => {
   it('free path from the crown along its motion, less the motion', async () => {

@@ -12,11 +12,43 @@ const validate = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: t
 
 describe('writePlanJson', () => {
   it('satisfies the published JSON Schema, with and without a proposal', () => {
-    expect.assertions(2);
+    expect.assertions(3);
     const analysis = threeSpaces();
     const infeasible = { ...makeSpan(analysis, 13, 23, 0, null), stagesNeeded: null, arch: null, teeth: [] };
     const without = makePlan(analysis, { answer: 'new-plan', proposal: null, spans: [infeasible] });
-    for (const plan of [makePlan(analysis), without]) {
+    const whole = makePlan(analysis, {
+      sensitivity: {
+        verdict: 'depends',
+        draws: 200,
+        sameSpanShare: 0.7,
+        sameStagesShare: 0.6,
+        stagesRange: [2, 3],
+        outcomes: [{ answer: 'new-plan', from: null, to: null, share: 0.3 }],
+        dependsOn: [
+          { kind: 'space', toothA: 23, toothB: 24 },
+          { kind: 'resistance', tooth: 24 },
+        ],
+        sentence: 'Depends on 23-24.',
+      },
+      surfaceCheck: {
+        from: 17,
+        to: 27,
+        met: true,
+        rounds: 2,
+        worstMissMm: 0.004,
+        deepestOverlapMm: 0,
+        measured: [{ toothA: 13, toothB: 12, restMm: 0.22, afterMm: 0.001 }],
+        sentence: 'Measured again.',
+      },
+      room: {
+        from: 17,
+        to: 27,
+        opposing: 'lower.ply',
+        teeth: [{ tooth: 11, motionMm: 0.2, freePathMm: null, roomMm: null }],
+        reasons: [{ code: 'ROOM', sentence: 'There is room.' }],
+      },
+    });
+    for (const plan of [makePlan(analysis), whole, without]) {
       validate(JSON.parse(writePlanJson(plan, analysis, { version: '0.1.0' })));
       expect(validate.errors ?? []).toEqual([]);
     }
