@@ -10,6 +10,8 @@ const MOST_SHIFT_ALONG = 0.3;
 const MOST_SHIFT_ACROSS = 0.5;
 const MOST_RISE_MM = 5;
 const BELOW_TOP_MM = 0.5;
+/** A region narrower than this share of the expected crown is a part of it only. */
+const WHOLE_SHARE = 0.65;
 /** Steps in which a region's extent is read. */
 const BINS = 256;
 /** Fewer nodes than this say nothing about a crown's middle. */
@@ -52,13 +54,24 @@ export function reframedPlaces(
     const along = middleRange(base, own, frame.m, click.point);
     const across = middleRange(base, own, frame.b, click.point);
     const up = middleRange(base, own, frame.z, click.point);
-    const mostAlong = MOST_SHIFT_ALONG * (frame.limitBackMm + frame.limitOnMm);
-    const mostAcross = MOST_SHIFT_ACROSS * 2 * frame.halfBuccolingualMm;
+    const width = frame.limitBackMm + frame.limitOnMm;
+    const depth = 2 * frame.halfBuccolingualMm;
     const rise = Math.max(0, Math.min(MOST_RISE_MM, up.high - BELOW_TOP_MM));
-    let point = addScaled(click.point, frame.m, clamp((along.low + along.high) / 2, mostAlong));
-    point = addScaled(point, frame.b, clamp((across.low + across.high) / 2, mostAcross));
+    let point = addScaled(click.point, frame.m, clamp(middleOf(along, width), MOST_SHIFT_ALONG * width));
+    point = addScaled(point, frame.b, clamp(middleOf(across, depth), MOST_SHIFT_ACROSS * depth));
     return { tooth: click.tooth, point: addScaled(point, frame.z, rise) };
   });
+}
+
+/**
+ * Middle of the crown from the extent of its region. A region much narrower than the crown is a part of it, split off
+ * at a fissure: one of its ends is then the crown's end, the one that leaves the crown's middle nearer to the click.
+ */
+function middleOf(region: { readonly low: number; readonly high: number }, expected: number): number {
+  if (region.high - region.low >= WHOLE_SHARE * expected) return (region.low + region.high) / 2;
+  const fromLow = region.low + expected / 2;
+  const fromHigh = region.high - expected / 2;
+  return Math.abs(fromLow) < Math.abs(fromHigh) ? fromLow : fromHigh;
 }
 
 function clamp(value: number, most: number): number {
