@@ -35,15 +35,17 @@ function pairFrame(arch: LabelledArch, pair: NeighbourPair): ContactFrame {
 
 /**
  * Measures all contacts of an arch, patient's right to left.
+ * @param prepared - the arch's surface, if it was prepared for something else before
  * @returns one record per neighbouring pair; pairs with an absent tooth between them have status `missing-tooth`
  */
 export async function measureArch(
   arch: LabelledArch,
   settings: MeasureSettings,
   control: JobControl,
+  prepared: ArchSurface | null = null,
 ): Promise<Contact[]> {
   await control.checkpoint(0, 'preparing the walls');
-  const surface = prepareArchSurface(arch.mesh, arch.labels);
+  const surface = prepared ?? prepareArchSurface(arch.mesh, arch.labels);
   const pairs = neighbourPairs(arch.jaw, [...arch.centres.keys()]);
   const contacts: Contact[] = [];
   for (const pair of pairs) {

@@ -6,8 +6,10 @@ import { fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
 import { toothSortIndex } from '../teeth/notation.ts';
 import { measureTeeth } from '../teeth/tooth-records.ts';
 import type { ClickSet, Segmentation, ToothNumber } from '../teeth/types.ts';
+import { prepareArchSurface } from './arch-surface.ts';
 import { checkLimit } from './check-limit.ts';
 import { type LabelledArch, measureArch } from './measure-arch.ts';
+import { sizeTeeth } from './size-teeth.ts';
 import type { Analysis, Contact, MeasureSettings } from './types.ts';
 
 /** Points of the arch curve kept in the record. */
@@ -51,7 +53,9 @@ export async function measureContacts(
     curve,
     centres,
   };
-  const contacts = await measureArch(arch, settings, subJob(control, TEETH_SHARE, 1));
+  const surface = prepareArchSurface(scan, segmentation.labels);
+  const sized = await sizeTeeth(arch, surface, teeth, subJob(control, 0, TEETH_SHARE));
+  const contacts = await measureArch(arch, settings, subJob(control, TEETH_SHARE, 1), surface);
   return {
     sources: [scan.source],
     health: scan.health,
@@ -61,7 +65,7 @@ export async function measureContacts(
     jaw: clicks.jaw,
     frame: segmentation.frame,
     archCurve: sampleArchCurve(curve, CURVE_POINTS),
-    teeth,
+    teeth: sized,
     missing: clicks.missing,
     contacts,
     settings,

@@ -88,7 +88,7 @@ export function measurePair(
   const result = measureBeside(wallsBeside(arch, toothA, toothB, frame, web), scanner, limitMm);
   if (doubtful === null || result.gap !== null) return result;
   // Nothing above the low border proved to be a space of its own: it may be a web, and what it hides is not known.
-  const low = bridged(wallsBeside(arch, toothA, toothB, frame, doubtful), Number.POSITIVE_INFINITY);
+  const low = bridged(wallsBeside(arch, toothA, toothB, frame, doubtful), scanner, Number.POSITIVE_INFINITY);
   return { ...low, notes: ['low-web'] };
 }
 
@@ -135,20 +135,20 @@ function measureBeside(walls: PairWalls, scanner: ScannerProfile, limitMm: numbe
   if (state !== 'none' && flankedShare(walls) < FLANKED_SHARE) {
     return { ...NOTHING_SEEN, notes: ['labels-cross'] };
   }
-  if (state === 'full') return bridged(walls, scanner.noBridgeGapMm);
+  if (state === 'full') return bridged(walls, scanner);
   const seen = seenWalls(walls, GUM_MARGIN_MM);
   if (seen !== null) return measureSeen(walls, seen, scanner, limitMm);
-  if (state === 'partial') return bridged(walls, scanner.noBridgeGapMm);
+  if (state === 'partial') return bridged(walls, scanner);
   return { ...NOTHING_SEEN, notes: ['one-sided'] };
 }
 
 /** Nothing behind a web was seen: the bound is all there is. */
-function bridged(walls: PairWalls, capMm: number): PairMeasurement {
+function bridged(walls: PairWalls, scanner: ScannerProfile, capMm = scanner.noBridgeGapMm): PairMeasurement {
   const { web, arch, wallA, wallB } = walls;
-  const bound = rimBound(arch, wallA, wallB, walls.edgeMm, capMm);
+  const bound = rimBound(arch, wallA, wallB, walls.edgeMm, capMm, scanner.noiseAllowanceMm);
   return {
     ...NOTHING_SEEN,
-    upperBoundMm: Number.isFinite(bound) ? bound : null,
+    upperBoundMm: bound !== null && Number.isFinite(bound) ? bound : null,
     bridge: web.state,
     bridgeHeightMm: web.heightMm,
     bridgeWidthMm: web.widthMm,
@@ -179,7 +179,7 @@ function measureSeen(
   const radiusMm = Math.min(Math.max(WINDOW_EDGES * edgeMm, WINDOW_LEAST_MM), WINDOW_MOST_MM);
   const { fit, refusal, seen: used } = chooseFit(walls, seen, radiusMm, edgeMm);
   if (fit === null) {
-    if (web.state === 'partial') return bridged(walls, scanner.noBridgeGapMm);
+    if (web.state === 'partial') return bridged(walls, scanner);
     return {
       ...base,
       upperBoundMm: seen.nearest.distanceMm + RIM_NOISE_MM,
@@ -189,7 +189,7 @@ function measureSeen(
       ],
     };
   }
-  if (web.state === 'partial' && fit.footWebMm <= WEB_FOOT_MM) return bridged(walls, scanner.noBridgeGapMm);
+  if (web.state === 'partial' && fit.footWebMm <= WEB_FOOT_MM) return bridged(walls, scanner);
   const estimate = gapEstimate(fit, scanner);
   const clearance = closing(walls, used, fit, radiusMm, edgeMm);
   const angleRad = Math.acos(Math.min(1, Math.abs(dot(gapDirection(fit), walls.frame.t))));

@@ -1,7 +1,11 @@
 import { closestBetween, indexSurface } from '../geometry/surface-distance.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import { type ProximalWall, wallRegion } from './proximal-wall.ts';
-import { RIM_FACING_COSINE, RIM_GUM_MM, RIM_NOISE_MM, RIM_WEB_MM, WEB_MARGIN_EDGES } from './tolerances.ts';
+import { webMarginMm } from './seen-walls.ts';
+import { RIM_FACING_COSINE, RIM_GUM_MM, RIM_NOISE_MM, RIM_WEB_MM } from './tolerances.ts';
+
+/** The rim is looked at a little outside the web, where true webs too stand this much wider than the cap, mm. */
+const CAP_SLACK_MM = 0.15;
 
 /**
  * The largest space that can hide behind a web: the walls come no nearer to each other behind it than they do at its
@@ -10,7 +14,9 @@ import { RIM_FACING_COSINE, RIM_GUM_MM, RIM_NOISE_MM, RIM_WEB_MM, WEB_MARGIN_EDG
  *
  * @param edgeMm - median edge of the walls
  * @param capMm - the smallest space the scanner never bridges, mm
- * @returns mm
+ * @param noiseMm - allowance for noise in the clearance at the rim, mm
+ * @returns mm; null where the rim is so wide that no web of this scanner can be there: then labels met, and nothing is
+ *   known of what lies between
  */
 export function rimBound(
   arch: ArchSurface,
@@ -18,15 +24,18 @@ export function rimBound(
   wallB: ProximalWall,
   edgeMm: number,
   capMm: number,
-): number {
+  noiseMm = RIM_NOISE_MM,
+): number | null {
   const margins = {
     gumMm: RIM_GUM_MM,
-    webMm: Math.max(RIM_WEB_MM, WEB_MARGIN_EDGES * edgeMm),
+    webMm: webMarginMm(RIM_WEB_MM, edgeMm),
     facing: RIM_FACING_COSINE,
   };
   const a = wallRegion(arch, wallA, margins);
   const b = wallRegion(arch, wallB, margins);
   if (a.triangles.length === 0 || b.triangles.length === 0) return capMm;
   const rim = closestBetween(indexSurface(arch.mesh, a.triangles), indexSurface(arch.mesh, b.triangles));
-  return Math.min(rim.distanceMm + RIM_NOISE_MM, capMm);
+  const bound = rim.distanceMm + noiseMm;
+  if (bound > capMm + CAP_SLACK_MM) return null;
+  return Math.min(bound, capMm);
 }

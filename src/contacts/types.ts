@@ -107,6 +107,8 @@ export interface ScannerProfile {
   readonly systematicBelowMm: number;
   /** The smallest space this scanner never bridges, mm. */
   readonly noBridgeGapMm: number;
+  /** Allowance for noise in the clearance at a web's rim, mm; left out: the default. */
+  readonly noiseAllowanceMm?: number;
 }
 
 export interface MeasureSettings {

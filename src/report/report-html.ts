@@ -11,6 +11,7 @@ import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatMm } from './format-mm.ts';
 import { contactsTable, sectionFigures, statusLegend } from './report-contacts.ts';
 import { planSection } from './report-plan.ts';
+import { sizesSection } from './report-sizes.ts';
 import { REPORT_STYLE } from './report-style.ts';
 
 export interface ReportInput {
@@ -60,6 +61,7 @@ ${answerBlock(input)}
 ${sectionFigures(analysis, sections, numbering)}
 ${plan ? planSection(plan, analysis, numbering) : refusalSection(input.planRefusal)}
 ${plan ? `<section class="keep"><h2>Note to go with the order</h2><pre class="letter">${escapeText(noteWithoutCautions(plan, analysis, numbering))}</pre></section>` : ''}
+${sizesSection(analysis, numbering)}
 <section class="keep"><h2>Cautions</h2><ul class="cautions">${CAUTIONS.map((caution) => `<li>${escapeText(caution)}</li>`).join('')}</ul><div class="sign"><span>reviewed by</span><span>date</span></div></section>
 <footer class="foot"><p>${escapeText(methodLine(analysis))}</p><p>Archgap ${escapeText(input.version)}. ${escapeText(hashLine(analysis))}</p></footer>
 </body></html>
@@ -135,7 +137,11 @@ function noteWithoutCautions(plan: ClosurePlan, analysis: Analysis, numbering: N
 function methodLine(analysis: Analysis): string {
   const bases = [...new Set(analysis.contacts.flatMap(({ gap }) => (gap ? [BASIS_WORDS[gap.basis]] : [])))];
   const space = bases.length > 0 ? `Space: ${bases.join('; or ')}. ` : '';
-  return `Method. ${space}U is the expanded uncertainty with k = 2, about 95 %. A contact is open if space − U exceeds the limit, closed if space + U is below it, undecided between; a bridged contact gets an upper bound, never a number. Closure: rigid crowns in the occlusal plane, resistance by root surface, drawn together by a chain over the span.`;
+  const { scanner } = analysis.settings;
+  const terms = scanner
+    ? `Scanner: ${scanner.name}, waviness ${scanner.wavinessMm.toFixed(3)} mm per wall, systematic within ${scanner.systematicHalfWidthMm.toFixed(3)} mm below ${formatMm(scanner.systematicBelowMm)} mm, bridges nothing from ${formatMm(scanner.noBridgeGapMm)} mm. `
+    : 'Scanner: not calibrated, stated assumptions. ';
+  return `Method. ${space}${terms}U is the expanded uncertainty with k = 2, about 95 %. A contact is open if space − U exceeds the limit, closed if space + U is below it, undecided between; a bridged contact gets an upper bound, never a number. Closure: rigid crowns in the occlusal plane, resistance by root surface, drawn together by a chain over the span.`;
 }
 
 function hashLine(analysis: Analysis): string {

@@ -37,6 +37,10 @@ th:first-child,td:first-child,.l{text-align:left}
 .remark{text-align:left;color:var(--quiet);font-size:11.5px;line-height:1.35}
 .by-hand{min-width:64px}
 tr.is-open td{background:var(--accent-soft)}
+.sizes table{font-size:10.5px}
+.sizes th,.sizes td{padding:3px 4px}
+.indices{margin-top:14px}
+.indices td:first-child{white-space:nowrap}
 .legend{display:flex;flex-wrap:wrap;gap:4px 20px;font-size:11.5px;color:var(--quiet);margin-top:6px}
 .legend svg{width:13px;height:13px;vertical-align:-2px;margin-right:6px}
 .cut{display:grid;grid-template-columns:minmax(0,1fr) 222px;gap:24px;padding:16px 0;border-bottom:1px solid var(--rule);align-items:start}

@@ -1,4 +1,5 @@
 import * as v from 'valibot';
+import { type ArchIndex, archIndices } from '../contacts/arch-indices.ts';
 import type {
   Analysis,
   Contact,
@@ -11,6 +12,7 @@ import { inputError } from '../geometry/archgap-error.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add, sub } from '../geometry/vec3.ts';
 import { jawOf, toothSortIndex } from '../teeth/notation.ts';
+import type { ToothMarks, ToothRecord } from '../teeth/types.ts';
 import { RESULT_SCHEMA, type ResultDocument, type ResultInput, resultSchema } from './result-schema.ts';
 import { healthFromJson, healthToJson, sourceFromJson, sourceToJson } from './scan-facts-json.ts';
 
@@ -48,9 +50,14 @@ export function writeResultJson(analysis: Analysis, meta: { readonly version: st
       crown_height_mm: record.crownHeightMm,
       area_mm2: record.areaMm2,
       fixed: record.fixed,
+      mesiodistal_u95_mm: record.sizesU95Mm?.mesiodistal ?? null,
+      buccolingual_u95_mm: record.sizesU95Mm?.buccolingual ?? null,
+      crown_height_u95_mm: record.sizesU95Mm?.crownHeight ?? null,
+      marks: record.marks ? marksOut(record.marks, toFile) : null,
     })),
     missing: analysis.missing.map(String),
     contacts: analysis.contacts.map((contact) => contactOut(contact, toFile)),
+    indices: archIndices(analysis).map(indexOut),
     settings: { limit_mm: analysis.settings.limitMm, scanner: scannerOut(analysis.settings.scanner) },
     warnings: analysis.warnings.map(({ code, sentence }) => ({ code, sentence })),
   };
@@ -74,6 +81,48 @@ function scannerOut(scanner: ScannerProfile | undefined): ResultInput['settings'
     systematic_half_width_mm: scanner.systematicHalfWidthMm,
     systematic_below_mm: scanner.systematicBelowMm,
     no_bridge_gap_mm: scanner.noBridgeGapMm,
+    ...(scanner.noiseAllowanceMm === undefined ? {} : { noise_allowance_mm: scanner.noiseAllowanceMm }),
+  };
+}
+
+function indexOut(index: ArchIndex): NonNullable<ResultInput['indices']>[number] {
+  const { code, name, valueMm, u95Mm, grade, definition, source, reason } = index;
+  return { code, name, value_mm: valueMm, u95_mm: u95Mm, grade, definition, source, reason };
+}
+
+function marksOut(
+  marks: ToothMarks,
+  toFile: (point: Vec3) => [number, number, number],
+): NonNullable<ResultInput['teeth'][number]['marks']> {
+  return {
+    right: toFile(marks.right),
+    left: toFile(marks.left),
+    right_seen: marks.rightSeen,
+    left_seen: marks.leftSeen,
+    cusp: marks.cusp && toFile(marks.cusp),
+  };
+}
+
+/** Sizes' uncertainties and marks stand together or not at all. */
+function refinedIn(
+  record: ResultDocument['teeth'][number],
+  toScan: (point: Vec3) => Vec3,
+): Pick<ToothRecord, 'sizesU95Mm' | 'marks'> {
+  const { marks } = record;
+  if (marks === null) return {};
+  return {
+    sizesU95Mm: {
+      mesiodistal: record.mesiodistal_u95_mm,
+      buccolingual: record.buccolingual_u95_mm,
+      crownHeight: record.crown_height_u95_mm,
+    },
+    marks: {
+      right: toScan(marks.right),
+      left: toScan(marks.left),
+      rightSeen: marks.right_seen,
+      leftSeen: marks.left_seen,
+      cusp: marks.cusp && toScan(marks.cusp),
+    },
   };
 }
 
@@ -209,6 +258,7 @@ function toAnalysis(document: ResultDocument): Analysis {
       crownHeightMm: record.crown_height_mm,
       areaMm2: record.area_mm2,
       fixed: record.fixed,
+      ...refinedIn(record, toScan),
     })),
     missing: document.missing,
     contacts: document.contacts.map((contact) => contactIn(contact, toScan)),
@@ -228,6 +278,7 @@ function settingsIn({ limit_mm: limitMm, scanner }: ResultDocument['settings']):
       systematicHalfWidthMm: scanner.systematic_half_width_mm,
       systematicBelowMm: scanner.systematic_below_mm,
       noBridgeGapMm: scanner.no_bridge_gap_mm,
+      ...(scanner.noise_allowance_mm === undefined ? {} : { noiseAllowanceMm: scanner.noise_allowance_mm }),
     },
   };
 }

@@ -89,6 +89,26 @@ const contact = v.pipe(
   ),
 );
 
+const marks = v.object({
+  right: point,
+  left: point,
+  right_seen: v.boolean(),
+  left_seen: v.boolean(),
+  cusp: orNull(point),
+});
+
+/** Follows from teeth and contacts; written for readers of the file, not read back. */
+const index = v.object({
+  code: v.string(),
+  name: v.string(),
+  value_mm: orNull(finite),
+  u95_mm: orNull(nonNegative),
+  grade: orNull(v.string()),
+  definition: v.string(),
+  source: v.string(),
+  reason: orNull(v.string()),
+});
+
 const scanner = v.object({
   name: v.string(),
   waviness_mm: nonNegative,
@@ -96,6 +116,7 @@ const scanner = v.object({
   systematic_half_width_mm: nonNegative,
   systematic_below_mm: nonNegative,
   no_bridge_gap_mm: nonNegative,
+  noise_allowance_mm: v.exactOptional(nonNegative),
 });
 
 export const resultSchema = v.object({
@@ -118,10 +139,16 @@ export const resultSchema = v.object({
       crown_height_mm: orNull(nonNegative),
       area_mm2: nonNegative,
       fixed: v.boolean(),
+      // Files written before the sizes had uncertainties lack these.
+      mesiodistal_u95_mm: v.optional(orNull(nonNegative), null),
+      buccolingual_u95_mm: v.optional(orNull(nonNegative), null),
+      crown_height_u95_mm: v.optional(orNull(nonNegative), null),
+      marks: v.optional(orNull(marks), null),
     }),
   ),
   missing: list(tooth),
   contacts: list(contact),
+  indices: v.optional(list(index), []),
   settings: v.object({ limit_mm: nonNegative, scanner: orNull(scanner) }),
   warnings: list(v.object({ code: v.string(), sentence: v.string() })),
 });

@@ -46,6 +46,26 @@ export interface ToothRecord {
   readonly crownHeightMm: number | null;
   readonly areaMm2: number;
   readonly fixed: boolean;
+  /** Expanded uncertainties (k = 2) of the sizes, mm; absent where the sizes were not refined after the contacts. */
+  readonly sizesU95Mm?: {
+    readonly mesiodistal: number | null;
+    readonly buccolingual: number | null;
+    readonly crownHeight: number | null;
+  };
+  /** Places on the crown that the arch's indices are read from; absent like `sizesU95Mm`. */
+  readonly marks?: ToothMarks;
+}
+
+/** Scan frame, mm. */
+export interface ToothMarks {
+  /** The crown's own outermost place towards the arch's right end and towards its left end. */
+  readonly right: Vec3;
+  readonly left: Vec3;
+  /** Which of the two sides were seen: false where a web hides the outermost place. */
+  readonly rightSeen: boolean;
+  readonly leftSeen: boolean;
+  /** Tip of a canine, or of the mesiobuccal cusp of a molar; null for other teeth and where it is not seen. */
+  readonly cusp: Vec3 | null;
 }
 
 /** Something the segmentation noticed, in a sentence for the user. */

@@ -1,0 +1,156 @@
+import { inputError } from '../geometry/archgap-error.ts';
+import { chiSquareQuantile, studentFactor } from './distributions.ts';
+import { UNCALIBRATED_SCANNER } from './settings.ts';
+import type { Contact, ScannerProfile } from './types.ts';
+import { combineStandard } from './uncertainty.ts';
+
+/** A space of a block with its known value and what a scan said of it. */
+export interface CalibrationSpace {
+  /** Where it comes from, for messages: `block-1.ply 11-12`. */
+  readonly label: string;
+  readonly expectedMm: number;
+  /** Standard uncertainty of the expected value, mm. */
+  readonly expectedStandardMm: number;
+  /** Measured value, or null when the scan bridged it. */
+  readonly measuredMm: number | null;
+  /** Standard uncertainty of that measurement without the scanner's terms, mm. */
+  readonly measurementStandardMm: number;
+}
+
+/** An estimated term with the interval that few measurements leave. */
+export interface CalibratedTerm {
+  readonly valueMm: number;
+  readonly lowMm: number;
+  /** Upper end; null where the measurements set none. */
+  readonly highMm: number | null;
+  /** How it was found, in a sentence. */
+  readonly sentence: string;
+}
+
+/** What a block told about a scanner. */
+export interface Calibration {
+  readonly profile: ScannerProfile;
+  readonly measured: number;
+  readonly bridged: number;
+  /** Mean of measured less expected, 95 %. */
+  readonly offset: CalibratedTerm;
+  /** Standard deviation of one wall that a scan's own scatter does not explain; 95 % from chi-square. */
+  readonly waviness: CalibratedTerm;
+  /** Null when the block does not tell; the default then stays in the profile. */
+  readonly noBridge: CalibratedTerm | null;
+  readonly remarks: readonly string[];
+}
+
+/** Terms of a budget that belong to the scanner and must not count twice. */
+const SCANNER_TERM_NAMES: readonly string[] = ['waviness', 'scale', 'systematic'];
+/** A standard deviation from fewer spaces than this says next to nothing. */
+const LEAST_SPACES = 4;
+const LEVEL = 0.95;
+
+/** What of a contact's uncertainty does not belong to the scanner, as a standard uncertainty, mm. */
+export function standardWithoutScanner(contact: Contact): number {
+  const terms = contact.gap?.terms.filter(({ name }) => !SCANNER_TERM_NAMES.includes(name)) ?? [];
+  return combineStandard(terms.map(({ standardMm }) => standardMm));
+}
+
+/**
+ * Estimates a scanner's terms from spaces of known width.
+ *
+ * Errors e_i = measured - expected. Offset: mean of e, interval mean -+ t s / sqrt(n) (Student, n - 1 degrees of
+ * freedom). The measurement is not corrected for it; the systematic half-width of the profile is the farther end of
+ * that interval. Waviness: of the variance s^2 of the errors, what the measurements' own uncertainties u_i and the
+ * block's do not explain belongs to both walls, 2 sigma_w^2 = s^2 - mean(u_i^2); its interval from that of s^2,
+ * (n - 1) s^2 / chi-square. As few spaces may agree by chance, the profile takes the estimate but no less than half of
+ * its upper end (our choice). Smallest space never bridged:
+ * the smallest expected one above the largest that was bridged.
+ *
+ * A scale error cannot be told from spaces of a fraction of a millimetre; its default stays.
+ *
+ * @throws ArchgapError `CALIBRATION_TOO_FEW`
+ */
+export function calibrateScanner(spaces: readonly CalibrationSpace[], name: string): Calibration {
+  const seen = spaces.flatMap((space) =>
+    space.measuredMm === null ? [] : [{ ...space, errorMm: space.measuredMm - space.expectedMm }],
+  );
+  if (seen.length < LEAST_SPACES) {
+    throw inputError(
+      'CALIBRATION_TOO_FEW',
+      `Only ${seen.length} known spaces were measured; at least ${LEAST_SPACES} are needed, ten or more are better.`,
+      { details: { measured: seen.length } },
+    );
+  }
+  const n = seen.length;
+  const mean = seen.reduce((sum, { errorMm }) => sum + errorMm, 0) / n;
+  const variance = seen.reduce((sum, { errorMm }) => sum + (errorMm - mean) ** 2, 0) / (n - 1);
+  const offset = offsetTerm(mean, variance, n);
+  const own = seen.reduce((sum, s) => sum + s.measurementStandardMm ** 2 + s.expectedStandardMm ** 2, 0) / n;
+  const waviness = wavinessTerm(variance, own, n);
+  const noBridge = noBridgeTerm(spaces);
+  const widest = Math.max(...seen.map(({ expectedMm }) => expectedMm));
+  const remarks = [
+    `The scale error is not estimated: spaces up to ${widest.toFixed(2)} mm cannot show it. The default of ${(100 * UNCALIBRATED_SCANNER.scaleShare).toFixed(1)} % stays.`,
+  ];
+  if (noBridge === null) {
+    remarks.push(
+      `The smallest space that is never bridged is not told by this block; the default of ${UNCALIBRATED_SCANNER.noBridgeGapMm.toFixed(2)} mm stays.`,
+    );
+  }
+  if (n < 10) {
+    remarks.push(`${n} spaces are few: the intervals are wide. Scan the block again and give all results.`);
+  }
+  return {
+    profile: {
+      name,
+      wavinessMm: Math.max(waviness.valueMm, (waviness.highMm ?? 0) / 2),
+      scaleShare: UNCALIBRATED_SCANNER.scaleShare,
+      systematicHalfWidthMm: Math.max(Math.abs(offset.lowMm), Math.abs(offset.highMm ?? 0)),
+      systematicBelowMm: Math.max(widest, UNCALIBRATED_SCANNER.systematicBelowMm),
+      noBridgeGapMm: noBridge?.valueMm ?? UNCALIBRATED_SCANNER.noBridgeGapMm,
+    },
+    measured: n,
+    bridged: spaces.length - n,
+    offset,
+    waviness,
+    noBridge,
+    remarks,
+  };
+}
+
+function offsetTerm(mean: number, variance: number, n: number): CalibratedTerm {
+  const half = (studentFactor(LEVEL, n - 1) * Math.sqrt(variance)) / Math.sqrt(n);
+  return {
+    valueMm: mean,
+    lowMm: mean - half,
+    highMm: mean + half,
+    sentence: `Mean of measured less known over ${n} spaces, 95 % with Student's t for ${n - 1} degrees of freedom.`,
+  };
+}
+
+function wavinessTerm(variance: number, own: number, n: number): CalibratedTerm {
+  const perWall = (total: number) => Math.sqrt(Math.max(0, total - own) / 2);
+  const tail = (1 - LEVEL) / 2;
+  const low = ((n - 1) * variance) / chiSquareQuantile(1 - tail, n - 1);
+  const high = ((n - 1) * variance) / chiSquareQuantile(tail, n - 1);
+  return {
+    valueMm: perWall(variance),
+    lowMm: perWall(low),
+    highMm: perWall(high),
+    sentence: `Scatter of the errors beyond what each scan shows of itself and the block's own uncertainty, per wall; 95 % from chi-square with ${n - 1} degrees of freedom.`,
+  };
+}
+
+function noBridgeTerm(spaces: readonly CalibrationSpace[]): CalibratedTerm | null {
+  const bridged = spaces.filter(({ measuredMm }) => measuredMm === null).map(({ expectedMm }) => expectedMm);
+  const largest = bridged.length === 0 ? 0 : Math.max(...bridged);
+  const above = spaces.filter(({ expectedMm }) => expectedMm > largest).map(({ expectedMm }) => expectedMm);
+  if (bridged.length === 0 || above.length === 0) return null;
+  const valueMm = Math.min(...above);
+  // None bridged of m: the share of bridged ones is below 1 - 0.05^(1/m) with 95 % (exact binomial bound).
+  const share = 1 - (1 - LEVEL) ** (1 / above.length);
+  return {
+    valueMm,
+    lowMm: largest,
+    highMm: null,
+    sentence: `A space of ${largest.toFixed(2)} mm was bridged, none of ${above.length} from ${valueMm.toFixed(2)} mm on; with 95 % fewer than ${(100 * share).toFixed(0)} % of such spaces are.`,
+  };
+}

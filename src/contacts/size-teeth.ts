@@ -1,0 +1,259 @@
+import type { JobControl } from '../geometry/job-control.ts';
+import { makePointGrid } from '../geometry/point-grid.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { add, dot, lerp, scale, vertexAt } from '../geometry/vec3.ts';
+import { archTangentAt } from '../teeth/arch-curve.ts';
+import { digitOf, quadrantOf } from '../teeth/notation.ts';
+import type { ToothMarks, ToothNumber, ToothRecord } from '../teeth/types.ts';
+import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
+import { contactFrame } from './contact-frame.ts';
+import { type CrownAxes, crownAxes } from './crown-axes.ts';
+import { fitPatch, patchAt } from './fit-patch.ts';
+import { windowFrame } from './fit-window.ts';
+import type { LabelledArch } from './measure-arch.ts';
+import { neighbourPairs } from './neighbour-pairs.ts';
+import { BORDER_REACH_MM, FACING_COSINE, GUM_MARGIN_MM } from './tolerances.ts';
+import { COVERAGE_FACTOR, combineStandard } from './uncertainty.ts';
+import { type Web, webBetween } from './web-between.ts';
+
+/** Nearer to a web than this the surface is the scanner's, not the tooth's, mm. */
+const WEB_CLEAR_MM = 0.3;
+/** The outermost place of a wall is read from a paraboloid over a window of this radius, mm. */
+const TOP_WINDOW_MM = 0.8;
+/** ... within this share of it, so that nothing is extended beyond what was seen. */
+const TOP_SHARE = 0.8;
+/** A few stray points lie farther out than the surface: the window is set on the point after this many. */
+const STRAY_POINTS = 4;
+/** Points within this of the outermost place say where across the wall it lies, mm. */
+const CAP_MM = 0.25;
+/** Where across its ridge a web is parted between the two teeth: quantile of its heights along the tooth. */
+const RIDGE_QUANTILE = 0.6;
+/** Extent across the row leaves out this share of the points at either end: single stray points do not count. */
+const EXTENT_TRIM = 0.002;
+/** ISO quadrants of the patient's right. */
+const RIGHT_QUADRANTS: readonly number[] = [1, 4];
+/** A cusp's tip is the mean of the points within this of its highest, mm. */
+const TIP_MM = 0.15;
+
+/**
+ * Standard uncertainties, mm, from the errors against the true widths of synthetic scans (docs/validation.md), not
+ * checked on real teeth: a side whose outermost place is seen, one that a web hides, the crown's own direction
+ * (known to a few degrees), the buccolingual extent, and the gum's edge for the crown height.
+ */
+const SEEN_SIDE_MM = 0.03;
+const HIDDEN_SIDE_MM = 0.055;
+const DIRECTION_MM = 0.03;
+const ACROSS_MM = 0.08;
+const GUM_EDGE_MM = 0.15;
+
+/** One side of a crown: its height along the outward direction, where, and whether it was seen. */
+interface Side {
+  readonly heightMm: number;
+  readonly place: Vec3;
+  readonly seen: boolean;
+}
+
+/**
+ * Sizes of the crowns after the contacts are known. Mesiodistal width: the greatest extent of the crown along its own
+ * mesiodistal axis, as a caliper finds it between the contact areas; on each side the outermost place of a paraboloid
+ * fitted to the wall that is seen, or, where a web hides it, the middle of the web's ridge if that lies farther out.
+ * Buccolingual width: the extent across. Crown height stays as the labels show it, from the gum's edge.
+ *
+ * @param records - from `measureTeeth`, arch order
+ * @returns the same records with refined sizes, their uncertainties and marks; a record whose walls are not seen well
+ *   enough keeps what it had, without uncertainty
+ */
+export async function sizeTeeth(
+  arch: LabelledArch,
+  surface: ArchSurface,
+  records: readonly ToothRecord[],
+  control: JobControl,
+): Promise<ToothRecord[]> {
+  const webs = new Map<string, Web>();
+  for (const { toothA, toothB, between } of neighbourPairs(arch.jaw, [...arch.centres.keys()])) {
+    const a = arch.centres.get(toothA);
+    const b = arch.centres.get(toothB);
+    if (between.length > 0 || !a || !b || !surface.teeth.has(toothA) || !surface.teeth.has(toothB)) continue;
+    const frame = contactFrame(arch.frame, arch.jaw, archTangentAt(arch.curve, lerp(a, b, 0.5)));
+    const web = webBetween(surface, toothA, toothB, frame);
+    webs.set(`left of ${toothA}`, web);
+    webs.set(`right of ${toothB}`, web);
+  }
+  const sized: ToothRecord[] = [];
+  for (const record of records) {
+    await control.checkpoint(sized.length / records.length, 'sizing the teeth');
+    const tooth = surface.teeth.get(record.tooth);
+    const right = webs.get(`right of ${record.tooth}`) ?? null;
+    const left = webs.get(`left of ${record.tooth}`) ?? null;
+    sized.push(tooth === undefined ? record : sizeTooth(arch, surface, tooth, record, right, left));
+  }
+  return sized;
+}
+
+/** Points and normals of a crown away from gum, cut and webs. */
+interface Walls {
+  readonly points: readonly Vec3[];
+  readonly normals: readonly Vec3[];
+}
+
+function visibleWalls(surface: ArchSurface, tooth: ToothSurface, webs: readonly (Web | null)[]): Walls {
+  const gum = makePointGrid([...tooth.gumLine, ...tooth.cutLine], BORDER_REACH_MM);
+  const ridges = webs.flatMap((web) =>
+    web === null ? [] : [...web.border, ...(web.doubtful?.border ?? [])],
+  );
+  const web = makePointGrid(ridges, BORDER_REACH_MM);
+  const points: Vec3[] = [];
+  const normals: Vec3[] = [];
+  for (const v of tooth.vertices) {
+    const p = vertexAt(surface.mesh.positions, v);
+    if (gum.distanceTo(p) < GUM_MARGIN_MM || web.distanceTo(p) < WEB_CLEAR_MM) continue;
+    points.push(p);
+    normals.push(vertexAt(surface.normals, v));
+  }
+  return { points, normals };
+}
+
+function sizeTooth(
+  arch: LabelledArch,
+  surface: ArchSurface,
+  tooth: ToothSurface,
+  record: ToothRecord,
+  webRight: Web | null,
+  webLeft: Web | null,
+): ToothRecord {
+  const walls = visibleWalls(surface, tooth, [webRight, webLeft]);
+  const axes = crownAxes(record.tooth, walls.normals, archTangentAt(arch.curve, record.centre), arch.frame.z);
+  const edgeMm = medianEdgeOf(surface.mesh, tooth.triangles);
+  const left = outermost(walls, axes, 1, webLeft, edgeMm);
+  const right = outermost(walls, axes, -1, webRight, edgeMm);
+  if (left === null || right === null) return record;
+  const buccolingualMm = extentAlong(surface, tooth, axes.b);
+  const sideMm = (side: Side) => (side.seen ? SEEN_SIDE_MM : HIDDEN_SIDE_MM);
+  const u95 = (...terms: number[]) => COVERAGE_FACTOR * combineStandard(terms);
+  const marks: ToothMarks = {
+    right: right.place,
+    left: left.place,
+    rightSeen: right.seen,
+    leftSeen: left.seen,
+    cusp: cuspTip(surface, tooth, record, axes, arch),
+  };
+  return {
+    ...record,
+    mesiodistalMm: left.heightMm + right.heightMm,
+    buccolingualMm,
+    sizesU95Mm: {
+      mesiodistal: u95(sideMm(left), sideMm(right), DIRECTION_MM),
+      buccolingual: buccolingualMm === null ? null : u95(ACROSS_MM, DIRECTION_MM),
+      crownHeight: record.crownHeightMm === null ? null : u95(GUM_EDGE_MM),
+    },
+    marks,
+  };
+}
+
+/** The outermost place of one side, along m times `sign`; null when too little of it is seen. */
+function outermost(
+  { points, normals }: Walls,
+  { m, b, o }: CrownAxes,
+  sign: 1 | -1,
+  web: Web | null,
+  edgeMm: number,
+): Side | null {
+  const out = scale(m, sign);
+  const wall = points
+    .map((p, i) => ({ p, facing: dot(normals[i]!, out), height: dot(p, out) }))
+    .filter(({ facing }) => facing > FACING_COSINE)
+    .sort((p, q) => q.height - p.height);
+  const anchor = wall[Math.min(STRAY_POINTS, wall.length - 1)];
+  if (anchor === undefined) return null;
+  const seen = fittedTop(wall, anchor.p, out, o, edgeMm);
+  if (seen === null) return null;
+  const hidden = web === null || web.state === 'none' ? null : ridgeHeight(web, out);
+  const behindWeb = hidden !== null && hidden > seen;
+  const heightMm = behindWeb ? hidden : seen;
+  const cap = wall.filter(({ height }) => height > seen - CAP_MM).map(({ p }) => p);
+  const mean = scale(
+    cap.reduce<Vec3>((sum, p) => add(sum, p), [0, 0, 0]),
+    1 / cap.length,
+  );
+  const place = add(add(scale(out, heightMm), scale(b, dot(mean, b))), scale(o, dot(mean, o)));
+  return { heightMm, place, seen: web === null || web.state === 'none' };
+}
+
+/** Greatest height of a paraboloid fitted around the anchor, at places that were seen, mm. */
+function fittedTop(
+  wall: readonly { readonly p: Vec3 }[],
+  anchor: Vec3,
+  out: Vec3,
+  up: Vec3,
+  edgeMm: number,
+): number | null {
+  const frame = windowFrame(anchor, out, up);
+  const uvz: number[] = [];
+  for (const { p } of wall) {
+    const d: Vec3 = [p[0] - anchor[0], p[1] - anchor[1], p[2] - anchor[2]];
+    const u = dot(d, frame.u);
+    const v = dot(d, frame.v);
+    const z = dot(d, out);
+    if (u * u + v * v < TOP_WINDOW_MM ** 2 && Math.abs(z) < TOP_WINDOW_MM) uvz.push(u, v, z);
+  }
+  const fit = fitPatch({ uvz: Float64Array.from(uvz), count: uvz.length / 3 }, 2, TOP_WINDOW_MM, edgeMm);
+  if (fit === null) return null;
+  let top = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < uvz.length; i += 3) {
+    const [u, v] = [uvz[i]!, uvz[i + 1]!];
+    if (Math.hypot(u, v) < TOP_SHARE * TOP_WINDOW_MM) top = Math.max(top, patchAt(fit.patch, u, v).z);
+  }
+  return Number.isFinite(top) ? dot(anchor, out) + top : null;
+}
+
+function ridgeHeight(web: Web, out: Vec3): number | null {
+  const count = web.ridge.length / 3;
+  if (count === 0) return null;
+  const heights = Float64Array.from({ length: count }, (_, i) => dot(vertexAt(web.ridge, i), out)).sort();
+  return heights[Math.min(count - 1, Math.floor(RIDGE_QUANTILE * count))]!;
+}
+
+function extentAlong(surface: ArchSurface, tooth: ToothSurface, direction: Vec3): number | null {
+  const values = Float64Array.from(tooth.vertices, (v) =>
+    dot(vertexAt(surface.mesh.positions, v), direction),
+  ).sort();
+  if (values.length === 0) return null;
+  const skip = Math.floor(EXTENT_TRIM * values.length);
+  return values[values.length - 1 - skip]! - values[skip]!;
+}
+
+/** Tip of a canine, or of a molar's mesiobuccal cusp: the highest place there. */
+function cuspTip(
+  surface: ArchSurface,
+  { vertices }: ToothSurface,
+  { tooth, centre }: ToothRecord,
+  axes: CrownAxes,
+  arch: LabelledArch,
+): Vec3 | null {
+  const digit = digitOf(tooth);
+  if (digit < 3 || digit === 4 || digit === 5) return null;
+  const points = [...vertices].map((v) => vertexAt(surface.mesh.positions, v));
+  const quarter = digit === 3 ? points : mesiobuccal(points, tooth, centre, axes, arch);
+  const heights = quarter.map((p) => dot(p, arch.frame.z));
+  const top = heights.reduce((most, height) => Math.max(most, height), Number.NEGATIVE_INFINITY);
+  const tip = quarter.filter((_, i) => heights[i]! > top - TIP_MM);
+  if (tip.length === 0) return null;
+  return scale(
+    tip.reduce<Vec3>((sum, p) => add(sum, p), [0, 0, 0]),
+    1 / tip.length,
+  );
+}
+
+/** Points of the crown on the mesial side of its middle and on the cheek side of it. */
+function mesiobuccal(
+  points: readonly Vec3[],
+  tooth: ToothNumber,
+  centre: Vec3,
+  { m, b }: CrownAxes,
+  { frame, jaw, curve }: LabelledArch,
+): Vec3[] {
+  const buccal = contactFrame(frame, jaw, archTangentAt(curve, centre)).b;
+  const cheek = dot(b, buccal) < 0 ? scale(b, -1) : b;
+  const mesial = RIGHT_QUADRANTS.includes(quadrantOf(tooth)) ? m : scale(m, -1);
+  return points.filter((p) => dot(p, mesial) > dot(centre, mesial) && dot(p, cheek) > dot(centre, cheek));
+}
