@@ -1,4 +1,4 @@
-import { planClosure } from '../closure/plan-closure.ts';
+import { completePlan } from '../closure/complete-plan.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../closure/settings.ts';
 import type { ClosurePlan } from '../closure/types.ts';
 import { cutSection } from '../contacts/cut-section.ts';
@@ -74,7 +74,7 @@ export async function measure(
       sources.kind === 'scan'
         ? await measureScan(sources.scan, sources.clicks, options.unit ?? null, settings, io, job)
         : await measureSeparate(sources.crowns, sources.jaw, options.unit ?? null, settings, io, job);
-    const closure = planDefault(measured.analysis, options.numbering);
+    const closure = await planDefault(measured, options.numbering, subJob(job, 0.95, 1));
     for (const [name, content] of measureFiles(measured, closure, options.numbering, io)) {
       const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
       await outputs.stage(io.files.join(options.out, name), bytes);
@@ -199,10 +199,15 @@ interface DefaultPlan {
   readonly refusal: string | null;
 }
 
-function planDefault(analysis: Analysis, numbering: NumberingScheme): DefaultPlan {
+async function planDefault(
+  { analysis, surface, labels }: Measured,
+  numbering: NumberingScheme,
+  job: JobControl,
+): Promise<DefaultPlan> {
   try {
     const settings = { ...DEFAULT_CLOSURE_SETTINGS, limitMm: analysis.settings.limitMm, numbering };
-    return { plan: planClosure(analysis, settings), refusal: null };
+    const plan = await completePlan(analysis, settings, { mesh: surface, labels }, job);
+    return { plan, refusal: null };
   } catch (fault) {
     if (fault instanceof ArchgapError && fault.kind === 'input')
       return { plan: null, refusal: fault.message };

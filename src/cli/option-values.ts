@@ -1,5 +1,5 @@
 import { InvalidArgumentError } from 'commander';
-import type { ArchPart } from '../closure/types.ts';
+import type { ArchPart, SpanRule } from '../closure/types.ts';
 import { ArchgapError } from '../geometry/archgap-error.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import { parseTooth } from '../teeth/notation.ts';
@@ -8,6 +8,7 @@ import type { Jaw, NumberingScheme, ToothNumber } from '../teeth/types.ts';
 export const UNITS: readonly LengthUnit[] = ['mm', 'cm', 'm', 'in'];
 export const SCHEMES: readonly NumberingScheme[] = ['iso', 'universal', 'palmer'];
 export const JAWS: readonly Jaw[] = ['upper', 'lower'];
+export const SPAN_RULES: readonly SpanRule[] = ['shortest', 'widens-nothing', 'terminal-molars'];
 export const ARCH_PARTS: readonly ArchPart[] = ['anterior', 'posterior', 'none'];
 
 /** A limit above this is no closed contact in any practice: a unit was mistaken. */

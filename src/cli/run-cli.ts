@@ -12,6 +12,7 @@ import {
   parseStep,
   parseTeeth,
   SCHEMES,
+  SPAN_RULES,
   UNITS,
 } from './option-values.ts';
 import { type PlanOptions, plan } from './plan.ts';
@@ -122,7 +123,7 @@ function describePlan(program: Command, io: CliIo): void {
     .command('plan')
     .summary('which tightening stages would close what is open')
     .description(
-      'Works out which span of tightening stages would close the open contacts of a result.json, what each span opens, and writes plan.json, plan.csv and note.txt.',
+      'Works out which span of tightening stages would close the open contacts of a result.json, what each span opens, and writes plan.json, plan.csv and note.txt. Where labelled.ply lies beside the result, the proposed span is measured on the moved crowns.',
     )
     .argument('<result>', 'result.json written by archgap measure')
     .requiredOption('--out <dir>', 'folder for the files')
@@ -138,6 +139,16 @@ function describePlan(program: Command, io: CliIo): void {
       ]),
     )
     .option('--fixed <teeth>', 'teeth that must not move, ISO 3950, such as 16,26', parseTeeth)
+    .addOption(
+      new Option('--span-rule <rule>', 'which spans may be proposed (default: shortest)').choices([
+        ...SPAN_RULES,
+      ]),
+    )
+    .option(
+      '--opposing <scan>',
+      'scan of the opposing arch in the same frame (exported with the bite): room along each motion',
+    )
+    .addOption(new Option('--unit <unit>', 'unit of the opposing scan').choices([...UNITS]))
     .addOption(numberingOption())
     .action((result: string, options: PlanOptions) => plan(result, options, io));
 }

@@ -42,13 +42,13 @@ describe('help', () => {
     ],
     [
       'plan',
-      ['--out', '--limit', '--max-stages', '--per-stage', '--moved', '--reduction', '--fixed', '--numbering'],
+      ['--out', '--limit', '--max-stages', '--per-stage', '--moved', '--reduction', '--fixed', '--opposing'],
     ],
   ])('%s says what it takes', async (command, options) => {
     const w = world();
     expect(await runCli([command, '--help'], w.io)).toBe(0);
     for (const option of options) expect(w.stdout()).toContain(option);
-    expect(w.stdout()).not.toContain('--opposing');
+    expect(w.stdout()).not.toContain('--compare');
   });
 
   it('prints the version', async () => {
@@ -63,7 +63,13 @@ describe('wrong usage: status 2, one line, nothing written', () => {
     ['no command', [], 'NO_COMMAND'],
     ['an unknown command', ['frobnicate'], 'UNKNOWN_COMMAND'],
     ['a command of later', ['fit', 'a.stl'], 'UNKNOWN_COMMAND'],
-    ['an option of later', ['plan', 'result.json', '--out', 'o', '--opposing', '11.stl'], 'UNKNOWN_OPTION'],
+    ['an option of later', ['plan', 'result.json', '--out', 'o', '--compare', '11.stl'], 'UNKNOWN_OPTION'],
+    [
+      'a rule that there is not',
+      ['plan', 'result.json', '--out', 'o', '--span-rule', 'longest'],
+      'OPTION_INVALID',
+    ],
+    ['a unit of nothing', ['plan', 'result.json', '--out', 'o', '--unit', 'mm'], 'UNIT_WITHOUT_SCAN'],
     ['inspect without a file', ['inspect'], 'ARGUMENT_MISSING'],
     ['too many files', ['inspect', '11.stl', '12.stl'], 'ARGUMENT_TOO_MANY'],
     ['measure without a folder', ['measure', '11.stl', '--clicks', 'clicks.json'], 'OPTION_MISSING'],
