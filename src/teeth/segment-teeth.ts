@@ -1,5 +1,6 @@
 import { type ExpansionScratch, makeExpansionScratch } from '../geometry/graph-alpha-expansion.ts';
 import { distance } from '../geometry/vec3.ts';
+import { checkSegmentation } from './check-segmentation.ts';
 import type { LandedClick } from './hard-seeds.ts';
 import { type LandedSet, landClicks } from './land-clicks.ts';
 import { frameAround } from './occlusal-frame.ts';
@@ -41,10 +42,11 @@ export function segmentTeeth(
     scratch,
   );
   const numbers = Uint8Array.from([0, ...landed.teeth.map((tooth) => tooth.tooth)]);
+  const frame = frameAround(coarse.z, landed.teeth, clicks.jaw, [0, 0, 0]);
   return {
     labels: faces.map((label) => numbers[label]!),
-    frame: frameAround(coarse.z, landed.teeth, clicks.jaw, [0, 0, 0]),
-    warnings: [],
+    frame,
+    warnings: checkSegmentation(base, coarse.labels, coarse.places, frame, clicks.jaw),
     memory: {
       clicks: clicks.clicks,
       z: coarse.z,
