@@ -47,6 +47,28 @@ export interface AnalysisApi {
   section(scanId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<SectionProfile>;
   /** Needs no scan: everything the planner reads is in the analysis. */
   plan(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan>;
+  /**
+   * The plan with all that stands beside it: how it changes with its inputs, the proposed span measured on the moved
+   * crowns of the last `measure` call, and the room against the opposing arch where one was opened.
+   */
+  completePlan(
+    scanId: string,
+    analysis: Analysis,
+    settings: ClosureSettings,
+    job: MessagePort,
+  ): Promise<ClosurePlan>;
+  /**
+   * Reads the scan of the opposing arch and keeps it beside `scanId`, in place of one that was kept before.
+   * @param bytes - as `openScan`
+   */
+  openOpposing(
+    scanId: string,
+    bytes: Uint8Array,
+    options: OpenOptions,
+    job: MessagePort,
+  ): Promise<OpposingFacts>;
+  /** Lets the opposing scan go. */
+  dropOpposing(scanId: string): Promise<void>;
   /** Writes one file of the record; the bytes are transferred to the caller. */
   writeFile(scanId: string, request: RecordRequest): Promise<RecordFile>;
   /** Lets the scan and all that belongs to it go. */
@@ -57,6 +79,12 @@ export interface OpenOptions {
   readonly fileName: string;
   /** The user's word for the unit of the file's numbers; null = decide from the size. */
   readonly unit: LengthUnit | null;
+}
+
+/** What the page shows about an opposing scan. */
+export interface OpposingFacts {
+  readonly fileName: string;
+  readonly unitSentence: string;
 }
 
 /** What the page shows about a scan. */
@@ -94,6 +122,7 @@ export interface MeasureReply {
 
 export type RecordFileKind =
   | 'contacts-csv'
+  | 'teeth-csv'
   | 'result-json'
   | 'labelled-ply'
   | 'report-html'
@@ -108,6 +137,8 @@ export interface RecordRequest {
   /** As the page shows it, i.e. decided with the limit of the moment. */
   readonly analysis: Analysis;
   readonly plan: ClosurePlan | null;
+  /** The note as the user wrote it; null or absent = as the plan writes it. */
+  readonly note?: string | null;
   readonly numbering: NumberingScheme;
   readonly version: string;
   /** ISO date and time. */

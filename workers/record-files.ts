@@ -8,6 +8,7 @@ import { writePlanCsv } from '../src/report/plan-csv.ts';
 import { writePlanJson } from '../src/report/plan-json.ts';
 import { writeReportHtml } from '../src/report/report-html.ts';
 import { writeResultJson } from '../src/report/result-json.ts';
+import { writeTeethCsv } from '../src/report/teeth-csv.ts';
 import type { Scan } from '../src/scan/types.ts';
 import { writeClickFile } from '../src/teeth/clicks.ts';
 import type { Segmentation } from '../src/teeth/types.ts';
@@ -26,6 +27,8 @@ export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segm
   switch (request.kind) {
     case 'contacts-csv':
       return textFile('contacts.csv', 'text/csv', writeContactsCsv(analysis));
+    case 'teeth-csv':
+      return textFile('teeth.csv', 'text/csv', writeTeethCsv(analysis));
     case 'result-json':
       return textFile('result.json', 'application/json', writeResultJson(analysis, { version }));
     case 'labelled-ply':
@@ -45,7 +48,7 @@ export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segm
     case 'plan-csv':
       return textFile('plan.csv', 'text/csv', writePlanCsv(needPlan()));
     case 'note-txt':
-      return textFile('note.txt', 'text/plain', writeClosureNote(needPlan(), analysis, numbering));
+      return textFile('note.txt', 'text/plain', request.note ?? writeClosureNote(needPlan(), analysis, numbering));
     case 'clicks-json':
       return textFile('clicks.json', 'application/json', writeClickFile(request.clicks, scan));
   }

@@ -20,8 +20,8 @@ export function createAppState(version: string): AppState {
   onCleanup(() => client.dispose());
   const newId = () => crypto.randomUUID();
   const preferences = createPreferences(localTextStore);
-  const { numbering } = preferences;
-  const controller = createCase({ client, fetchDemo, newId, numbering, version, now });
+  const { numbering, scanner } = preferences;
+  const controller = createCase({ client, fetchDemo, newId, numbering, scanner, version, now });
   const storage = makeIdbCaseStorage();
   const worksheet = createWorksheet(controller);
   return {

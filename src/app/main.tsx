@@ -8,6 +8,7 @@ import './styles/controls.css';
 import './styles/worksheet.css';
 import './styles/teeth.css';
 import './styles/contacts.css';
+import './styles/sizes.css';
 import './styles/tables.css';
 import './styles/closure.css';
 import './styles/record.css';

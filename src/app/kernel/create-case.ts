@@ -1,5 +1,6 @@
 import { type Accessor, batch, createSignal } from 'solid-js';
 import type { RecordFile, RecordFileKind } from '../../../workers/analysis-api.ts';
+import type { ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
 import { type CaseInputs, clickSetOf, withClick, withClickMoved, withClicks } from './case-inputs.ts';
@@ -26,6 +27,8 @@ export interface CaseController extends InputsControl, Opening {
 
 export interface CaseSources extends Omit<OpeningSources, 'control'> {
   readonly numbering: Accessor<NumberingScheme>;
+  /** Terms of the scanner in use; left out: the stated assumptions. */
+  readonly scanner?: Accessor<ScannerProfile | null>;
   readonly version: string;
 }
 
@@ -60,6 +63,7 @@ export function createCase(sources: CaseSources): CaseController {
     open: opening.open,
     inputs: control.inputs,
     numbering,
+    scanner: sources.scanner ?? (() => null),
     onRefused: (inputs, error) => {
       if (error.kind !== 'input' || !control.lastTag()?.startsWith(CLICK_TAG)) return;
       batch(() => {

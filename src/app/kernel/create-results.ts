@@ -1,8 +1,8 @@
 import { type Accessor, batch, createEffect, createMemo, createSignal, on, onCleanup } from 'solid-js';
-import type { MeasureReply, SegmentReply } from '../../../workers/analysis-api.ts';
+import type { MeasureReply, OpposingFacts, SegmentReply } from '../../../workers/analysis-api.ts';
 import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
 import { withLimit } from '../../contacts/decide.ts';
-import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
+import type { Analysis, Contact, ScannerProfile, SectionProfile } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
 import type { ClickSet, NumberingScheme } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
@@ -27,6 +27,12 @@ export interface Results {
   /** The teeth are known, but their contacts are not measured and nothing is on its way: it was stopped or failed. */
   readonly measureIsStopped: Accessor<boolean>;
   readonly plan: Accessor<ClosurePlan | null>;
+  /** The plan shown is also worked out with other inputs, on the moved crowns, and against the opposing arch. */
+  readonly planIsComplete: Accessor<boolean>;
+  /** The scan of the opposing arch, while it is kept beside this one. */
+  readonly opposing: Accessor<OpposingFacts | null>;
+  /** Reads a scan of the opposing arch for the room of the plan, or lets it go. */
+  readonly setOpposing: (file: OpposingFile | null) => Promise<void>;
   /** The plan shown was made for another analysis or other settings; a new one is on the way. */
   readonly planIsOld: Accessor<boolean>;
   readonly selected: Accessor<ContactKey | null>;
@@ -35,7 +41,13 @@ export interface Results {
   readonly section: Accessor<SectionProfile | null>;
   /** Measures now, e.g. after a cancel. */
   readonly measureAgain: () => void;
-  readonly jobs: { readonly segment: Job; readonly measure: Job; readonly plan: Job; readonly section: Job };
+  readonly jobs: { readonly segment: Job; readonly measure: Job; readonly plan: Job; readonly check: Job; readonly opposing: Job; readonly section: Job };
+}
+
+/** An analysis with what it was made from. */
+interface Measured extends MeasureReply {
+  readonly clicks: ClickSet;
+  readonly profile: ScannerProfile | null;
 }
 
 /** A plan with what it was made for. */
@@ -43,6 +55,13 @@ interface Planned {
   readonly plan: ClosurePlan;
   readonly analysis: Analysis;
   readonly settings: ClosureSettings;
+  readonly complete: boolean;
+}
+
+/** A file of the opposing arch; kept by the page, so that a new worker gets it again. */
+export interface OpposingFile {
+  readonly name: string;
+  readonly bytes: Uint8Array;
 }
 
 export interface ResultSources {
@@ -50,15 +69,24 @@ export interface ResultSources {
   readonly open: Accessor<{ readonly visit: number; readonly display: { readonly scanId: string } } | null>;
   readonly inputs: Accessor<CaseInputs>;
   readonly numbering: Accessor<NumberingScheme>;
+  /** Terms of the scanner; null: the stated assumptions. */
+  readonly scanner: Accessor<ScannerProfile | null>;
   /** The teeth cannot be told apart with these inputs; nothing was changed. */
   readonly onRefused: (inputs: CaseInputs, error: ArchgapError) => void;
 }
 
-export function createResults({ client, open, inputs, numbering, onRefused }: ResultSources): Results {
+export function createResults({
+  client,
+  open,
+  inputs,
+  numbering,
+  scanner,
+  onRefused,
+}: ResultSources): Results {
   const scanId = createMemo(() => open()?.display.scanId ?? null);
-  const jobs = { segment: createJob(), measure: createJob(), plan: createJob(), section: createJob() };
+  const jobs = { segment: createJob(), measure: createJob(), plan: createJob(), check: createJob(), opposing: createJob(), section: createJob() };
   const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
-  const [measured, setMeasured] = createSignal<(MeasureReply & { readonly clicks: ClickSet }) | null>(null);
+  const [measured, setMeasured] = createSignal<Measured | null>(null);
   const [resting, setResting] = createSignal(false);
   const [planned, setPlanned] = createSignal<Planned | null>(null);
   const [selected, setSelected] = createSignal<ContactKey | null>(null);
@@ -99,14 +127,15 @@ export function createResults({ client, open, inputs, numbering, onRefused }: Re
   );
 
   const measureNow = async (scan: string, set: ClickSet) => {
-    const settings = { limitMm: inputs().limitMm };
+    const profile = scanner();
+    const settings = { limitMm: inputs().limitMm, ...(profile === null ? {} : { scanner: profile }) };
     const reply = await jobs.measure.run('Measuring the contacts', (watch) =>
       client.measure(scan, set, settings, watch),
     );
-    if (reply && scanId() === scan) setMeasured({ ...reply, clicks: set });
+    if (reply && scanId() === scan) setMeasured({ ...reply, clicks: set, profile });
   };
   createEffect(
-    on(segmented, (current) => {
+    on([segmented, scanner], ([current]) => {
       jobs.measure.cancel();
       const scan = scanId();
       if (!current || scan === null) return;
@@ -136,10 +165,59 @@ export function createResults({ client, open, inputs, numbering, onRefused }: Re
       if (!current) return setPlanned(null);
       const timer = setTimeout(async () => {
         const made = await jobs.plan.run('Trying the spans', () => client.plan(current, wanted));
-        if (made && analysis() === current) setPlanned({ plan: made, analysis: current, settings: wanted });
+        if (made && analysis() === current)
+          setPlanned({ plan: made, analysis: current, settings: wanted, complete: false });
       }, PLAN_REST_MS);
       onCleanup(() => clearTimeout(timer));
     }),
+  );
+
+  createEffect(
+    on(planned, async (current) => {
+      jobs.check.cancel();
+      const scan = scanId();
+      if (!current || current.complete || scan === null) return;
+      const plan = await jobs.check.run('Measuring the plan on the moved crowns', (watch) =>
+        client.completePlan(scan, current.analysis, current.settings, watch),
+      );
+      if (plan && planned() === current) setPlanned({ ...current, plan, complete: true });
+    }),
+  );
+
+  /** What the page holds of the opposing scan, and for which scan the worker has it. */
+  let opposingFile: { readonly file: OpposingFile; readonly visit: number | undefined } | null = null;
+  const [opposing, setOpposingFacts] = createSignal<OpposingFacts | null>(null);
+  const planAnew = () => setPlanned((current) => current && { ...current, complete: false });
+  const setOpposing = async (file: OpposingFile | null) => {
+    const scan = scanId();
+    if (scan === null) return;
+    if (file === null) {
+      opposingFile = null;
+      setOpposingFacts(null);
+      await client.dropOpposing(scan);
+    } else {
+      const facts = await jobs.opposing.run('Reading the opposing scan', (watch) =>
+        client.openOpposing(scan, file.bytes, { fileName: file.name, unit: null }, watch),
+      );
+      if (facts === null || scanId() !== scan) return;
+      opposingFile = { file, visit: open()?.visit };
+      setOpposingFacts(facts);
+    }
+    planAnew();
+  };
+  /** Another case has another opposing arch; the same one in a new worker gets its own again. */
+  createEffect(
+    on(
+      scanId,
+      () => {
+        jobs.opposing.cancel();
+        setOpposingFacts(null);
+        const kept = opposingFile;
+        if (kept && kept.visit === open()?.visit) void setOpposing(kept.file);
+        else opposingFile = null;
+      },
+      { defer: true },
+    ),
   );
 
   const selectedContact = createMemo(
@@ -159,7 +237,10 @@ export function createResults({ client, open, inputs, numbering, onRefused }: Re
   );
 
   const measureIsDue = () => resting() || jobs.measure.state().kind === 'running';
-  const analysisIsOld = () => measured() !== null && measured()?.clicks !== clicks();
+  const analysisIsOld = () => {
+    const current = measured();
+    return current !== null && (current.clicks !== clicks() || current.profile !== scanner());
+  };
 
   return {
     segmentation: () => {
@@ -176,6 +257,9 @@ export function createResults({ client, open, inputs, numbering, onRefused }: Re
       !measureIsDue() &&
       (measured() === null || analysisIsOld()),
     plan: () => planned()?.plan ?? null,
+    planIsComplete: () => planned()?.complete ?? false,
+    opposing,
+    setOpposing,
     planIsOld: () => {
       const made = planned();
       return made !== null && (made.analysis !== analysis() || made.settings !== settings());

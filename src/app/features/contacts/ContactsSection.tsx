@@ -9,6 +9,8 @@ import { useApp } from '../../kernel/app-context.ts';
 import { ContactDetail } from './ContactDetail.tsx';
 import { ContactTable } from './ContactTable.tsx';
 import { LimitField } from './LimitField.tsx';
+import { ScannerBox } from './ScannerBox.tsx';
+import { SizesPart } from './SizesPart.tsx';
 
 /** The space at every contact, its interval, and the decision against the limit. */
 export function ContactsSection() {
@@ -59,6 +61,8 @@ export function ContactsSection() {
             <LimitField />
             <ContactTable analysis={analysis()} />
             <ContactDetail />
+            <SizesPart analysis={analysis()} />
+            <ScannerBox />
             <Cautions />
           </div>
         )}

@@ -23,6 +23,7 @@ const FILES: readonly FileRow[] = [
     needsPlan: false,
   },
   { kind: 'contacts-csv', name: 'contacts.csv', holds: 'The contact table', needsPlan: false },
+  { kind: 'teeth-csv', name: 'teeth.csv', holds: 'The sizes of the crowns', needsPlan: false },
   {
     kind: 'result-json',
     name: 'result.json',

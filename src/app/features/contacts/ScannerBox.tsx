@@ -1,0 +1,112 @@
+import { createSignal, For, Show } from 'solid-js';
+import {
+  readScannerProfile,
+  SCANNER_TERMS,
+  type ScannerTerm,
+  scannerTerm,
+  writeScannerProfile,
+} from '../../../contacts/scanner-profile.ts';
+import { UNCALIBRATED_SCANNER } from '../../../contacts/settings.ts';
+import { ArchgapError } from '../../../geometry/archgap-error.ts';
+import { FilePicker } from '../../components/FilePicker.tsx';
+import { NumberField } from '../../components/NumberField.tsx';
+import { useApp } from '../../kernel/app-context.ts';
+import { download } from '../../platform/browser.ts';
+
+/** The first change makes the assumptions a profile of its own. */
+const OWN_NAME = 'own terms';
+const MOST_NAME = 80;
+
+/** The terms of the scanner that one scan cannot show: kept on this device, as a file, and used at once. */
+export function ScannerBox() {
+  const { preferences } = useApp();
+  const [refused, setRefused] = createSignal<string | null>(null);
+  const profile = () => preferences.scanner() ?? UNCALIBRATED_SCANNER;
+  const own = () => ({
+    ...profile(),
+    name: preferences.scanner() === null ? OWN_NAME : profile().name,
+  });
+  const setTerm = (term: ScannerTerm, value: number) =>
+    preferences.setScanner({ ...own(), [term.key]: value });
+  const setName = (input: HTMLInputElement) => {
+    const name = input.value.trim();
+    if (name !== '') preferences.setScanner({ ...own(), name });
+    input.value = profile().name;
+  };
+  const load = async (files: FileList) => {
+    setRefused(null);
+    try {
+      preferences.setScanner(readScannerProfile(await (files[0]?.text() ?? '')));
+    } catch (fault) {
+      if (!(fault instanceof ArchgapError)) throw fault;
+      setRefused(fault.message);
+    }
+  };
+  const save = () =>
+    download({
+      fileName: 'scanner.json',
+      mediaType: 'application/json',
+      bytes: new TextEncoder().encode(writeScannerProfile(profile())),
+    });
+  return (
+    <details class="scanner-box">
+      <summary>
+        Scanner: <span class="quiet">{profile().name}</span>
+      </summary>
+      <p class="small quiet">
+        What one scan cannot show of its own errors. Change it only for a scanner that was tried on a block
+        with known spaces; the contacts are measured again.
+      </p>
+      <label class="scanner-name">
+        Name
+        <input
+          type="text"
+          maxLength={MOST_NAME}
+          value={profile().name}
+          onChange={(event) => setName(event.currentTarget)}
+        />
+      </label>
+      <For each={SCANNER_TERMS}>
+        {(term) => (
+          <div class="scanner-term">
+            <NumberField
+              label={term.label}
+              unit={term.unit === 'mm' ? 'mm' : 'of the space'}
+              value={scannerTerm(profile(), term)}
+              min={0}
+              max={term.most}
+              step={term.step}
+              onChange={(value) => setTerm(term, value)}
+            />
+            <span class="small quiet">
+              Default {term.defaultValue}. {term.source}
+            </span>
+          </div>
+        )}
+      </For>
+      <div class="button-row">
+        <FilePicker class="button small" onFiles={(files) => void load(files)}>
+          Load a scanner file …
+        </FilePicker>
+        <button type="button" class="button small" onClick={save}>
+          Save as file
+        </button>
+        <button
+          type="button"
+          class="button small"
+          disabled={preferences.scanner() === null}
+          onClick={() => preferences.setScanner(null)}
+        >
+          Back to the assumptions
+        </button>
+      </div>
+      <Show when={refused()}>
+        {(sentence) => (
+          <p class="field-wrong" role="alert">
+            {sentence()}
+          </p>
+        )}
+      </Show>
+    </details>
+  );
+}
