@@ -2,9 +2,12 @@ import { closestBetween, indexSurface } from '../geometry/surface-distance.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import { type ProximalWall, wallRegion } from './proximal-wall.ts';
 import { webMarginMm } from './seen-walls.ts';
-import { RIM_FACING_COSINE, RIM_GUM_MM, RIM_NOISE_MM, RIM_WEB_MM } from './tolerances.ts';
+import { MOST_EDGE_MM, RIM_FACING_COSINE, RIM_GUM_MM, RIM_NOISE_MM, RIM_WEB_MM } from './tolerances.ts';
 
-/** The rim is looked at a little outside the web, where true webs too stand this much wider than the cap, mm. */
+/**
+ * The rim is looked at a little outside the web, where true webs too stand this much wider than the cap, mm; on a mesh
+ * too coarse to measure on, one edge.
+ */
 const CAP_SLACK_MM = 0.15;
 
 /**
@@ -36,6 +39,7 @@ export function rimBound(
   if (a.triangles.length === 0 || b.triangles.length === 0) return capMm;
   const rim = closestBetween(indexSurface(arch.mesh, a.triangles), indexSurface(arch.mesh, b.triangles));
   const bound = rim.distanceMm + noiseMm;
-  if (bound > capMm + CAP_SLACK_MM) return null;
+  const slack = edgeMm > MOST_EDGE_MM ? edgeMm : CAP_SLACK_MM;
+  if (bound > capMm + slack) return null;
   return Math.min(bound, capMm);
 }

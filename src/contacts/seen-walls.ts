@@ -3,7 +3,7 @@ import type { ClosestPair } from '../geometry/types.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import { type PairBorders, type ProximalWall, type WallRegion, wallRegion } from './proximal-wall.ts';
-import { FACING_COSINE, WEB_MARGIN_EDGES, WEB_MARGIN_MM } from './tolerances.ts';
+import { FACING_COSINE, WEB_MARGIN_EDGES, WEB_MARGIN_MM, WEB_MARGIN_MOST_MM } from './tolerances.ts';
 import type { Web } from './web-between.ts';
 
 /** A pair's walls and borders, found once. */
@@ -27,9 +27,14 @@ export interface SeenWalls {
   readonly nearest: ClosestPair;
 }
 
+/** Distance to keep from a web: on coarse meshes its rounding reaches farther, up to a limit. */
+export function webMarginMm(leastMm: number, edgeMm: number): number {
+  return Math.max(leastMm, Math.min(WEB_MARGIN_EDGES * edgeMm, WEB_MARGIN_MOST_MM));
+}
+
 /** What both walls show beyond a gum margin (and beyond a partial web); null when one shows nothing. */
 export function seenWalls(walls: PairWalls, gumMm: number): SeenWalls | null {
-  const webMm = walls.web.state === 'none' ? 0 : Math.max(WEB_MARGIN_MM, WEB_MARGIN_EDGES * walls.edgeMm);
+  const webMm = walls.web.state === 'none' ? 0 : webMarginMm(WEB_MARGIN_MM, walls.edgeMm);
   const margins = { gumMm, webMm, facing: FACING_COSINE };
   const regionA = wallRegion(walls.arch, walls.wallA, margins);
   const regionB = wallRegion(walls.arch, walls.wallB, margins);

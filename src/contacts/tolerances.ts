@@ -49,8 +49,9 @@ export const WEB_FOOT_MM = 0.3;
 /** The rim of a web for the upper bound: facing, distance from web and gum (mm), allowance for noise (mm). */
 export const RIM_FACING_COSINE = 0.6;
 export const RIM_WEB_MM = 0.25;
-/** On coarse meshes the rounding beside a web reaches farther: margins from it are at least this many edges. */
+/** On coarse meshes the rounding beside a web reaches farther: margins from it are at least this many edges, up to the second. */
 export const WEB_MARGIN_EDGES = 1.25;
+export const WEB_MARGIN_MOST_MM = 0.4;
 export const RIM_GUM_MM = 0.3;
 export const RIM_NOISE_MM = 0.03;
 /** No scanner of seven bridged a space of 0.5 mm or more (J Prosthet Dent, PubMed 41318337): no more can hide. */

@@ -9,7 +9,7 @@ import { makeWallPair, quarticWall } from '../helpers/wall-pair.ts';
 const FRAME: ContactFrame = { t: [1, 0, 0], o: [0, 0, 1], b: [0, 1, 0] };
 
 /** Two walls that touch at the origin, 0.8 / 2 r^2 deep each, and a web around it whose ridge is a ring. */
-function boundFor(ringMm: number): number {
+function boundFor(ringMm: number): number | null {
   const wall = quarticWall(0.8, 0.8, 0, 0);
   const { mesh, labels } = makeWallPair({ a: wall, b: wall, gapMm: 0, edgeMm: 0.1, noiseMm: 0, seed: 3 });
   const arch = prepareArchSurface(mesh, labels);
@@ -52,11 +52,17 @@ describe('rimBound', () => {
     expect(found).toBeLessThan(2 * 0.4 * 0.6 ** 2 + 0.03);
   });
 
-  it('is never more than the scanner leaves unbridged', () => {
-    expect(boundFor(0.9)).toBe(0.5);
+  it('is not more than the scanner leaves unbridged, where a web is plausible', () => {
+    // about 0.8 (0.7 + 0.25)^2 + 0.03 along t, less along the shortest line
+    expect(boundFor(0.7)).toBe(0.5);
+    expect(boundFor(0.5)).toBeLessThan(0.5);
+  });
+
+  it('is nothing where the rim is too wide for any web of this scanner', () => {
+    expect(boundFor(0.9)).toBeNull();
   });
 
   it('grows with the web', () => {
-    expect(boundFor(0.3)).toBeGreaterThan(boundFor(0.15));
+    expect(boundFor(0.3)).toBeGreaterThan(boundFor(0.15)!);
   });
 });
