@@ -17,8 +17,18 @@ module.exports = {
       from: { path: `^src/(${order.join('|')})/` },
       to: { path: '(^|/)(node:|fs$|path$|solid-js|comlink|node_modules/solid-js|node_modules/comlink)' },
     },
-    { name: 'app-does-not-import-the-command-line', severity: 'error', from: { path: '^src/app/' }, to: { path: '^src/cli/' } },
-    { name: 'command-line-does-not-import-the-app', severity: 'error', from: { path: '^src/cli/' }, to: { path: '^src/app/' } },
+    {
+      name: 'app-does-not-import-the-command-line',
+      severity: 'error',
+      from: { path: '^src/app/' },
+      to: { path: '^src/cli/' },
+    },
+    {
+      name: 'command-line-does-not-import-the-app',
+      severity: 'error',
+      from: { path: '^src/cli/' },
+      to: { path: '^src/app/' },
+    },
     {
       name: 'kernel-knows-no-screen',
       severity: 'error',
