@@ -48,7 +48,7 @@ const OCCUPIED_PER_MM = 0.6;
 /** The space of a missing tooth may be this many times its width. */
 const WIDEST_SPACE = 1.3;
 /** Third molars are less common than second ones and hard to tell from the ridge behind them. */
-const THIRD_MOLAR_COST = 6;
+const THIRD_MOLAR_COST = 7.5;
 
 /**
  * Divides the row of crowns among the teeth of the jaw: widths near the textbook's, borders at embrasures, every

@@ -9,7 +9,7 @@ export interface StrokeRun {
 /** Spacing of painted points along a stroke, mm. */
 export const STROKE_SPACING_MM = 0.5;
 /** Clicks in a row for the same tooth no farther apart than this were painted, not clicked one by one, mm. */
-const STROKE_JOIN_MM = 0.8;
+const STROKE_JOIN_MM = 0.9;
 
 /**
  * The strokes among the clicks: rows of two or more clicks for one tooth (or gum) that follow each other closely. A

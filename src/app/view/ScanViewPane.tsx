@@ -77,7 +77,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
     // Enter on a pin or mark is that button's own.
     if (event.key === 'Enter' && event.target !== host) return;
     if (view === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
-    const action = keyAction(view, event, () => props.onSelectContact(null));
+    const action = keyAction(view, event);
     if (action === null) return;
     event.preventDefault();
     action();
@@ -133,7 +133,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
 }
 
 /** What a key does, or null when the view has no use for it. */
-function keyAction(view: ScanView, event: KeyboardEvent, deselect: () => void): (() => void) | null {
+function keyAction(view: ScanView, event: KeyboardEvent): (() => void) | null {
   const named = NAMED_VIEWS[Number(event.key) - 1];
   if (named !== undefined) return () => view.lookFrom(named);
   const turnOrPan = (x: number, y: number) => (): void => {
@@ -158,8 +158,6 @@ function keyAction(view: ScanView, event: KeyboardEvent, deselect: () => void): 
       return () => view.fit();
     case 'Enter':
       return () => view.pickCentre();
-    case 'Escape':
-      return deselect;
     default:
       return null;
   }

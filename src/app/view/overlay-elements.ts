@@ -28,13 +28,15 @@ export function makePin(
   const pin = make('button', click.tooth === 'gum' ? 'scan-view-pin scan-view-pin-gum' : 'scan-view-pin');
   pin.type = 'button';
   const name = click.tooth === 'gum' ? 'gum' : `tooth ${formatTooth(click.tooth, content.numbering)}`;
+  const what =
+    stroke === null
+      ? `Click on ${name}`
+      : `Painted stroke of ${stroke.to - stroke.from + 1} points for ${name}`;
   pin.setAttribute(
     'aria-label',
-    stroke !== null
-      ? `Painted stroke of ${stroke.to - stroke.from + 1} points for ${name}. Delete removes it.`
-      : content.editable
-        ? `Click on ${name}. Drag or arrow keys move it, Delete removes it.`
-        : `Click on ${name}`,
+    content.editable
+      ? `${what}. ${stroke === null ? 'Drag or arrow keys move it, ' : ''}Delete removes it.`
+      : what,
   );
   pin.title = content.editable
     ? `${name}: ${stroke === null ? 'drag to move, ' : ''}Delete or right click to remove`

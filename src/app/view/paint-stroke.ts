@@ -4,6 +4,9 @@ import type { StrokePiece } from '../kernel/display-types.ts';
 import { STROKE_SPACING_MM } from '../kernel/stroke-runs.ts';
 import type { SurfaceHit } from './picker.ts';
 
+/** The way is looked at more finely than points are laid, so that none comes late. */
+const SAMPLES_PER_POINT = 5;
+
 export interface StrokeSources {
   /** Exact place of the surface under the pointer, or null beside it. */
   hitAt(x: number, y: number): SurfaceHit | null;
@@ -33,7 +36,7 @@ export function makePaintStroke(sources: StrokeSources): (x: number, y: number, 
       beganOn = hit === null ? null : (sources.labels()?.[hit.triangle] ?? null);
     }
     const from = last ?? { x, y };
-    const stepPx = Math.max(1, STROKE_SPACING_MM * sources.pxPerMm());
+    const stepPx = Math.max(1, (STROKE_SPACING_MM / SAMPLES_PER_POINT) * sources.pxPerMm());
     const steps = Math.max(1, Math.ceil(Math.hypot(x - from.x, y - from.y) / stepPx));
     const points: Vec3[] = [];
     for (let k = 1; k <= steps; k++) {

@@ -279,7 +279,8 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
       contacts: next.contacts,
       selected: next.selected,
       numbering: next.numbering,
-      editable: next.mode !== 'look',
+      // Under the brush pins are only shown: they would be in its way.
+      editable: next.mode === 'click-tooth' || next.mode === 'click-gum',
       simulated: motions.size > 0,
     });
     requestRender();

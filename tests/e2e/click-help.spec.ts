@@ -1,0 +1,131 @@
+import { fileURLToPath } from 'node:url';
+import { expect, type Page, test } from '@playwright/test';
+
+/** Help with the clicks and the brush, on the demo case in the built page. */
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+const artefact = (name: string) => `${root}.artefacts/${name}.png`;
+
+const TEETH = ['17', '16', '15', '14', '13', '12', '11', '21', '22', '23', '24', '25', '26', '27'];
+
+interface Place {
+  readonly tooth: string;
+  readonly x: number;
+  readonly y: number;
+}
+
+async function openDemo(page: Page) {
+  await page.goto('/');
+  await page.getByRole('button', { name: 'Open the demo case' }).first().click();
+  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+  const teeth = page.getByRole('button', { name: /^(\d )?Teeth\b/ }).first();
+  if ((await teeth.getAttribute('aria-expanded')) === 'false') await teeth.click();
+  await page.keyboard.press('1');
+  await page.waitForTimeout(1500);
+}
+
+/** Where the pins are on the screen. */
+async function placesOfPins(page: Page): Promise<Place[]> {
+  const found = await page.locator('button.scan-view-pin').evaluateAll((elements) =>
+    elements.map((element) => {
+      const box = element.getBoundingClientRect();
+      const tooth = /tooth (\d+)/.exec(element.getAttribute('aria-label') ?? '')?.[1] ?? 'gum';
+      return { tooth, x: box.x + box.width / 2, y: box.y + box.height / 2 };
+    }),
+  );
+  return found;
+}
+
+/** The demo without its clicks; returns where they were. */
+async function clearedDemo(page: Page): Promise<Place[]> {
+  await openDemo(page);
+  const places = await placesOfPins(page);
+  await page.getByRole('button', { name: /Clear all clicks/ }).click();
+  await page.getByRole('radio', { name: 'Click teeth' }).check({ force: true });
+  return places;
+}
+
+async function clickTeeth(page: Page, places: readonly Place[], teeth: readonly string[]) {
+  for (const tooth of teeth) {
+    const place = places.find((one) => one.tooth === tooth);
+    expect(place, `the pin of ${tooth}`).toBeDefined();
+    await page.mouse.click(place!.x, place!.y);
+    await expect(page.getByRole('button', { name: new RegExp(`^Click on tooth ${tooth}\\b`) })).toBeVisible();
+  }
+}
+
+test('after three clicks the other places are proposed, and one key accepts them all', async ({ page }) => {
+  const places = await clearedDemo(page);
+  await clickTeeth(page, places, ['17', '16', '15']);
+  const proposals = page.locator('.scan-view-proposal');
+  await expect(page.getByText(/11 places proposed/)).toBeVisible({ timeout: 30_000 });
+  await expect(proposals).toHaveCount(11);
+  await page.screenshot({ path: artefact('click-help-proposed') });
+
+  // Nothing counts before it is accepted: three clicks, three teeth.
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(3);
+
+  // A press accepts one; Escape takes the rest off and keeps what was accepted.
+  await page.getByRole('button', { name: /^Proposed place of tooth 14/ }).click();
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(4);
+  await expect(page.getByText(/10 places proposed/)).toBeVisible();
+  await page.keyboard.press('Escape');
+  await expect(proposals).toHaveCount(0);
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(4);
+  await clickTeeth(page, places, ['13']);
+  await expect(page.getByText(/9 places proposed/)).toBeVisible({ timeout: 30_000 });
+  await page.locator('.scan-view-host').focus();
+  await page.keyboard.press('a');
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(14);
+  const accepted = await placesOfPins(page);
+  expect(accepted.map((place) => place.tooth).sort()).toEqual([...TEETH].sort());
+  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+  await page.screenshot({ path: artefact('click-help-accepted') });
+
+  // One step of undo takes back what one key accepted.
+  await page.keyboard.press('Control+z');
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(5);
+});
+
+test('a proposal is dragged to where the tooth is', async ({ page }) => {
+  const places = await clearedDemo(page);
+  await clickTeeth(page, places, ['17', '16']);
+  const pin = page.getByRole('button', { name: /^Proposed place of tooth 11/ });
+  await expect(pin).toBeVisible({ timeout: 30_000 });
+  const box = (await pin.boundingBox())!;
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x + 8, y + 4, { steps: 4 });
+  await page.mouse.up();
+  await expect(page.getByRole('button', { name: /^Click on tooth 11/ })).toBeVisible();
+  const dropped = (await placesOfPins(page)).find((place) => place.tooth === '11')!;
+  expect(Math.hypot(dropped.x - x - 8, dropped.y - y - 4)).toBeLessThan(3);
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(3);
+});
+
+test('a stroke of the brush corrects the labels, is one step, and survives a reload', async ({ page }) => {
+  await openDemo(page);
+  const places = await placesOfPins(page);
+  const strokes = page.locator('.scan-view-stroke');
+  await page.getByRole('radio', { name: 'Paint' }).check({ force: true });
+  const from = places.find((place) => place.tooth === '16')!;
+  await page.mouse.move(from.x, from.y);
+  await page.mouse.down();
+  await page.mouse.move(from.x + 18, from.y + 6, { steps: 6 });
+  await page.mouse.up();
+  const handle = page.getByRole('button', { name: /Painted stroke of \d+ points for tooth 16/ });
+  await expect(handle).toBeVisible();
+  const count = await strokes.count();
+  expect(count).toBeGreaterThan(3);
+  await page.screenshot({ path: artefact('click-help-stroke') });
+
+  await page.keyboard.press('Control+z');
+  await expect(strokes).toHaveCount(0);
+  await page.keyboard.press('Control+Shift+z');
+  await expect(strokes).toHaveCount(count);
+  await expect(page.getByText('saved on this device')).toBeVisible();
+  await page.goto('/');
+  await expect(page.getByText(/contacts are open/)).toBeVisible({ timeout: 90_000 });
+  await expect(strokes).toHaveCount(count);
+});
