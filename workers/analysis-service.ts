@@ -1,4 +1,6 @@
+import { completePlan } from '../src/closure/complete-plan.ts';
 import { planClosure } from '../src/closure/plan-closure.ts';
+import type { OpposingScan } from '../src/closure/room.ts';
 import { cutSection } from '../src/contacts/cut-section.ts';
 import { measureContacts } from '../src/contacts/measure-contacts.ts';
 import type { Analysis } from '../src/contacts/types.ts';
@@ -31,6 +33,7 @@ interface Held {
   isWhole: boolean;
   /** The analysis with the very labels it was measured on: sections are cut through those. */
   measured: { readonly analysis: Analysis; readonly segmentation: Segmentation } | null;
+  opposing: OpposingScan | null;
 }
 
 /** The worker's side of {@link AnalysisApi}: thin, everything it does is a function of the core. */
@@ -50,7 +53,7 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
       const scan = await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) });
       const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
       const scanId = crypto.randomUUID();
-      held.set(scanId, { scan, teeth, segmentation: null, isWhole: true, measured: null });
+      held.set(scanId, { scan, teeth, segmentation: null, isWhole: true, measured: null, opposing: null });
       const reply: OpenReply = {
         scanId,
         facts: { source: scan.source, health: scan.health, originMm: scan.originMm },
@@ -120,6 +123,26 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
 
     async plan(analysis, settings) {
       return planClosure(analysis, settings);
+    },
+
+    async completePlan(scanId, analysis, settings, port) {
+      const { scan, measured, opposing } = of(scanId);
+      const surfaces = measured && { mesh: scan, labels: measured.segmentation.labels, opposing };
+      return completePlan(analysis, settings, surfaces, portJob(port));
+    },
+
+    async openOpposing(scanId, bytes, options, port) {
+      const one = of(scanId);
+      const { positions, triangles, originMm, source } = await readScan(bytes, {
+        ...options,
+        control: portJob(port),
+      });
+      one.opposing = { positions, triangles, originMm, fileName: source.fileName };
+      return { fileName: source.fileName, unitSentence: source.unit.sentence };
+    },
+
+    async dropOpposing(scanId) {
+      of(scanId).opposing = null;
     },
 
     async writeFile(scanId, request) {

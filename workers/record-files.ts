@@ -48,7 +48,11 @@ export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segm
     case 'plan-csv':
       return textFile('plan.csv', 'text/csv', writePlanCsv(needPlan()));
     case 'note-txt':
-      return textFile('note.txt', 'text/plain', request.note ?? writeClosureNote(needPlan(), analysis, numbering));
+      return textFile(
+        'note.txt',
+        'text/plain',
+        request.note ?? writeClosureNote(needPlan(), analysis, numbering),
+      );
     case 'clicks-json':
       return textFile('clicks.json', 'application/json', writeClickFile(request.clicks, scan));
   }

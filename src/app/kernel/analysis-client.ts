@@ -6,6 +6,7 @@ import {
   type MeasureReply,
   type OpenOptions,
   type OpenReply,
+  type OpposingFacts,
   type RecordFile,
   type RecordRequest,
   type SegmentReply,
@@ -52,6 +53,20 @@ export interface AnalysisClient {
   section(scanId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<SectionProfile>;
   /** Newest wins, as `segment`. */
   plan(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan | null>;
+  completePlan(
+    scanId: string,
+    analysis: Analysis,
+    settings: ClosureSettings,
+    watch: JobWatch,
+  ): Promise<ClosurePlan>;
+  /** `bytes` stay with the caller, as with `openScan`. */
+  openOpposing(
+    scanId: string,
+    bytes: Uint8Array,
+    options: OpenOptions,
+    watch: JobWatch,
+  ): Promise<OpposingFacts>;
+  dropOpposing(scanId: string): Promise<void>;
   writeFile(scanId: string, request: RecordRequest): Promise<RecordFile>;
   close(scanId: string): Promise<void>;
   dispose(): void;
@@ -151,6 +166,14 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       watched(watch, (remote, port) => remote.measure(scanId, clicks, settings, port)),
     section: (scanId, toothA, toothB) => call((remote) => remote.section(scanId, toothA, toothB)),
     plan,
+    completePlan: (scanId, analysis, settings, watch) =>
+      watched(watch, (remote, port) => remote.completePlan(scanId, analysis, settings, port)),
+    openOpposing: (scanId, bytes, openOptions, watch) =>
+      watched(watch, (remote, port) => {
+        const copy = bytes.slice();
+        return remote.openOpposing(scanId, transfer(copy, [copy.buffer]), openOptions, port);
+      }),
+    dropOpposing: (scanId) => call((remote) => remote.dropOpposing(scanId)),
     writeFile: (scanId, request) => call((remote) => remote.writeFile(scanId, request)),
     close: (scanId) => call((remote) => remote.close(scanId)),
     dispose: () => {

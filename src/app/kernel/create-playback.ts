@@ -1,4 +1,5 @@
 import { type Accessor, createMemo, createSignal } from 'solid-js';
+import { stagesShown } from '../../closure/play-back.ts';
 import type { ClosurePlan, SpanOutcome, ToothMotion } from '../../closure/types.ts';
 
 export const EXAGGERATIONS = [1, 5, 10] as const;
@@ -12,7 +13,7 @@ export interface Playback {
   /** Stages that are shown as done, 0 to `stages`; fractions are places within a stage. */
   readonly stage: Accessor<number>;
   readonly setStage: (stage: number) => void;
-  /** Stages the slider runs over: those the whole motion of the span needs. */
+  /** Stages the slider runs over: those to order, or those the whole motion needs where they are too many. */
   readonly stages: Accessor<number>;
   readonly exaggeration: Accessor<Exaggeration>;
   readonly setExaggeration: (factor: Exaggeration) => void;
@@ -37,7 +38,10 @@ export function createPlayback(plan: Accessor<ClosurePlan | null>): Playback {
     const find = (key: string | null) => made.spans.find((one) => spanKey(one) === key);
     return find(chosen()) ?? (made.proposal ? (find(spanKey(made.proposal)) ?? null) : null);
   });
-  const stages = () => span()?.stagesNeeded ?? 0;
+  const stages = () => {
+    const shown = span();
+    return shown ? stagesShown(shown) : 0;
+  };
   const stage = () => Math.min(stageWanted(), stages());
   const share = () => (stages() > 0 ? stage() / stages() : 0);
 

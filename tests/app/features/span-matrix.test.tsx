@@ -26,6 +26,7 @@ function Planned() {
 async function openDemo() {
   const client = makeFakeClient();
   client.plan = async (_analysis, settings) => makePlan(settings);
+  client.completePlan = async (_scanId, _analysis, settings) => makePlan(settings);
   const app = renderWithApp(() => <Planned />, client);
   await app.state.controller.openDemo();
   await waitFor(() => screen.getByRole('table'), { timeout: 3000 });

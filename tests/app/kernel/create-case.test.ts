@@ -64,7 +64,8 @@ describe('the case', () => {
       'open',
     ]);
     expect(controller.results.plan()?.answer).toBe('none-needed');
-    expect(client.calls).toEqual(['openScan', 'readClicks', 'segment', 'measure', 'plan']);
+    expect(client.calls).toEqual(['openScan', 'readClicks', 'segment', 'measure', 'plan', 'completePlan']);
+    expect(controller.results.planIsComplete()).toBe(true);
   });
 
   it('stays as it was when a file cannot be read, with the sentence', async () => {
@@ -100,11 +101,39 @@ describe('the case', () => {
     ]);
     expect(controller.results.planIsOld()).toBe(true);
     await settle();
-    expect(client.calls).toEqual(['plan']);
+    expect(client.calls).toEqual(['plan', 'completePlan']);
     expect(controller.results.planIsOld()).toBe(false);
     expect(controller.results.plan()?.settings.limitMm).toBe(0.4);
     controller.undo();
     expect(controller.results.analysis()?.contacts[0]?.status).toBe('open');
+  });
+
+  it('an opposing scan completes the plan anew; a file that cannot be read changes nothing', async () => {
+    await openWithThreeTeeth();
+    client.calls.length = 0;
+    await controller.results.setOpposing({ name: 'lower.stl', bytes: new Uint8Array([1]) });
+    await settle();
+    expect(controller.results.opposing()?.fileName).toBe('lower.stl');
+    expect(client.calls).toEqual(['openOpposing', 'completePlan']);
+    await controller.results.setOpposing({ name: 'bad.stl', bytes: new Uint8Array() });
+    expect(controller.results.jobs.opposing.state()).toMatchObject({
+      kind: 'failed',
+      error: { message: 'bad.stl is empty.' },
+    });
+    expect(controller.results.opposing()?.fileName).toBe('lower.stl');
+    client.calls.length = 0;
+    await controller.results.setOpposing(null);
+    await settle();
+    expect(controller.results.opposing()).toBeNull();
+    expect(client.calls).toEqual(['dropOpposing', 'completePlan']);
+  });
+
+  it('a plan that could not be checked stays, with the reason', async () => {
+    client.failNext('completePlan', new Error('lost'));
+    await openWithThreeTeeth();
+    expect(controller.results.plan()?.answer).toBe('none-needed');
+    expect(controller.results.planIsComplete()).toBe(false);
+    expect(controller.results.jobs.check.state().kind).toBe('failed');
   });
 
   it('takes a refused click back, says why, and keeps the results', async () => {

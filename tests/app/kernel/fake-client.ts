@@ -105,6 +105,23 @@ export function makeFakeClient(): FakeClient {
         commonPractice: { from: null, to: null, agrees: null, sentence: '' },
       } satisfies ClosurePlan;
     },
+    async completePlan(_scanId, _analysis, settings) {
+      await step('completePlan');
+      return {
+        settings,
+        spans: [],
+        answer: 'none-needed',
+        proposal: null,
+        reasons: [],
+        commonPractice: { from: null, to: null, agrees: null, sentence: '' },
+      } satisfies ClosurePlan;
+    },
+    async openOpposing(_scanId, bytes, { fileName }) {
+      await step('openOpposing');
+      if (bytes.length === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
+      return { fileName, unitSentence: 'The size says so.' };
+    },
+    dropOpposing: () => step('dropOpposing'),
     async writeFile(_scanId, { kind }) {
       await step('writeFile');
       return { fileName: kind, mediaType: 'text/plain', bytes: new Uint8Array([1]) };

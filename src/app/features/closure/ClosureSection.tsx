@@ -4,6 +4,7 @@ import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { ClosureSettingsFields } from './ClosureSettingsFields.tsx';
+import { OpposingSlot } from './OpposingSlot.tsx';
 import { PlanAnswerBox } from './PlanAnswerBox.tsx';
 import { SpanDetail } from './SpanDetail.tsx';
 import { SpanMatrix } from './SpanMatrix.tsx';
@@ -35,6 +36,7 @@ export function ClosureSection() {
         fallback={<p class="quiet small">The spans are tried as soon as the contacts are measured.</p>}
       >
         <JobLine job={results.jobs.plan} />
+        <JobLine job={results.jobs.check} />
         <Show when={results.plan()}>
           {(plan) => (
             <div class="results" data-old={results.planIsOld()}>
@@ -45,6 +47,7 @@ export function ClosureSection() {
             </div>
           )}
         </Show>
+        <OpposingSlot />
         <ClosureSettingsFields />
         <Cautions />
       </Show>

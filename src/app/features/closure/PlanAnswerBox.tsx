@@ -6,6 +6,11 @@ import { useApp } from '../../kernel/app-context.ts';
 import { contactKey } from '../../kernel/display-types.ts';
 import { chooseContact } from '../contacts/choose-contact.ts';
 
+/** Reasons that must not be folded away. */
+function isGrave(code: string): boolean {
+  return code === 'NO_ROOM' || code === 'OPPOSING_FAR' || code === 'SURFACES_OVERLAP';
+}
+
 /** Reasons that stand open; the others unfold. */
 const FIRST_REASONS = 2;
 
@@ -14,14 +19,19 @@ export function PlanAnswerBox(props: { readonly plan: ClosurePlan }) {
   const state = useApp();
   const { preferences } = state;
   const headline = () => planHeadline(props.plan, preferences.numbering());
-  const reasons = () => props.plan.reasons.filter((reason) => reason.sentence !== headline());
-  const rest = () => reasons().slice(FIRST_REASONS);
+  const reasons = () =>
+    props.plan.reasons
+      .filter(({ sentence }) => sentence !== headline() && sentence !== props.plan.surfaceCheck?.sentence)
+      .sort((p, q) => Number(isGrave(q.code)) - Number(isGrave(p.code)));
+  const grave = () => reasons().filter(({ code }) => isGrave(code)).length;
+  const shown = () => reasons().slice(0, grave() + FIRST_REASONS);
+  const rest = () => reasons().slice(grave() + FIRST_REASONS);
   const toCheck = () => props.plan.toCheck ?? [];
   return (
     <div class="answer" data-answer={props.plan.answer}>
       <p class="headline">{headline()}</p>
       <ul class="reasons">
-        <For each={reasons().slice(0, FIRST_REASONS)}>{(reason) => <li>{reason.sentence}</li>}</For>
+        <For each={shown()}>{(reason) => <li>{reason.sentence}</li>}</For>
       </ul>
       <Show when={rest().length > 0}>
         <details class="small">
@@ -48,6 +58,20 @@ export function PlanAnswerBox(props: { readonly plan: ClosurePlan }) {
             )}
           </For>
         </p>
+      </Show>
+      <Show when={props.plan.sensitivity}>
+        {(found) => (
+          <p class="sensitivity" data-verdict={found().verdict}>
+            <b>How firm is this?</b> {found().sentence}
+          </p>
+        )}
+      </Show>
+      <Show when={props.plan.surfaceCheck}>
+        {(check) => (
+          <p class="small quiet" data-met={check().met}>
+            {check().sentence}
+          </p>
+        )}
       </Show>
       <p class="practice">
         <b>Common practice:</b> {props.plan.commonPractice.sentence}

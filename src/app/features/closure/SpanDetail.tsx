@@ -4,6 +4,7 @@ import { spanWords, VERDICT_WORDS } from '../../../report/answer-words.ts';
 import { formatMm, formatSignedMm } from '../../../report/format-mm.ts';
 import { formatTooth } from '../../../teeth/notation.ts';
 import { useApp } from '../../kernel/app-context.ts';
+import { BeforeAfterPlot } from './BeforeAfterPlot.tsx';
 
 const DEG = Math.PI / 180;
 
@@ -20,6 +21,7 @@ export function SpanDetail() {
           <ul class="reasons">
             <For each={span().reasons}>{(reason) => <li>{reason.sentence}</li>}</For>
           </ul>
+          <BeforeAfterPlot span={span()} />
           <MotionTable span={span()} />
           <Show when={span().arch}>{(arch) => <ArchTable arch={arch()} />}</Show>
         </details>

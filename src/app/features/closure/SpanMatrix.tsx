@@ -14,7 +14,7 @@ export function SpanMatrix(props: { readonly plan: ClosurePlan }) {
   const tooth = (number: number) => formatTooth(number, preferences.numbering());
   return (
     <Show when={props.plan.spans.length > 0}>
-      <h3 class="sub-heading">Space after the stages, mm</h3>
+      <h3 class="sub-heading">Space after the motions, mm</h3>
       <section class="matrix-frame" aria-label="Spans and contacts">
         <table class="matrix">
           <caption class="visually-hidden">
@@ -64,7 +64,7 @@ export function SpanMatrix(props: { readonly plan: ClosurePlan }) {
           still open
         </li>
         <li>
-          <i>italic</i> counted from zero: not seen on the scan
+          <b>·</b> no number from the scan, unchanged; <b>+.24</b> grows by
         </li>
       </ul>
     </Show>

@@ -17,9 +17,14 @@ export function SpanRow(props: { readonly span: SpanOutcome; readonly plan: Clos
     const span = playback.span();
     return span !== null && spanKey(span) === key();
   };
+  const remains = () => props.span.reasons.find(({ code }) => code === 'REMAINS_AFTER_MOST_STAGES')?.sentence;
   const stages = () => {
     if (props.span.stages !== null) return `${props.span.stages} st.`;
-    return props.span.stagesNeeded === null ? '–' : `> ${props.plan.settings.maxStages} st.`;
+    if (props.span.stagesNeeded === null) return '–';
+    const { proposal } = props.plan;
+    return proposed() && proposal
+      ? `${proposal.stages} of ${props.span.stagesNeeded} st.`
+      : `${props.span.stagesNeeded} st., > ${props.plan.settings.maxStages}`;
   };
   return (
     <tr data-proposed={proposed()} data-shown={shown()}>
@@ -28,7 +33,7 @@ export function SpanRow(props: { readonly span: SpanOutcome; readonly plan: Clos
           type="button"
           class="matrix-span"
           aria-pressed={shown()}
-          title={VERDICT_WORDS[props.span.verdict]}
+          title={remains() ?? VERDICT_WORDS[props.span.verdict]}
           onClick={() => playback.chooseSpan(key())}
         >
           <span class="span-name">{spanWords(props.span.from, props.span.to, preferences.numbering())}</span>
@@ -72,10 +77,24 @@ function MatrixCell(props: { readonly contact: PlannedContact; readonly limitMm:
           </span>
           <span class="visually-hidden">still open: </span>
         </Show>
-        <span>{shortMm(props.contact.afterMm)}</span>
+        <span title={isUnseen(props.contact) ? 'the scan gives no number here' : undefined}>
+          {cellText(props.contact)}
+        </span>
       </Show>
     </td>
   );
+}
+
+/** The scan gives no number and floss said none: only a change can be told. */
+function isUnseen(contact: PlannedContact): boolean {
+  return contact.beforeMm === null && (contact.countedMm ?? 0) === 0;
+}
+
+/** The space after; where the scan gives no number a quiet mark, or by how much it grows: `+.24`. */
+function cellText(contact: PlannedContact): string {
+  if (!isUnseen(contact)) return shortMm(contact.afterMm);
+  const growth = shortMm(contact.afterMm);
+  return growth === '0' ? '·' : contact.afterMm > 0 ? `+${growth}` : growth;
 }
 
 /** `.31`, `1.20`, `0`: thirteen columns have to fit beside each other. */

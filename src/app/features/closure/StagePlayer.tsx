@@ -30,6 +30,7 @@ export function StagePlayer() {
           />
           <output class="player-stage" for={id}>
             {playback.stage() === 0 ? 'as scanned' : `${playback.stage().toFixed(1)} of ${playback.stages()}`}
+            {playback.stage() > 0 && playback.exaggeration() > 1 ? `, drawn ${playback.exaggeration()}×` : ''}
           </output>
         </div>
         <Choice
