@@ -1,5 +1,5 @@
 import { inputError } from '../geometry/archgap-error.ts';
-import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
+import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts';
 import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
 import { triangleAreas, triangleCentroids, vertexNormals } from '../geometry/triangle-geometry.ts';
 import type { Vec3 } from '../geometry/types.ts';
@@ -8,7 +8,7 @@ import { archTangentAt, fitArchCurve, sampleArchCurve } from '../teeth/arch-curv
 import { archOrder } from '../teeth/notation.ts';
 import { measureTeeth } from '../teeth/tooth-records.ts';
 import type { Jaw, ToothNumber, ToothRecord } from '../teeth/types.ts';
-import { medianEdgeOf } from './arch-surface.ts';
+import { medianEdgeOf, prepareArchSurface } from './arch-surface.ts';
 import { checkLimit } from './check-limit.ts';
 import { rayClearance } from './closing-clearance.ts';
 import { areaWithin } from './contact-area.ts';
@@ -21,6 +21,7 @@ import { type Crown, type MergedCrowns, mergeCrowns } from './merge-crowns.ts';
 import { neighbourPairs } from './neighbour-pairs.ts';
 import { UNCALIBRATED_SCANNER } from './settings.ts';
 import { shellDistance } from './shell-distance.ts';
+import { sizeTeeth } from './size-teeth.ts';
 import { FACETED_RADIUS_MM, NOTED_ANGLE_RAD } from './tolerances.ts';
 import type {
   Analysis,
@@ -63,8 +64,16 @@ export async function measureCrowns(
   const { frame, occlusalKnown } = crownFrame(centres, jaw, (tooth, z) => topOf(merged, tooth, z));
   const segmentation = { labels: merged.labels, frame, warnings: [] };
   const said = { jaw, clicks: [], missing: [], fixed: [] };
-  const teeth = occlusalKnown ? measureTeeth(merged.mesh, segmentation, said) : centred;
   const curve = fitArchCurve(frame, [...centres.values()]);
+  const arch = { mesh: merged.mesh, labels: merged.labels, jaw, frame, curve, centres };
+  const teeth = occlusalKnown
+    ? await sizeTeeth(
+        arch,
+        prepareArchSurface(merged.mesh, merged.labels),
+        measureTeeth(merged.mesh, segmentation, said),
+        subJob(control, 0, 0),
+      )
+    : centred;
   const normals = vertexNormals(merged.mesh);
   const shells = new Map<ToothNumber, CrownShell>();
   const pairs = neighbourPairs(jaw, [...centres.keys()]);

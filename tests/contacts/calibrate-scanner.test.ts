@@ -1,0 +1,112 @@
+import { describe, expect, it } from 'vitest';
+import {
+  type CalibrationSpace,
+  calibrateScanner,
+  standardWithoutScanner,
+} from '../../src/contacts/calibrate-scanner.ts';
+import { scannerTerms } from '../../src/contacts/gap-budget.ts';
+import { UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
+import { makeContact } from '../helpers/make-analysis.ts';
+import { seededNormal } from '../helpers/random.ts';
+
+interface Scanner {
+  readonly offsetMm: number;
+  readonly wavinessMm: number;
+  readonly fitMm: number;
+  readonly bridgesBelowMm: number;
+}
+
+/** Scans of a block with spaces of 0.1 to 0.6 mm by a scanner whose terms are known. */
+function scanBlock(scanner: Scanner, repeats: number, seed: number): CalibrationSpace[] {
+  const normal = seededNormal(seed);
+  const spaces: CalibrationSpace[] = [];
+  for (let r = 0; r < repeats; r += 1) {
+    for (const expectedMm of [0.1, 0.2, 0.3, 0.4, 0.5, 0.6]) {
+      // Both walls wave, so the space gets the root of two.
+      const error = scanner.offsetMm + Math.SQRT2 * scanner.wavinessMm * normal() + scanner.fitMm * normal();
+      spaces.push({
+        label: `block ${r}`,
+        expectedMm,
+        expectedStandardMm: 0,
+        measuredMm: expectedMm < scanner.bridgesBelowMm ? null : expectedMm + error,
+        measurementStandardMm: scanner.fitMm,
+      });
+    }
+  }
+  return spaces;
+}
+
+const KNOWN: Scanner = { offsetMm: -0.018, wavinessMm: 0.009, fitMm: 0.005, bridgesBelowMm: 0.25 };
+
+describe('calibrateScanner', () => {
+  it('gives the textbook’s interval for a small worked sample', () => {
+    // Errors 1, 2, 3, 4, 5 um: mean 3, s 1.5811, t95(4) = 2.776, half-width 2.776 * 1.5811 / sqrt(5) = 1.963 um.
+    const spaces = [1, 2, 3, 4, 5].map((um) => ({
+      label: '',
+      expectedMm: 0.4,
+      expectedStandardMm: 0,
+      measuredMm: 0.4 + um / 1000,
+      measurementStandardMm: 0,
+    }));
+    const { offset, waviness, noBridge, profile, remarks } = calibrateScanner(spaces, 'x');
+    expect(offset.valueMm).toBeCloseTo(0.003, 9);
+    expect(offset.highMm! - offset.valueMm).toBeCloseTo(0.001963, 6);
+    // s / sqrt 2; chi-square(4) at 0.025 and 0.975: 0.4844 and 11.143.
+    expect(waviness.valueMm).toBeCloseTo(0.0015811 / Math.SQRT2, 6);
+    expect(waviness.lowMm).toBeCloseTo(Math.sqrt((4 * 2.5e-6) / 11.143 / 2), 6);
+    expect(waviness.highMm).toBeCloseTo(Math.sqrt((4 * 2.5e-6) / 0.4844 / 2), 6);
+    expect(noBridge).toBeNull();
+    expect(profile.noBridgeGapMm).toBe(UNCALIBRATED_SCANNER.noBridgeGapMm);
+    expect(remarks.join(' ')).toContain('5 spaces are few');
+  });
+
+  it('finds the terms that simulated scans were made with, inside its intervals as often as it says', () => {
+    let offsetHeld = 0;
+    let wavinessHeld = 0;
+    let sum = 0;
+    const trials = 400;
+    for (let seed = 1; seed <= trials; seed += 1) {
+      const { offset, waviness, noBridge } = calibrateScanner(scanBlock(KNOWN, 4, seed), 'x');
+      if (offset.lowMm <= KNOWN.offsetMm && KNOWN.offsetMm <= offset.highMm!) offsetHeld += 1;
+      if (waviness.lowMm <= KNOWN.wavinessMm && KNOWN.wavinessMm <= waviness.highMm!) wavinessHeld += 1;
+      sum += waviness.valueMm ** 2;
+      expect([noBridge?.lowMm, noBridge?.valueMm]).toEqual([0.2, 0.3]);
+    }
+    // 95 % of 400 with a binomial standard deviation of 1.1 %: within three of them.
+    expect(offsetHeld / trials).toBeGreaterThan(0.917);
+    expect(wavinessHeld / trials).toBeGreaterThan(0.917);
+    expect(offsetHeld / trials).toBeLessThan(0.983);
+    expect(Math.sqrt(sum / trials)).toBeCloseTo(KNOWN.wavinessMm, 3);
+  }, 30_000);
+
+  it('makes a profile that covers what it found', () => {
+    const { profile, measured, bridged } = calibrateScanner(scanBlock(KNOWN, 4, 7), 'bench');
+    expect([profile.name, measured, bridged]).toEqual(['bench', 16, 8]);
+    expect(profile.systematicHalfWidthMm).toBeGreaterThan(0.018);
+    expect(profile.systematicHalfWidthMm).toBeLessThan(0.035);
+    expect(profile.systematicBelowMm).toBe(0.6);
+    expect(profile.scaleShare).toBe(UNCALIBRATED_SCANNER.scaleShare);
+  });
+
+  it('does not take the scatter that scans show themselves for waviness', () => {
+    const calm = { ...KNOWN, wavinessMm: 0, fitMm: 0.008 };
+    const values = Array.from({ length: 50 }, (_, k) => calibrateScanner(scanBlock(calm, 4, k + 1), 'x'));
+    const small = values.filter(({ waviness }) => waviness.valueMm < 0.004).length;
+    expect(small).toBeGreaterThan(40);
+  });
+
+  it('refuses fewer than four measured spaces', () => {
+    expect(() => calibrateScanner(scanBlock(KNOWN, 1, 1).slice(0, 5), 'x')).toThrow(
+      expect.objectContaining({ code: 'CALIBRATION_TOO_FEW' }),
+    );
+  });
+});
+
+it('leaves the scanner’s own terms out of what a measurement contributes', () => {
+  const contact = makeContact(11, 21, { status: 'open', gapMm: 0.3, u95Mm: 0.05 });
+  const fit = { name: 'fit', type: 'A' as const, standardMm: 0.003, source: '' };
+  const model = { name: 'model', type: 'B' as const, standardMm: 0.004, source: '' };
+  const gap = { ...contact.gap!, terms: [fit, model, ...scannerTerms(0.3, UNCALIBRATED_SCANNER)] };
+  expect(standardWithoutScanner({ ...contact, gap })).toBeCloseTo(0.005, 12);
+  expect(standardWithoutScanner({ ...contact, gap: null })).toBe(0);
+});
