@@ -64,11 +64,7 @@ export function refineBand(input: BandInput): void {
 }
 
 /** Labels the faces under correction clicks and returns them: nothing changes them any more. */
-export function settleCorrections(
-  base: TeethBase,
-  labels: Uint8Array,
-  clicks: readonly LandedClick[],
-): Set<number> {
+function settleCorrections(base: TeethBase, labels: Uint8Array, clicks: readonly LandedClick[]): Set<number> {
   const settled = new Set<number>();
   for (const click of clicks) {
     if (!click.correction) continue;

@@ -38,7 +38,7 @@ export interface LabelledCase {
   readonly facts: SyntheticFacts | null;
 }
 
-export interface SyntheticFacts {
+interface SyntheticFacts {
   readonly occlusal_direction: readonly [number, number, number];
   readonly anterior_direction: readonly [number, number, number];
   readonly teeth: readonly {
@@ -136,7 +136,7 @@ function readPly(path: string): TriangleMesh {
 }
 
 /** A triangle takes the label that two of its corners share, else its first corner's; crumbs (255) are no tooth. */
-export function faceLabels(mesh: TriangleMesh, perVertex: Uint8Array): ToothMap {
+function faceLabels(mesh: TriangleMesh, perVertex: Uint8Array): ToothMap {
   return Uint8Array.from({ length: mesh.triangles.length / 3 }, (_, f) => {
     const [a, b, c] = [0, 1, 2].map((k) => perVertex[mesh.triangles[3 * f + k]!]!) as [
       number,

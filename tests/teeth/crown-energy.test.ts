@@ -1,0 +1,52 @@
+import { describe, expect, it } from 'vitest';
+import type { SurfaceGraph } from '../../src/geometry/graph-surface.ts';
+import { borderWeights, crownEnergy } from '../../src/teeth/crown-energy.ts';
+
+function pair(curvature: number): SurfaceGraph {
+  return {
+    nodeCount: 2,
+    start: Uint32Array.of(0, 1, 2),
+    target: Uint32Array.of(1, 0),
+    lengthMm: Float32Array.of(2, 2),
+    curvature: Float32Array.of(curvature, curvature),
+    area: Float32Array.of(3, 5),
+    centroid: new Float32Array(6),
+  };
+}
+
+describe('borderWeights', () => {
+  const weight = (curvature: number, lateral: number): number =>
+    borderWeights(pair(curvature), Float32Array.of(lateral, lateral))[0]!;
+
+  it('costs the full length on flat and convex ground and little in a fold', () => {
+    expect(weight(0, 1)).toBeCloseTo(2, 6);
+    expect(weight(3, 1)).toBeCloseTo(2, 6);
+    expect(weight(-0.5, 1)).toBeCloseTo(2 * (0.01 + 0.99 / Math.E), 5);
+    expect(weight(-50, 1)).toBeCloseTo(0.02, 6);
+  });
+
+  it('does not see a fissure near the axis of a crown', () => {
+    expect(weight(-2, 0.4)).toBeCloseTo(2, 6);
+    expect(weight(-2, 0.575)).toBeCloseTo(2 * (0.01 + 0.99 * Math.exp(-2)), 5);
+    expect(weight(-2, Number.POSITIVE_INFINITY)).toBeCloseTo(2 * (0.01 + 0.99 * Math.exp(-4)), 5);
+  });
+});
+
+describe('crownEnergy', () => {
+  it('weighs rho squared, capped, against the gum by area', () => {
+    const prior = {
+      rho: Float32Array.of(0.5, 2, Number.POSITIVE_INFINITY, 1),
+      windows: [Int32Array.of(0, 1), Int32Array.of(1)],
+      lateral: Float32Array.of(1, 1),
+      nearest: Int16Array.of(0, 1),
+      least: Float32Array.of(0.5, 1),
+    };
+    const problem = crownEnergy(pair(0), prior, new Uint8Array(2));
+    expect(problem.labelCount).toBe(3);
+    const expected = [0.03, 0.05, 0.0075, 0.125, Number.POSITIVE_INFINITY, 0.05];
+    expected.forEach((value, k) => {
+      expect(problem.unary[k]).toBeCloseTo(value, 6);
+    });
+    expect(problem.windows.map((window) => [...window])).toEqual([[0, 1], [0, 1], [1]]);
+  });
+});
