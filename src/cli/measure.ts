@@ -5,6 +5,7 @@ import { cutSection } from '../contacts/cut-section.ts';
 import { measureContacts } from '../contacts/measure-contacts.ts';
 import { measureCrowns } from '../contacts/measure-crowns.ts';
 import { mergeCrowns } from '../contacts/merge-crowns.ts';
+import { readScannerProfile } from '../contacts/scanner-profile.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../contacts/types.ts';
 import { ArchgapError, inputError, usageError } from '../geometry/archgap-error.ts';
@@ -15,6 +16,7 @@ import { writeContactsCsv } from '../report/contacts-csv.ts';
 import { type LabelledSurface, writeLabelledPly } from '../report/labelled-ply.ts';
 import { writeReportHtml } from '../report/report-html.ts';
 import { writeResultJson } from '../report/result-json.ts';
+import { writeTeethCsv } from '../report/teeth-csv.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan } from '../scan/types.ts';
 import { type ClickFile, clicksToScanFrame, parseClickFile, snapClicks } from '../teeth/clicks.ts';
@@ -35,6 +37,8 @@ export interface MeasureOptions {
   readonly out: string;
   readonly limit?: number;
   readonly unit?: LengthUnit;
+  /** File with the terms of the scanner. */
+  readonly scanner?: string;
   readonly numbering: NumberingScheme;
 }
 
@@ -63,9 +67,14 @@ export async function measure(
   const settings: MeasureSettings = {
     ...DEFAULT_MEASURE_SETTINGS,
     ...(options.limit === undefined ? {} : { limitMm: options.limit }),
+    ...(options.scanner === undefined
+      ? {}
+      : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
   };
-  const inputs =
-    sources.kind === 'scan' ? [sources.scan, sources.clicks] : sources.crowns.map(({ path }) => path);
+  const inputs = [
+    ...(sources.kind === 'scan' ? [sources.scan, sources.clicks] : sources.crowns.map(({ path }) => path)),
+    ...(options.scanner === undefined ? [] : [options.scanner]),
+  ];
   const job = makeTerminalJob(io);
   const outputs = makeOutputSet(io, inputs);
   try {
@@ -236,6 +245,7 @@ function measureFiles(
   });
   return [
     ['contacts.csv', writeContactsCsv(analysis)],
+    ['teeth.csv', writeTeethCsv(analysis)],
     ['result.json', writeResultJson(analysis, { version })],
     ['labelled.ply', writeLabelledPly(surface, labels)],
     ['report.html', report],
@@ -260,7 +270,7 @@ function summary(
         `Note TOOTH_WITHOUT_CLICK: tooth ${formatTooth(tooth, numbering)} has no click and is not marked missing; its site is taken to be empty.`,
     ),
     ...[...analysis.warnings, ...warnings].map(({ code, sentence }) => `Note ${code}: ${sentence}`),
-    `Wrote contacts.csv, result.json, labelled.ply and report.html to ${io.files.join(out, '')}`,
+    `Wrote contacts.csv, teeth.csv, result.json, labelled.ply and report.html to ${io.files.join(out, '')}`,
   ];
   return `${[...new Set(lines)].join('\n')}\n`;
 }

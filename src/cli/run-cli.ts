@@ -1,5 +1,7 @@
 import { Command, CommanderError, Option } from 'commander';
 import { type ArchgapError, usageError } from '../geometry/archgap-error.ts';
+import { type BoltonOptions, bolton } from './bolton.ts';
+import { type CalibrateOptions, calibrate } from './calibrate.ts';
 import type { CliIo } from './cli-io.ts';
 import { type InspectOptions, inspect } from './inspect.ts';
 import { type MeasureOptions, measure } from './measure.ts';
@@ -63,6 +65,8 @@ function describeProgram(io: CliIo, written: string[]): Command {
   describeInspect(program, io);
   describeMeasure(program, io);
   describePlan(program, io);
+  describeBolton(program, io);
+  describeCalibrate(program, io);
   program.addHelpText(
     'after',
     '\nExit status: 0 done, 2 wrong usage, 3 input unreadable or invalid, 4 internal fault, 130 stopped.\nFiles and columns are described in docs/formats.md.',
@@ -102,7 +106,7 @@ function describeMeasure(program: Command, io: CliIo): void {
     .command('measure')
     .summary('the space at every contact of an arch')
     .description(
-      'Measures every contact of one arch and writes contacts.csv, result.json, labelled.ply and report.html. Either a scan with clicks, or separate crown meshes in one frame.',
+      'Measures every contact of one arch and writes contacts.csv, teeth.csv, result.json, labelled.ply and report.html. Either a scan with clicks, or separate crown meshes in one frame.',
     )
     .usage(
       'SCAN --clicks CLICKS.json --out DIR [options]\n       archgap measure --crown 11=FILE --crown 21=FILE ... --jaw upper --out DIR [options]',
@@ -114,6 +118,7 @@ function describeMeasure(program: Command, io: CliIo): void {
     .requiredOption('--out <dir>', 'folder for the files')
     .option('--limit <mm>', 'space still called closed, mm (default: 0.10)', parseLimit)
     .addOption(unitOption())
+    .option('--scanner <file>', 'terms of a calibrated scanner, archgap-scanner/1')
     .addOption(numberingOption())
     .action((scan: string | undefined, options: MeasureOptions) => measure(scan, options, io));
 }
@@ -153,6 +158,35 @@ function describePlan(program: Command, io: CliIo): void {
     .action((result: string, options: PlanOptions) => plan(result, options, io));
 }
 
+function describeBolton(program: Command, io: CliIo): void {
+  program
+    .command('bolton')
+    .summary('tooth widths of two arches against each other')
+    .description(
+      'Prints Bolton’s overall and anterior ratio of an upper and a lower result.json, with the excess in millimetres.',
+    )
+    .argument('<upper>', 'result.json of the upper arch')
+    .argument('<lower>', 'result.json of the lower arch')
+    .option('--json', 'print JSON instead of text')
+    .action((upper: string, lower: string, options: BoltonOptions) => bolton(upper, lower, options, io));
+}
+
+function describeCalibrate(program: Command, io: CliIo): void {
+  program
+    .command('calibrate')
+    .summary('the terms of a scanner from a block with known spaces')
+    .description(
+      'Compares what measure said about scans of a block with the known spaces of the block, and writes the scanner’s terms for measure --scanner.',
+    )
+    .argument('<known>', 'CSV with tooth_a, tooth_b, gap_mm, and if wanted scan and u_mm')
+    .argument('<results...>', 'result.json of every scan of the block')
+    .requiredOption('--name <name>', 'name of the scanner')
+    .requiredOption('--out <file>', 'file for the terms; - is standard output')
+    .action((known: string, results: string[], options: CalibrateOptions) =>
+      calibrate(known, results, options, io),
+    );
+}
+
 const MISUSE_CODES: Readonly<Record<string, string>> = {
   'commander.unknownOption': 'UNKNOWN_OPTION',
   'commander.unknownCommand': 'UNKNOWN_COMMAND',
@@ -168,7 +202,7 @@ function misuse(fault: CommanderError): ArchgapError {
   if (fault.code === 'commander.help') {
     return usageError(
       'NO_COMMAND',
-      'No command was given; expected inspect, measure or plan. See archgap --help.',
+      'No command was given; expected inspect, measure, plan, bolton or calibrate. See archgap --help.',
     );
   }
   const text = fault.message

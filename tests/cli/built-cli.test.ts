@@ -102,6 +102,7 @@ describe.runIf(built)('node archgap.js, built', () => {
       'labelled.ply',
       'report.html',
       'result.json',
+      'teeth.csv',
     ]);
     expect(table('m/contacts.csv').map((row) => `${row.tooth_a}-${row.tooth_b}`)).toEqual(
       Object.keys(SPHERE_SPACES_MM),

@@ -20,7 +20,7 @@ describe('archgap measure with separate crowns', () => {
     rows = Papa.parse<Record<string, string>>(csv.trimEnd(), { header: true }).data;
   }, 120_000);
 
-  it('writes the four files and nothing else', () => {
+  it('writes the five files and nothing else', () => {
     expect(world.stderr()).toBe('');
     expect(status).toBe(0);
     expect([...world.files.keys()].filter((path) => path.startsWith('/here/out')).sort()).toEqual([
@@ -28,6 +28,7 @@ describe('archgap measure with separate crowns', () => {
       '/here/out/run/labelled.ply',
       '/here/out/run/report.html',
       '/here/out/run/result.json',
+      '/here/out/run/teeth.csv',
     ]);
   });
 

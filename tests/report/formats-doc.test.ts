@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { CONTACT_COLUMNS } from '../../src/report/contacts-csv.ts';
 import { PLAN_COLUMNS } from '../../src/report/plan-csv.ts';
+import { TEETH_COLUMNS } from '../../src/report/teeth-csv.ts';
 
 const doc = readFileSync(new URL('../../docs/formats.md', import.meta.url), 'utf8');
 const schema = (name: string) =>
@@ -19,25 +20,34 @@ function names(node: unknown): string[] {
 
 describe('docs/formats.md', () => {
   it('describes every column of the tables', () => {
-    const columns = [...CONTACT_COLUMNS, ...PLAN_COLUMNS].filter((name) => !/^[ab][xyz]$/.test(name));
+    const columns = [...CONTACT_COLUMNS, ...TEETH_COLUMNS, ...PLAN_COLUMNS].filter(
+      (name) => !/^([ab]|right_|left_)[xyz]$/.test(name),
+    );
     expect(columns.filter((name) => !doc.includes(`\`${name}\``))).toEqual([]);
     expect(doc).toContain('`ax` ... `bz`');
+    expect(doc).toContain('`right_x` ... `left_z`');
   });
 
-  it.each(['archgap-result-1', 'archgap-plan-1', 'archgap-clicks'])('names the fields of %s', (name) => {
-    // The counts of the mesh are named by the schema itself.
-    const counts = new Set(names(schema('archgap-inspect-1').properties.health));
-    const scanner = new Set(names(schema('archgap-result-1').properties.settings));
-    const left = names(schema(name)).filter((field) => !counts.has(field) && !scanner.has(field));
-    const listed = (field: string) => doc.includes(`\`${field}\``) || doc.includes(`"${field}"`);
-    expect(
-      left.filter((field) => !listed(field) && !['a', 'b', 'name', 'version', 'inside'].includes(field)),
-    ).toEqual([]);
-  });
+  it.each(['archgap-result-1', 'archgap-plan-1', 'archgap-clicks', 'archgap-scanner-1'])(
+    'names the fields of %s',
+    (name) => {
+      // The counts of the mesh are named by the schema itself.
+      const counts = new Set(names(schema('archgap-inspect-1').properties.health));
+      // The terms of a scanner are described at archgap-scanner/1.
+      const scanner = new Set(
+        name === 'archgap-scanner-1' ? [] : names(schema('archgap-result-1').properties.settings),
+      );
+      const left = names(schema(name)).filter((field) => !counts.has(field) && !scanner.has(field));
+      const listed = (field: string) => doc.includes(`\`${field}\``) || doc.includes(`"${field}"`);
+      expect(
+        left.filter((field) => !listed(field) && !['a', 'b', 'name', 'version', 'inside'].includes(field)),
+      ).toEqual([]);
+    },
+  );
 
   it('links only schemas that exist', () => {
     const links = [...doc.matchAll(/\]\((schemas\/[^)]+\.json)\)/g)].map((match) => match[1]!);
-    expect(links).toHaveLength(4);
+    expect(links).toHaveLength(5);
     for (const link of links) {
       expect(() => readFileSync(new URL(`../../docs/${link}`, import.meta.url))).not.toThrow();
     }

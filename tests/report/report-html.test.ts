@@ -36,6 +36,7 @@ describe('writeReportHtml', () => {
       'Sections',
       'Closure',
       'Note to go with the order',
+      'Sizes and indices',
       'Cautions',
     ]);
     expect(document.querySelectorAll('.contacts tbody tr')).toHaveLength(13);

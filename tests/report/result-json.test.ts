@@ -61,6 +61,7 @@ describe('writeResultJson', () => {
           systematicHalfWidthMm: 0.02,
           systematicBelowMm: 0.5,
           noBridgeGapMm: 0.4,
+          noiseAllowanceMm: 0.025,
         },
       },
     };

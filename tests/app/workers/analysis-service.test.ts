@@ -97,6 +97,7 @@ describe('the analysis service', () => {
     } as const;
     const kinds: RecordFileKind[] = [
       'contacts-csv',
+      'teeth-csv',
       'result-json',
       'labelled-ply',
       'report-html',
@@ -112,6 +113,7 @@ describe('the analysis service', () => {
     }
     expect(Object.keys(starts)).toEqual([
       'contacts.csv',
+      'teeth.csv',
       'result.json',
       'labelled.ply',
       'report.html',
