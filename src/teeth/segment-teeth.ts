@@ -1,5 +1,6 @@
 import { type ExpansionScratch, makeExpansionScratch } from '../geometry/graph-alpha-expansion.ts';
 import { distance } from '../geometry/vec3.ts';
+import { checkClickHeights } from './check-click-heights.ts';
 import { checkSegmentation } from './check-segmentation.ts';
 import type { LandedClick } from './hard-seeds.ts';
 import { type LandedSet, landClicks } from './land-clicks.ts';
@@ -46,7 +47,10 @@ export function segmentTeeth(
   return {
     labels: faces.map((label) => numbers[label]!),
     frame,
-    warnings: checkSegmentation(base, coarse.labels, coarse.places, frame, clicks.jaw),
+    warnings: [
+      ...checkClickHeights(base, landed.teeth),
+      ...checkSegmentation(base, coarse.labels, coarse.places, frame, clicks.jaw),
+    ],
     memory: {
       clicks: clicks.clicks,
       z: coarse.z,
