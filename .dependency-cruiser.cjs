@@ -1,5 +1,6 @@
 /** One import direction: geometry <- scan <- teeth <- contacts <- closure <- report <- app, cli. */
 const order = ['geometry', 'scan', 'teeth', 'contacts', 'closure', 'report'];
+const CORE = `^src/(${order.join('|')})/`;
 const upward = order.map((layer, i) => ({
   name: `${layer}-imports-only-what-lies-below`,
   severity: 'error',
@@ -11,11 +12,28 @@ module.exports = {
     ...upward,
     { name: 'no-cycles', severity: 'error', from: {}, to: { circular: true } },
     {
-      name: 'core-is-free-of-the-platform',
-      comment: 'Bytes and numbers in, plain data out: no fs, no DOM library, no worker bridge in the core.',
+      name: 'core-uses-no-node-module',
+      comment: 'Bytes and numbers in, plain data out: the core runs in page, worker and command line alike.',
       severity: 'error',
-      from: { path: `^src/(${order.join('|')})/` },
-      to: { path: '(^|/)(node:|fs$|path$|solid-js|comlink|node_modules/solid-js|node_modules/comlink)' },
+      from: { path: CORE },
+      to: { dependencyTypes: ['core'] },
+    },
+    {
+      name: 'core-uses-only-these-packages',
+      comment: 'An allow-list, so that a new package in the core is a decision.',
+      severity: 'error',
+      from: { path: CORE },
+      to: {
+        path: 'node_modules/',
+        pathNot:
+          'node_modules/(three|@types/three|three-mesh-bvh|@loaders\\.gl/(core|ply|loader-utils|schema)|ml-matrix|quadprog|valibot|papaparse|@types/papaparse|d3-(scale|shape)|@types/d3-(scale|shape))/',
+      },
+    },
+    {
+      name: 'three-in-the-core-is-for-geometry-only',
+      severity: 'error',
+      from: { path: CORE, pathNot: '^src/geometry/' },
+      to: { path: 'node_modules/(three|@types/three|three-mesh-bvh)/' },
     },
     {
       name: 'app-does-not-import-the-command-line',

@@ -61,10 +61,10 @@ function fileFor(folder, path) {
 export function serve(folder, port) {
   const base = resolve(folder);
   const server = createServer((request, response) => {
-    const { pathname } = new URL(request.url ?? '/', 'http://127.0.0.1');
-    const file = fileFor(base, pathname);
+    const [path = '/'] = (request.url ?? '/').split('?', 1);
+    const file = fileFor(base, path);
     if (request.method !== 'GET' && request.method !== 'HEAD') {
-      response.writeHead(405, HEADERS).end();
+      response.writeHead(405, { ...HEADERS, Allow: 'GET, HEAD' }).end();
     } else if (file === null) {
       response
         .writeHead(404, { ...HEADERS, 'Content-Type': 'text/plain; charset=utf-8' })
@@ -73,7 +73,10 @@ export function serve(folder, port) {
       const type = TYPES[extname(file)] ?? 'application/octet-stream';
       response.writeHead(200, { ...HEADERS, 'Content-Type': type, 'Content-Length': statSync(file).size });
       if (request.method === 'HEAD') response.end();
-      else createReadStream(file).pipe(response);
+      else
+        createReadStream(file)
+          .on('error', () => response.destroy())
+          .pipe(response);
     }
   });
   return new Promise((done, fail) => {
@@ -99,6 +102,10 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const folder = `${root}dist`;
   if (!existsSync(`${folder}/index.html`))
     stop('there is no built page in dist/; run "npm run build" first.');
-  const { url } = await serveNear(folder, Number(values.port));
+  const port = Number(values.port);
+  if (!Number.isInteger(port) || port < 0 || port > 65535) {
+    stop(`found --port ${values.port}, expected a whole number from 0 to 65535.`);
+  }
+  const { url } = await serveNear(folder, port);
   console.log(`Archgap is served at ${url} (stop with Ctrl-C).`);
 }

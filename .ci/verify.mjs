@@ -1,5 +1,5 @@
 // From a bare checkout to the whole suite: installs what is missing, lints, type-checks, builds, tests.
-import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { ensureBrowser } from './browser.mjs';
 import { ensureBuild, ensureNode, ensurePackages, root, run } from './install.mjs';
 
@@ -28,10 +28,12 @@ step('types', () => run('npx', ['tsc', '-p', 'tsconfig.json', '--noEmit']));
 console.log('\n== build');
 ensureBuild();
 const report = `${root}.artefacts/unit.json`;
+const pages = `${root}.artefacts/browser.json`;
+// A report of an earlier run must not speak for this one.
+for (const file of [report, pages]) rmSync(file, { force: true });
 step('unit tests', () =>
   run('npx', ['vitest', 'run', '--reporter=default', '--reporter=json', `--outputFile.json=${report}`]),
 );
-const pages = `${root}.artefacts/browser.json`;
 step('browser tests', () =>
   run('npx', ['playwright', 'test'], { ARCHGAP_CHROMIUM: chromium, PLAYWRIGHT_JSON_OUTPUT_NAME: pages }),
 );
