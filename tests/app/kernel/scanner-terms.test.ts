@@ -1,0 +1,72 @@
+import { createRoot, createSignal } from 'solid-js';
+import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import { createCase } from '../../../src/app/kernel/create-case.ts';
+import { createPreferences } from '../../../src/app/kernel/preferences.ts';
+import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
+import type { MeasureSettings, ScannerProfile } from '../../../src/contacts/types.ts';
+import { makeFakeClient } from './fake-client.ts';
+
+const BENCH: ScannerProfile = { ...UNCALIBRATED_SCANNER, name: 'bench', wavinessMm: 0.009 };
+const CLICKS = JSON.stringify({
+  jaw: 'upper',
+  clicks: [12, 11].map((tooth, i) => ({ tooth, point: [8 * i, 0, 0] })),
+  missing: [],
+  fixed: [],
+});
+
+beforeEach(() => void vi.useFakeTimers({ now: new Date('2026-01-05T10:00:00Z') }));
+afterEach(() => void vi.useRealTimers());
+
+it('measures with the terms of the device, and again when they change', async () => {
+  const asked: MeasureSettings[] = [];
+  const fake = makeFakeClient();
+  const client = {
+    ...fake,
+    measure: (...given: Parameters<typeof fake.measure>) => {
+      asked.push(given[2]);
+      return fake.measure(...given);
+    },
+  };
+  const [scanner, setScanner] = createSignal<ScannerProfile | null>(null);
+  const { controller, end } = createRoot((dispose) => ({
+    end: dispose,
+    controller: createCase({
+      client,
+      fetchDemo: async () => ({ scan: { name: 'a.ply', bytes: new Uint8Array([1]) }, clicks: CLICKS }),
+      newId: () => 'case-1',
+      numbering: () => 'iso',
+      scanner,
+      version: '0.0.0',
+      now: () => new Date(),
+    }),
+  }));
+  await controller.openDemo();
+  await vi.advanceTimersByTimeAsync(1000);
+  expect(asked).toEqual([{ limitMm: 0.1 }]);
+  setScanner(BENCH);
+  expect(controller.results.analysisIsOld()).toBe(true);
+  await vi.advanceTimersByTimeAsync(1000);
+  expect(asked[1]).toEqual({ limitMm: 0.1, scanner: BENCH });
+  expect(controller.results.analysisIsOld()).toBe(false);
+  end();
+});
+
+it('keeps the terms on the device, and takes what cannot be read for none', () => {
+  const kept = new Map<string, string>();
+  const store = {
+    get: (key: string) => kept.get(key) ?? null,
+    set: (key: string, text: string) => void kept.set(key, text),
+  };
+  const begin = () => createRoot((dispose) => ({ dispose, preferences: createPreferences(store) }));
+  const first = begin();
+  expect(first.preferences.scanner()).toBeNull();
+  first.preferences.setScanner(BENCH);
+  first.dispose();
+  const second = begin();
+  expect(second.preferences.scanner()).toEqual({ ...BENCH, noiseAllowanceMm: 0.03 });
+  second.dispose();
+  kept.set('archgap.scanner', '{"schema":"archgap-scanner/9"}');
+  const third = begin();
+  expect(third.preferences.scanner()).toBeNull();
+  third.dispose();
+});
