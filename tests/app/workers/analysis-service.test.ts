@@ -59,6 +59,19 @@ describe('the analysis service', () => {
     expect(otherId).not.toBe(scanId);
   });
 
+  it('proposes the other teeth from three clicks, near where they were clicked', async () => {
+    const three = { ...clicks, clicks: clicks.clicks.slice(0, 3) };
+    const { proposals, questions } = await service.proposeClicks(scanId, three);
+    expect(proposals.map((proposal) => proposal.tooth)).toEqual(
+      clicks.clicks.slice(3).map((click) => click.tooth),
+    );
+    expect(questions).toEqual([]);
+    proposals.forEach(({ point }, k) => {
+      const clicked = clicks.clicks[k + 3]!.point;
+      expect(Math.hypot(...point.map((v, i) => v - clicked[i]!))).toBeLessThan(3.5);
+    });
+  });
+
   it('keeps the open scan when another file cannot be read', async () => {
     const bad = service.openScan(new Uint8Array(10), { fileName: 'bad.stl', unit: null }, job());
     await expect(bad).rejects.toMatchObject({ kind: 'input' });
