@@ -139,6 +139,8 @@ export interface RecordRequest {
   readonly plan: ClosurePlan | null;
   /** The note as the user wrote it; null or absent = as the plan writes it. */
   readonly note?: string | null;
+  /** The note was edited by hand, and so the report prints it as it is. */
+  readonly noteIsEdited?: boolean;
   readonly numbering: NumberingScheme;
   readonly version: string;
   /** ISO date and time. */

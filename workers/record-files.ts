@@ -40,7 +40,15 @@ export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segm
     case 'report-html': {
       const sections = cutMeasured(request, scan, labels);
       const { createdAt } = request;
-      const html = writeReportHtml({ analysis, plan, sections, numbering, version, createdAt });
+      const html = writeReportHtml({
+        analysis,
+        plan,
+        sections,
+        numbering,
+        version,
+        createdAt,
+        note: request.noteIsEdited ? (request.note ?? null) : null,
+      });
       return textFile('report.html', 'text/html', html);
     }
     case 'plan-json':

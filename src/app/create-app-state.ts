@@ -5,6 +5,7 @@ import { createCase } from './kernel/create-case.ts';
 import { createClickHelp } from './kernel/create-click-help.ts';
 import { createPersistence } from './kernel/create-persistence.ts';
 import { createPlayback } from './kernel/create-playback.ts';
+import { createPractice } from './kernel/create-practice.ts';
 import { createPreferences } from './kernel/preferences.ts';
 import { createWorksheet } from './kernel/worksheet.ts';
 import { fetchDemo, localTextStore, readFiles, spawnAnalysisWorker } from './platform/browser.ts';
@@ -21,7 +22,17 @@ export function createAppState(version: string): AppState {
   const newId = () => crypto.randomUUID();
   const preferences = createPreferences(localTextStore);
   const { numbering, scanner } = preferences;
-  const controller = createCase({ client, fetchDemo, newId, numbering, scanner, version, now });
+  const practice = createPractice(localTextStore);
+  const controller = createCase({
+    client,
+    fetchDemo,
+    newId,
+    numbering,
+    scanner,
+    practice: practice.practice,
+    version,
+    now,
+  });
   const storage = makeIdbCaseStorage();
   const worksheet = createWorksheet(controller);
   return {
@@ -29,6 +40,7 @@ export function createAppState(version: string): AppState {
     persistence: createPersistence({ storage, marks: localTextStore, controller, now }),
     preferences,
     playback: createPlayback(controller.results.plan),
+    practice,
     worksheet,
     clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
     takeFiles: (files) => {

@@ -2,7 +2,6 @@ import { type ArchContact, type ArchModel, isAsked, isOpenAfter } from './arch-m
 import { byLengthThenStages, type Choice, choose, followsSpanRule, lengthOf } from './choose.ts';
 import { archEffectsNote, sideNotes, slipNotes, unsettledCaution, unsettledText } from './plan-notes.ts';
 import { remainText } from './span-reasons.ts';
-import { NUMERIC_ZERO_MM } from './tolerances.ts';
 import type { ClosurePlan, ClosureSettings, PlannedContact, Reason, SpanOutcome } from './types.ts';
 import { isOpenBefore, type WeighedSpan } from './weigh-span.ts';
 import { listText, mm, mmWithU, stagesText, type ToothWords, toothWords } from './wording.ts';
@@ -223,7 +222,7 @@ function tightenReasons(
       sentence: `Drawing every space to its target would need ${stagesText(best.stagesNeeded ?? 0)}; ${stagesText(best.stages)} already leave no contact open.`,
     });
   }
-  if (worst !== null && worst.afterMm > NUMERIC_ZERO_MM) {
+  if (worst !== null && worst.afterMm >= WORTH_SAYING_MM) {
     const near = worst.afterMm >= NEAR_LIMIT_SHARE * settings.limitMm;
     reasons.push({
       code: near ? 'NEAR_LIMIT' : 'WIDEST_AFTER',

@@ -1,7 +1,7 @@
-import type { ClosurePlan } from '../closure/types.ts';
+import type { ClosurePlan, PlannedContact } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
-import { planHeadline } from './answer-words.ts';
+import { countWords, planHeadline } from './answer-words.ts';
 import { CAUTIONS } from './cautions.ts';
 import { describeContact, pairLabel } from './contact-words.ts';
 import { formatMm } from './format-mm.ts';
@@ -9,12 +9,25 @@ import { formatMm } from './format-mm.ts';
 /** Why shorter spans were passed over belongs into the record, not into an order. */
 const SHORTER_SPAN = 'SHORTER_SPAN';
 
+/** Words of the practice around what the plan says; empty = none. */
+export interface NoteWords {
+  readonly before: string;
+  readonly after: string;
+}
+
 /**
  * The text that goes with an order: what was found, what is proposed and why, what to watch. Plain text, `\n` line
  * ends; says nothing that analysis and plan do not say.
  */
-export function writeClosureNote(plan: ClosurePlan, analysis: Analysis, numbering: NumberingScheme): string {
+export function writeClosureNote(
+  plan: ClosurePlan,
+  analysis: Analysis,
+  numbering: NumberingScheme,
+  words: NoteWords = { before: '', after: '' },
+): string {
+  const own = (text: string): string[] => (text.trim() === '' ? [] : [text.trimEnd(), '']);
   const lines: string[] = [
+    ...own(words.before),
     `Closure note, ${analysis.jaw} arch, ${noteSource(analysis)}`,
     '',
     planHeadline(plan, numbering),
@@ -25,8 +38,10 @@ export function writeClosureNote(plan: ClosurePlan, analysis: Analysis, numberin
   ];
   const after = spacesAfter(plan, numbering);
   if (after.length > 0) lines.push('', 'After the stages, by the model:', ...after);
+  if (plan.sensitivity) lines.push('', plan.sensitivity.sentence);
   lines.push('', plan.commonPractice.sentence, '', 'Please note:');
   for (const caution of CAUTIONS) lines.push(`- ${caution}`);
+  if (words.after.trim() !== '') lines.push('', words.after.trimEnd());
   return `${lines.join('\n')}\n`;
 }
 
@@ -45,14 +60,20 @@ function oneLine(text: string): string {
 function spacesAfter(plan: ClosurePlan, numbering: NumberingScheme): string[] {
   const { proposal, settings } = plan;
   const span = proposal && plan.spans.find(({ from, to }) => from === proposal.from && to === proposal.to);
-  if (!span) return [];
+  if (!span || !proposal) return [];
+  const after = (contact: PlannedContact): number =>
+    span.stages === null ? (contact.afterMaxStagesMm ?? contact.afterMm) : contact.afterMm;
   const told = span.contacts.filter(
     (contact) => contact.beforeMm !== null && (contact.beforeMm > settings.limitMm || contact.opened),
   );
   const unseenOpened = span.contacts.filter((contact) => contact.beforeMm === null && contact.opened);
   return [...told, ...unseenOpened].map((contact) => {
     const pair = pairLabel(contact.toothA, contact.toothB, numbering);
-    const before = contact.beforeMm === null ? 'not measured' : `${formatMm(contact.beforeMm)} mm`;
-    return `- ${pair}: ${before} before, ${formatMm(contact.afterMm)} mm after${contact.opened ? ' (opened by the stages)' : ''}`;
+    const stages = proposal.stages > 0 ? ` ${countWords(proposal.stages, 'stage')}` : '';
+    const opened = contact.opened ? ' (opened by the stages)' : '';
+    // Without a number from the scan only the change can be told.
+    return contact.beforeMm === null
+      ? `- ${pair}: no number from the scan, ${formatMm(after(contact) - (contact.countedMm ?? 0))} mm wider after${stages}${opened}`
+      : `- ${pair}: ${formatMm(contact.beforeMm)} mm before, ${formatMm(after(contact))} mm after${stages}${opened}`;
   });
 }

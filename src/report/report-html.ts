@@ -24,6 +24,8 @@ export interface ReportInput {
   /** ISO date and time. */
   readonly createdAt: string;
   readonly caseLabel?: string;
+  /** The note as the user wrote it; null or absent = as the plan writes it. */
+  readonly note?: string | null;
   /** Why there is no plan, in a sentence; told where the plan would stand. */
   readonly planRefusal?: string;
 }
@@ -60,7 +62,7 @@ ${answerBlock(input)}
 <section class="keep">${contactsTable(analysis, numbering)}</section>
 ${sectionFigures(analysis, sections, numbering)}
 ${plan ? planSection(plan, analysis, numbering) : refusalSection(input.planRefusal)}
-${plan ? `<section class="keep"><h2>Note to go with the order</h2><pre class="letter">${escapeText(noteWithoutCautions(plan, analysis, numbering))}</pre></section>` : ''}
+${plan ? `<section class="keep"><h2>Note to go with the order</h2><pre class="letter">${escapeText(input.note ?? noteWithoutCautions(plan, analysis, numbering))}</pre></section>` : ''}
 ${sizesSection(analysis, numbering)}
 <section class="keep"><h2>Cautions</h2><ul class="cautions">${CAUTIONS.map((caution) => `<li>${escapeText(caution)}</li>`).join('')}</ul><div class="sign"><span>reviewed by</span><span>date</span></div></section>
 <footer class="foot"><p>${escapeText(methodLine(analysis))}</p><p>Archgap ${escapeText(input.version)}. ${escapeText(hashLine(analysis))}</p></footer>

@@ -18,9 +18,14 @@ export function planSection(plan: ClosurePlan, analysis: Analysis, numbering: Nu
   const shorter = plan.reasons.filter((reason) => reason.code === SHORTER_SPAN).map(item);
   const reasons = plan.reasons.filter((reason) => reason.code !== SHORTER_SPAN).map(item);
   const chosen = proposedSpan(plan);
-  return `<section><h2>Closure</h2><p class="answer-line">${sentenceHtml(planHeadline(plan, numbering))}</p>${listHtml('reasons', reasons)}${listHtml('reasons shorter', shorter)}<p class="rule-of-thumb">${sentenceHtml(plan.commonPractice.sentence)}</p>${
+  return `<section><h2>Closure</h2><p class="answer-line">${sentenceHtml(planHeadline(plan, numbering))}</p>${listHtml('reasons', reasons)}${listHtml('reasons shorter', shorter)}${firmness(plan)}<p class="rule-of-thumb">${sentenceHtml(plan.commonPractice.sentence)}</p>${
     plan.spans.length > 0 ? spanMatrix(plan, numbering) : ''
   }${chosen ? motions(chosen, numbering) : ''}${settingsLine(plan, analysis, numbering)}</section>`;
+}
+
+/** How the proposal changes with its inputs, and what the moved crowns measured: surfaces stand among the reasons. */
+function firmness({ sensitivity }: ClosurePlan): string {
+  return sensitivity ? `<p class="remark">${sentenceHtml(sensitivity.sentence)}</p>` : '';
 }
 
 function listHtml(cls: string, items: readonly string[]): string {
@@ -49,7 +54,7 @@ function spanMatrix(plan: ClosurePlan, numbering: NumberingScheme): string {
   const rows = plan.spans
     .map((span) => spanRow(span, span === chosen, plan.settings.limitMm, numbering))
     .join('');
-  return `<div class="scroll"><table class="spans"><caption>Spaces after the stages, by span, mm. Shaded: inside the span. <b>▲</b>: opened or widened by the stages, filled where above the limit. Bridged contacts count from zero.${plan.spans.some((span) => span.stages === null && span.stagesNeeded !== null) ? ' In brackets: stages the whole motion needs, more than allowed; the spaces are then those after the most allowed.' : ''}</caption><thead><tr><th>span</th>${heads}<th>stages</th><th class="l">outcome</th></tr></thead><tbody><tr class="before"><td>measured</td>${before}<td></td><td></td></tr>${rows}</tbody></table></div>`;
+  return `<div class="scroll"><table class="spans"><caption>Spaces after the stages, by span, mm. Shaded: inside the span. <b>▲</b>: opened or widened by the stages, filled where above the limit. ·: no number from the scan, unchanged; with a sign: grows by.${plan.spans.some((span) => span.stages === null && span.stagesNeeded !== null) ? ' In brackets: stages the whole motion needs, more than allowed; the spaces are those of the whole motion.' : ''}</caption><thead><tr><th>span</th>${heads}<th>stages</th><th class="l">outcome</th></tr></thead><tbody><tr class="before"><td>measured</td>${before}<td></td><td></td></tr>${rows}</tbody></table></div>`;
 }
 
 function spanRow(span: SpanOutcome, chosen: boolean, limitMm: number, numbering: NumberingScheme): string {
@@ -66,7 +71,16 @@ function spanCell(contact: PlannedContact, limitMm: number): string {
   if (contact.opened) classes.push(contact.afterMm > limitMm ? 'opened' : 'widened');
   else if (contact.afterMm > limitMm) classes.push('left');
   else if (Math.abs(contact.afterMm) < SHOWS_MM) classes.push('zero');
-  const text = Math.abs(contact.afterMm) < SHOWS_MM ? '0' : formatMm(contact.afterMm);
+  // Without a number from the scan or from floss only a change can be told.
+  const unseen = contact.beforeMm === null && (contact.countedMm ?? 0) === 0;
+  const still = Math.abs(contact.afterMm) < SHOWS_MM;
+  const text = still
+    ? unseen
+      ? '·'
+      : '0'
+    : unseen
+      ? formatSignedMm(contact.afterMm)
+      : formatMm(contact.afterMm);
   return `<td class="${classes.join(' ')}">${contact.opened ? '<i>▲</i>' : ''}${text}</td>`;
 }
 

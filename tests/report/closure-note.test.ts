@@ -20,7 +20,46 @@ describe('writeClosureNote', () => {
   it('tells what the proposed stages open', () => {
     const plan = makePlan(analysis, { proposal: { from: 16, to: 26, stages: 3 }, answer: 'not-enough' });
     expect(writeClosureNote(plan, analysis, 'iso')).toContain(
-      '- 17-16: not measured before, 0.15 mm after (opened by the stages)',
+      '- 17-16: no number from the scan, 0.15 mm wider after 3 stages (opened by the stages)',
+    );
+  });
+
+  it('tells what remains after the stages proposed, where the whole motion needs more', () => {
+    const plan = makePlan(analysis, { answer: 'not-enough' });
+    const spans = plan.spans.map((span) =>
+      span.from !== 17
+        ? span
+        : {
+            ...span,
+            stages: null,
+            stagesNeeded: 4,
+            contacts: span.contacts.map((c) => ({ ...c, afterMaxStagesMm: (c.beforeMm ?? 0) / 6 })),
+          },
+    );
+    expect(writeClosureNote({ ...plan, spans }, analysis, 'iso')).toContain(
+      '- 23-24: 0.60 mm before, 0.10 mm after 3 stages',
+    );
+  });
+
+  it('stands between the words of the practice, and says how firm the proposal is', () => {
+    const plan = makePlan(analysis, {
+      sensitivity: {
+        verdict: 'robust',
+        draws: 200,
+        sameSpanShare: 1,
+        sameStagesShare: 1,
+        stagesRange: [3, 3],
+        outcomes: [],
+        dependsOn: [],
+        sentence: 'Robust: it stays.',
+      },
+    });
+    const worded = writeClosureNote(plan, analysis, 'iso', { before: 'Good day,\n', after: 'Thank you.' });
+    expect(worded.startsWith('Good day,\n\nClosure note, upper arch')).toBe(true);
+    expect(worded.endsWith('\n\nThank you.\n')).toBe(true);
+    expect(worded).toContain('\nRobust: it stays.\n');
+    expect(worded.replace('Good day,\n\n', '').replace('\nThank you.\n', '')).toBe(
+      writeClosureNote(plan, analysis, 'iso'),
     );
   });
 

@@ -28,7 +28,7 @@ describe('docs/formats.md', () => {
     expect(doc).toContain('`right_x` ... `left_z`');
   });
 
-  it.each(['archgap-result-1', 'archgap-plan-1', 'archgap-clicks', 'archgap-scanner-1'])(
+  it.each(['archgap-result-1', 'archgap-plan-1', 'archgap-practice-1', 'archgap-clicks', 'archgap-scanner-1'])(
     'names the fields of %s',
     (name) => {
       // The counts of the mesh are named by the schema itself.
@@ -47,7 +47,7 @@ describe('docs/formats.md', () => {
 
   it('links only schemas that exist', () => {
     const links = [...doc.matchAll(/\]\((schemas\/[^)]+\.json)\)/g)].map((match) => match[1]!);
-    expect(links).toHaveLength(5);
+    expect(links).toHaveLength(6);
     for (const link of links) {
       expect(() => readFileSync(new URL(`../../docs/${link}`, import.meta.url))).not.toThrow();
     }

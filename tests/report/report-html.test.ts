@@ -80,8 +80,8 @@ describe('writeReportHtml', () => {
     const rows = [...document.querySelectorAll('.spans tbody tr')];
     const row = (name: string) => rows.find((entry) => entry.firstElementChild?.textContent === name)!;
     expect([...row('16 to 26').querySelectorAll('.opened')].map((cell) => cell.textContent)).toEqual([
-      '▲0.15',
-      '▲0.15',
+      '▲+0.15',
+      '▲+0.15',
     ]);
     expect(row('17 to 27').className).toBe('chosen');
     expect(row('13 to 23').querySelectorAll('.in')).toHaveLength(5);

@@ -3,6 +3,7 @@ import type { CaseController } from './create-case.ts';
 import type { ClickHelper } from './create-click-help.ts';
 import type { Persistence } from './create-persistence.ts';
 import type { Playback } from './create-playback.ts';
+import type { PracticeControl } from './create-practice.ts';
 import type { Preferences } from './preferences.ts';
 import type { Worksheet } from './worksheet.ts';
 
@@ -12,6 +13,7 @@ export interface AppState {
   readonly persistence: Persistence;
   readonly preferences: Preferences;
   readonly playback: Playback;
+  readonly practice: PracticeControl;
   readonly worksheet: Worksheet;
   readonly clickHelp: ClickHelper;
   /** Reads files that were dropped or picked and opens them. */

@@ -1,6 +1,6 @@
+import { DEFAULT_PRACTICE, type Practice } from '../../closure/practice.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../closure/settings.ts';
 import type { ClosureSettings, FlossFinding } from '../../closure/types.ts';
-import { DEFAULT_MEASURE_SETTINGS } from '../../contacts/settings.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import { archOrder, toothSortIndex } from '../../teeth/notation.ts';
 import type { Click, ClickSet, Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
@@ -13,8 +13,22 @@ const ERASER_MM = 1;
 /** The settings of the planner that do not follow from anything else in the case. */
 export type ClosureChoices = Pick<
   ClosureSettings,
-  'maxStages' | 'perStageMm' | 'perStageRad' | 'expression' | 'rotationArmMm' | 'moved' | 'reduction'
+  | 'maxStages'
+  | 'perStageMm'
+  | 'perStageRad'
+  | 'expression'
+  | 'rotationArmMm'
+  | 'moved'
+  | 'reduction'
+  | 'spanRule'
 >;
+
+/** A note that was edited by hand. */
+export interface EditedNote {
+  readonly text: string;
+  /** What the plan had written when it was edited: where it writes something else now, the note may be out of date. */
+  readonly basis: string;
+}
 
 /** All the user said about one arch: the part of a case that is undone, redone and saved. Scan frame, mm. */
 export interface CaseInputs {
@@ -27,19 +41,35 @@ export interface CaseInputs {
   readonly floss: readonly FlossFinding[];
   readonly limitMm: number;
   readonly closure: ClosureChoices;
+  /** The note for the order as the user wrote it; null or absent = as the plan writes it. */
+  readonly note?: EditedNote | null;
 }
 
-export function emptyInputs(): CaseInputs {
-  const { maxStages, perStageMm, perStageRad, expression, rotationArmMm, moved, reduction } =
-    DEFAULT_CLOSURE_SETTINGS;
+/** @param practice - where every new case starts */
+export function emptyInputs(practice: Practice = DEFAULT_PRACTICE): CaseInputs {
+  const { rotationArmMm, moved, reduction } = DEFAULT_CLOSURE_SETTINGS;
   return {
     jaw: null,
     clicks: [],
     missing: [],
     fixed: [],
     floss: [],
-    limitMm: DEFAULT_MEASURE_SETTINGS.limitMm,
-    closure: { maxStages, perStageMm, perStageRad, expression, rotationArmMm, moved, reduction },
+    limitMm: practice.limitMm,
+    closure: { ...practiceChoices(practice), rotationArmMm, moved, reduction },
+  };
+}
+
+function practiceChoices(practice: Practice) {
+  const { maxStages, perStageMm, perStageRad, expression, spanRule } = practice;
+  return { maxStages, perStageMm, perStageRad, expression, spanRule };
+}
+
+/** The case as the practice would have it, where the practice has a word. */
+export function withPractice(inputs: CaseInputs, practice: Practice): CaseInputs {
+  return {
+    ...inputs,
+    limitMm: practice.limitMm,
+    closure: { ...inputs.closure, ...practiceChoices(practice) },
   };
 }
 

@@ -61,7 +61,9 @@ const storedCase = v.object({
       rotationArmMm: positive,
       moved: part,
       reduction: part,
+      spanRule: v.exactOptional(v.picklist(['shortest', 'widens-nothing', 'terminal-molars'])),
     }),
+    note: v.exactOptional(v.nullable(v.object({ text: v.string(), basis: v.string() }))),
   }),
 });
 

@@ -1,4 +1,4 @@
-import { type Accessor, batch, createSignal } from 'solid-js';
+import { type Accessor, batch, createMemo, createSignal } from 'solid-js';
 import type { RecordFile, RecordFileKind } from '../../../workers/analysis-api.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
@@ -8,6 +8,7 @@ import { createInputs, type InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import { createOpening, type Opening, type OpeningSources } from './create-opening.ts';
 import { createResults, type Results } from './create-results.ts';
+import { noteOf, type OrderNote } from './order-note.ts';
 
 /** The open case: what the user said, what follows from it, and what can be done. */
 export interface CaseController extends InputsControl, Opening {
@@ -22,6 +23,10 @@ export interface CaseController extends InputsControl, Opening {
   addClicks(clicks: readonly Click[]): void;
   /** The next points of a stroke; all changes with the same `stroke` are undone as one. */
   paint(change: (inputs: CaseInputs) => CaseInputs, stroke: number): void;
+  /** The text for the order: as the plan writes it, or as it was edited; null while there is no plan. */
+  readonly orderNote: Accessor<OrderNote | null>;
+  /** Keeps the text with the case; null = as the plan writes it. */
+  editNote(text: string | null): void;
   writeFile(kind: RecordFileKind): Promise<RecordFile | null>;
 }
 
@@ -78,10 +83,24 @@ export function createCase(sources: CaseSources): CaseController {
     return `${CLICK_TAG}${clicksMade}`;
   };
 
+  const orderNote = createMemo(() => {
+    const analysis = results.analysis();
+    const plan = results.plan();
+    if (!analysis || !plan) return null;
+    return noteOf(plan, analysis, numbering(), sources.practice?.() ?? null, control.inputs().note ?? null);
+  });
+
   return {
     ...control,
     ...opening,
     results,
+    orderNote,
+    editNote: (text) => {
+      const basis = orderNote()?.written;
+      if (basis === undefined) return;
+      const note = text === null || text === basis ? null : { text, basis };
+      control.change((inputs) => ({ ...inputs, note }), 'note');
+    },
     recordJob,
     refusal,
     addClick: (click) => control.change((inputs) => withClick(inputs, click), clickTag()),
@@ -104,6 +123,8 @@ export function createCase(sources: CaseSources): CaseController {
           numbering: numbering(),
           version,
           createdAt,
+          note: orderNote()?.text ?? null,
+          noteIsEdited: orderNote()?.isEdited ?? false,
         }),
       );
     },

@@ -1,5 +1,6 @@
 import { type Accessor, batch, createSignal } from 'solid-js';
 import type { OpenReply, ScanFacts } from '../../../workers/analysis-api.ts';
+import type { Practice } from '../../closure/practice.ts';
 import { type ArchgapError, cancelledError, inputError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
@@ -54,6 +55,8 @@ export interface OpeningSources {
   readonly fetchDemo: () => Promise<{ scan: CaseFile; clicks: string }>;
   readonly newId: () => string;
   readonly now: () => Date;
+  /** Where every new case starts; left out: the stated defaults. */
+  readonly practice?: Accessor<Practice>;
 }
 
 interface OpenRequest {
@@ -75,7 +78,8 @@ const DEMO_ID = 'demo';
 /** Marks the step that took over a click file. */
 export const CLICK_FILE_TAG = 'click-file';
 
-export function createOpening({ client, control, fetchDemo, newId, now }: OpeningSources): Opening {
+export function createOpening({ client, control, fetchDemo, newId, now, practice }: OpeningSources): Opening {
+  const freshInputs = () => emptyInputs(practice?.());
   const [open, setOpen] = createSignal<OpenCase | null>(null);
   const [notice, setNotice] = createSignal<string | null>(null);
   const openJob = createJob();
@@ -144,7 +148,7 @@ export function createOpening({ client, control, fetchDemo, newId, now }: Openin
       const isClickFile = (file: CaseFile) => /\.json$/i.test(file.name);
       const scan = files.find((file) => !isClickFile(file));
       const clicks = files.find(isClickFile);
-      const inputs = () => emptyInputs();
+      const inputs = freshInputs;
       if (scan && !(await openScan({ id: newId(), file: scan, demo: false, unit: null, inputs })))
         return false;
       if (clicks && !(await openClickFile(clicks))) return false;
@@ -154,7 +158,7 @@ export function createOpening({ client, control, fetchDemo, newId, now }: Openin
       const demo = await openJob.run('Fetching the demo case', () => fetchDemo());
       if (!demo) return;
       const inputs: OpenRequest['inputs'] = async (reply) =>
-        withClickSet(emptyInputs(), await client.readClicks(reply.scanId, demo.clicks));
+        withClickSet(freshInputs(), await client.readClicks(reply.scanId, demo.clicks));
       await openScan({ id: DEMO_ID, file: demo.scan, demo: true, unit: null, inputs });
     },
     async restore(stored, bytes) {

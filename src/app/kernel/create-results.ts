@@ -41,7 +41,14 @@ export interface Results {
   readonly section: Accessor<SectionProfile | null>;
   /** Measures now, e.g. after a cancel. */
   readonly measureAgain: () => void;
-  readonly jobs: { readonly segment: Job; readonly measure: Job; readonly plan: Job; readonly check: Job; readonly opposing: Job; readonly section: Job };
+  readonly jobs: {
+    readonly segment: Job;
+    readonly measure: Job;
+    readonly plan: Job;
+    readonly check: Job;
+    readonly opposing: Job;
+    readonly section: Job;
+  };
 }
 
 /** An analysis with what it was made from. */
@@ -84,7 +91,14 @@ export function createResults({
   onRefused,
 }: ResultSources): Results {
   const scanId = createMemo(() => open()?.display.scanId ?? null);
-  const jobs = { segment: createJob(), measure: createJob(), plan: createJob(), check: createJob(), opposing: createJob(), section: createJob() };
+  const jobs = {
+    segment: createJob(),
+    measure: createJob(),
+    plan: createJob(),
+    check: createJob(),
+    opposing: createJob(),
+    section: createJob(),
+  };
   const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
   const [measured, setMeasured] = createSignal<Measured | null>(null);
   const [resting, setResting] = createSignal(false);

@@ -14,6 +14,7 @@ export const PAGE_SHORTCUTS: readonly Shortcut[] = [
   { keys: ['G'], does: 'Click gum on the scan' },
   { keys: ['B'], does: 'Paint corrections on the scan' },
   { keys: ['A'], does: 'Accept all proposed places of teeth' },
+  { keys: ['C'], does: 'Copy the note for the order' },
   { keys: ['Esc'], does: 'Take proposed places off; only look at the scan; let go of the chosen contact' },
   { keys: ['↑', '↓', 'Home', 'End'], does: 'In the contact table: choose a contact' },
   { keys: ['←', '→', '↑', '↓', '+', '−'], does: 'In the view: turn the scan (with Shift: shift it), zoom' },

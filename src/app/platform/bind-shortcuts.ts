@@ -3,6 +3,7 @@ import { chooseContact } from '../features/contacts/choose-contact.ts';
 import type { AppState } from '../kernel/app-context.ts';
 import { contactKey } from '../kernel/display-types.ts';
 import { SECTIONS, type SectionName } from '../kernel/worksheet.ts';
+import { copyText } from './copy-text.ts';
 
 /** The keys of the whole page; those of the table, the plot and the view live there. */
 export function bindShortcuts(state: AppState): void {
@@ -51,11 +52,24 @@ function plain(state: AppState, event: KeyboardEvent): (() => void) | null {
       return controller.inputs().jaw ? () => worksheet.setMode('paint') : null;
     case 'a':
       return clickHelp.proposals().length > 0 ? clickHelp.acceptAll : null;
+    case 'c':
+      return controller.orderNote() ? () => void copyNote(state) : null;
     case 'g':
       return controller.inputs().jaw ? () => worksheet.setMode('click-gum') : null;
     default:
       return null;
   }
+}
+
+async function copyNote({ controller }: AppState): Promise<void> {
+  const note = controller.orderNote();
+  if (!note) return;
+  const copied = await copyText(note.text);
+  controller.setNotice(
+    copied
+      ? 'The note for the order is copied.'
+      : 'The browser does not allow copying; select the note under Record instead.',
+  );
 }
 
 function goToSection({ worksheet }: AppState, section: SectionName): void {

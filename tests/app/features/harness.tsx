@@ -5,6 +5,7 @@ import { createCase } from '../../../src/app/kernel/create-case.ts';
 import { createClickHelp } from '../../../src/app/kernel/create-click-help.ts';
 import { createPersistence } from '../../../src/app/kernel/create-persistence.ts';
 import { createPlayback } from '../../../src/app/kernel/create-playback.ts';
+import { createPractice } from '../../../src/app/kernel/create-practice.ts';
 import { createPreferences } from '../../../src/app/kernel/preferences.ts';
 import { createWorksheet } from '../../../src/app/kernel/worksheet.ts';
 import type { ClosurePlan } from '../../../src/closure/types.ts';
@@ -23,6 +24,7 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
   const nothingKept = { get: () => null, set: () => {} };
   const view = render(() => {
     const preferences = createPreferences(nothingKept);
+    const practice = createPractice(nothingKept);
     const now = () => new Date('2026-01-05T10:00:00Z');
     const controller = createCase({
       client,
@@ -32,6 +34,7 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       }),
       newId: () => 'case-1',
       numbering: preferences.numbering,
+      practice: practice.practice,
       version: '0.0.0',
       now,
     });
@@ -48,6 +51,7 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       preferences,
       persistence: createPersistence({ storage, marks: nothingKept, controller, now }),
       playback: createPlayback(controller.results.plan),
+      practice,
       worksheet,
       clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
       takeFiles: () => {},

@@ -128,6 +128,22 @@ describe('the case', () => {
     expect(client.calls).toEqual(['dropOpposing', 'completePlan']);
   });
 
+  it('keeps the edited note with the case, as one step, and says when the plan has moved on', async () => {
+    await openWithThreeTeeth();
+    const written = controller.orderNote()!.written;
+    expect(controller.orderNote()).toMatchObject({ text: written, isEdited: false, isOld: false });
+    controller.editNote('Mine.');
+    expect(controller.orderNote()).toMatchObject({ text: 'Mine.', isEdited: true, isOld: false });
+    expect(controller.inputs().note).toEqual({ text: 'Mine.', basis: written });
+    controller.change((inputs) => ({ ...inputs, limitMm: 0.4 }), 'limit');
+    await settle();
+    expect(controller.orderNote()).toMatchObject({ text: 'Mine.', isOld: true });
+    controller.editNote(null);
+    expect(controller.orderNote()).toMatchObject({ isEdited: false });
+    controller.undo();
+    expect(controller.orderNote()?.text).toBe('Mine.');
+  });
+
   it('a plan that could not be checked stays, with the reason', async () => {
     client.failNext('completePlan', new Error('lost'));
     await openWithThreeTeeth();

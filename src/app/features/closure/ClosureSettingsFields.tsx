@@ -1,7 +1,9 @@
+import { departures } from '../../../closure/practice.ts';
 import { Choice } from '../../components/Choice.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import type { ClosureChoices } from '../../kernel/case-inputs.ts';
+import { PracticePart } from './PracticePart.tsx';
 
 const PARTS = [
   { value: 'unsaid', text: 'Not said' },
@@ -10,11 +12,19 @@ const PARTS = [
   { value: 'none', text: 'None' },
 ] as const;
 
+const SPAN_RULES = [
+  { value: 'shortest', text: 'Shortest', title: 'The shortest span that closes all' },
+  { value: 'widens-nothing', text: 'Widens nothing', title: 'The shortest that widens no contact' },
+  { value: 'terminal-molars', text: 'Last to last', title: 'Only from the last tooth to the last tooth' },
+] as const;
+
 const DEG = Math.PI / 180;
 
 /** What the planner goes by; every change tries the spans again. */
 export function ClosureSettingsFields() {
-  const { controller } = useApp();
+  const { controller, practice } = useApp();
+  const departing = () =>
+    departures({ ...closure(), limitMm: controller.inputs().limitMm }, practice.practice()).length;
   const closure = () => controller.inputs().closure;
   const set = (part: Partial<ClosureChoices>, tag: string) =>
     controller.change((inputs) => ({ ...inputs, closure: { ...inputs.closure, ...part } }), tag);
@@ -23,6 +33,7 @@ export function ClosureSettingsFields() {
       <summary>
         Settings: at most {closure().maxStages} {closure().maxStages === 1 ? 'stage' : 'stages'},{' '}
         {closure().perStageMm} mm each, {Math.round(closure().expression * 100)} % expressed
+        {departing() > 0 ? `; departs from the practice in ${departing()}` : ''}
       </summary>
       <div class="settings-grid">
         <NumberField
@@ -62,6 +73,12 @@ export function ClosureSettingsFields() {
         />
       </div>
       <Choice
+        label="Which span may be proposed"
+        options={SPAN_RULES}
+        value={closure().spanRule ?? 'shortest'}
+        onChange={(spanRule) => set({ spanRule }, 'span-rule')}
+      />
+      <Choice
         label="Where teeth were moved"
         options={PARTS}
         value={closure().moved ?? 'unsaid'}
@@ -74,9 +91,10 @@ export function ClosureSettingsFields() {
         onChange={(value) => set({ reduction: value === 'unsaid' ? null : value }, 'reduction')}
       />
       <p class="small quiet">
-        The last two only feed the trade’s rule of thumb that stands beside the proposal. The limit is set
-        under Contacts, fixed teeth under Teeth.
+        Where teeth were moved and reduced only feeds the trade’s rule of thumb that stands beside the
+        proposal. The limit is set under Contacts, fixed teeth under Teeth.
       </p>
+      <PracticePart />
     </details>
   );
 }

@@ -1,30 +1,21 @@
 import { createSignal, createUniqueId, Show } from 'solid-js';
-import { writeClosureNote } from '../../../report/closure-note.ts';
 import { useApp } from '../../kernel/app-context.ts';
+import { copyText } from '../../platform/copy-text.ts';
 
 type Copied = 'no' | 'yes' | 'failed';
 
-/** The text to send with the order, to read and copy. */
+/** The text to send with the order: as the plan writes it, to edit and copy; the edited text stays with the case. */
 export function NoteText() {
-  const { controller, preferences } = useApp();
-  const { analysis, plan } = controller.results;
+  const { controller } = useApp();
   const id = createUniqueId();
   const [copied, setCopied] = createSignal<Copied>('no');
-  const text = () => {
-    const measured = analysis();
-    const made = plan();
-    return measured && made ? writeClosureNote(made, measured, preferences.numbering()) : null;
-  };
-  const copy = async (note: string) => {
-    try {
-      await navigator.clipboard.writeText(note);
-      setCopied('yes');
-    } catch {
-      setCopied('failed');
-    }
+  const copy = async (text: string) => setCopied((await copyText(text)) ? 'yes' : 'failed');
+  const edit = (text: string | null) => {
+    setCopied('no');
+    controller.editNote(text);
   };
   return (
-    <Show when={text()}>
+    <Show when={controller.orderNote()}>
       {(note) => (
         <div class="note-block">
           <div class="note-head">
@@ -33,11 +24,34 @@ export function NoteText() {
               {copied() === 'yes' && 'copied'}
               {copied() === 'failed' && 'The browser does not allow copying; select the text instead.'}
             </span>
-            <button type="button" class="button small" onClick={() => copy(note())}>
+            <button
+              type="button"
+              class="button small"
+              title="Also with the key C"
+              onClick={() => void copy(note().text)}
+            >
               Copy
             </button>
           </div>
-          <textarea id={id} class="note-text" readonly rows={10} value={note()} />
+          <textarea
+            id={id}
+            class="note-text"
+            rows={12}
+            value={note().text}
+            aria-describedby={note().isEdited ? `${id}-edited` : undefined}
+            onChange={(event) => edit(event.currentTarget.value)}
+          />
+          <Show when={note().isEdited}>
+            <p class="small note-edited" id={`${id}-edited`}>
+              <span>
+                Edited by hand: what it says beyond the plan is yours.
+                {note().isOld ? ' The plan has changed since; check the text against it.' : ''}
+              </span>
+              <button type="button" class="button small" onClick={() => edit(null)}>
+                As the plan writes it
+              </button>
+            </p>
+          </Show>
         </div>
       )}
     </Show>

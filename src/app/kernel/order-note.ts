@@ -1,0 +1,35 @@
+import type { Practice } from '../../closure/practice.ts';
+import type { ClosurePlan } from '../../closure/types.ts';
+import type { Analysis } from '../../contacts/types.ts';
+import { writeClosureNote } from '../../report/closure-note.ts';
+import type { NumberingScheme } from '../../teeth/types.ts';
+import type { EditedNote } from './case-inputs.ts';
+
+/** The text for the order. */
+export interface OrderNote {
+  readonly text: string;
+  /** As the plan writes it, with the words of the practice. */
+  readonly written: string;
+  readonly isEdited: boolean;
+  /** Edited when the plan still wrote something else. */
+  readonly isOld: boolean;
+}
+
+export function noteOf(
+  plan: ClosurePlan,
+  analysis: Analysis,
+  numbering: NumberingScheme,
+  practice: Practice | null,
+  edited: EditedNote | null,
+): OrderNote {
+  const written = writeClosureNote(plan, analysis, numbering, {
+    before: practice?.noteBefore ?? '',
+    after: practice?.noteAfter ?? '',
+  });
+  return {
+    text: edited?.text ?? written,
+    written,
+    isEdited: edited !== null,
+    isOld: edited !== null && edited.basis !== written,
+  };
+}
