@@ -93,7 +93,8 @@ export function contactRecord(
 ): Contact {
   const { gap, bridge, upperBoundMm, pointA, pointB } = measured;
   const seen = pointA !== null && pointB !== null;
-  const status = decideStatus({ missingTooth: false, gap, bridge, upperBoundMm }, limitMm);
+  const { notes } = measured;
+  const status = decideStatus({ missingTooth: false, gap, bridge, upperBoundMm, notes }, limitMm);
   return {
     toothA: pair.toothA,
     toothB: pair.toothB,
@@ -111,7 +112,7 @@ export function contactRecord(
     heightMm: seen ? dot(sub(arch.frame.origin, lerp(pointA, pointB, 0.5)), frame.o) : null,
     slipMm: seen && measured.nearestMm !== null ? dot(sub(pointB, pointA), frame.b) : null,
     limitMm,
-    notes: measured.notes,
+    notes,
     ...(measured.coarseEdgeMm === null ? {} : { coarseEdgeMm: measured.coarseEdgeMm }),
     ...(measured.angleRad === null ? {} : { angleRad: measured.angleRad }),
     ...(measured.fit === null ? {} : { fittedWalls: fittedWalls(measured.fit) }),

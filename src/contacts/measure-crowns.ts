@@ -225,7 +225,7 @@ function measureShells(
     pointA: shell.pointA,
     pointB: shell.pointB,
     angleRad,
-    notes: angleRad !== null && angleRad > NOTED_ANGLE_RAD ? ['angle'] : [],
+    notes: angleRad !== null && angleRad > NOTED_ANGLE_RAD ? (['angle'] as const) : [],
     areas: {
       within20umMm2: (areasA[0]! + areasB[0]!) / 2,
       within50umMm2: (areasA[1]! + areasB[1]!) / 2,

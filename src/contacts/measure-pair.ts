@@ -5,7 +5,7 @@ import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surfac
 import { chooseFit } from './choose-fit.ts';
 import { patchClearance, rayClearance, regionPoints } from './closing-clearance.ts';
 import type { ContactFrame } from './contact-frame.ts';
-import { coarseGap } from './decide.ts';
+import { coarseDecision, coarseGap } from './decide.ts';
 import { gapEstimate } from './gap-budget.ts';
 import { FIT_LEVELS, gapDirection, type OpenGap } from './open-gap.ts';
 import { type ProximalWall, pairBorders, proximalWall, wallRegion } from './proximal-wall.ts';
@@ -29,7 +29,7 @@ import {
   WINDOW_LEAST_MM,
   WINDOW_MOST_MM,
 } from './tolerances.ts';
-import type { BridgeState, GapEstimate, ScannerProfile } from './types.ts';
+import type { BridgeState, GapEstimate, NoteCode, ScannerProfile } from './types.ts';
 import { type Web, webBetween } from './web-between.ts';
 
 /** Everything the scan says about one pair; what it does not say is null. Scan frame, mm. */
@@ -45,7 +45,7 @@ export interface PairMeasurement {
   readonly pointB: Vec3 | null;
   readonly angleRad: number | null;
   readonly coarseEdgeMm: number | null;
-  readonly notes: readonly string[];
+  readonly notes: readonly NoteCode[];
   /** The fitted walls behind the number, for the picture; null when there is none. */
   readonly fit: OpenGap | null;
 }
@@ -86,10 +86,16 @@ export function measurePair(
   const web = webBetween(arch, toothA.tooth, toothB.tooth, frame);
   const { doubtful } = web;
   const result = measureBeside(wallsBeside(arch, toothA, toothB, frame, web), scanner, limitMm);
-  if (doubtful === null || result.gap !== null) return result;
+  if (doubtful === null || showsSpace(result)) return result;
   // Nothing above the low border proved to be a space of its own: it may be a web, and what it hides is not known.
   const low = bridged(wallsBeside(arch, toothA, toothB, frame, doubtful), scanner, Number.POSITIVE_INFINITY);
-  return { ...low, notes: ['low-web'] };
+  return { ...low, notes: [...low.notes, 'low-web'] };
+}
+
+/** A space of its own was measured, whatever the limit; on a coarse scan one of many edges. */
+function showsSpace({ gap, bridge, nearestMm, coarseEdgeMm }: PairMeasurement): boolean {
+  if (coarseEdgeMm === null || nearestMm === null) return gap !== null;
+  return bridge === 'none' && coarseGap(nearestMm, coarseEdgeMm, 0) !== null;
 }
 
 /** The triangles of a wall as far as it faces the neighbour. */
@@ -146,14 +152,16 @@ function measureBeside(walls: PairWalls, scanner: ScannerProfile, limitMm: numbe
 function bridged(walls: PairWalls, scanner: ScannerProfile, capMm = scanner.noBridgeGapMm): PairMeasurement {
   const { web, arch, wallA, wallB } = walls;
   const bound = rimBound(arch, wallA, wallB, walls.edgeMm, capMm, scanner.noiseAllowanceMm);
+  const known = bound !== null && Number.isFinite(bound.mm);
   return {
     ...NOTHING_SEEN,
-    upperBoundMm: bound !== null && Number.isFinite(bound) ? bound : null,
+    upperBoundMm: known ? bound.mm : null,
     bridge: web.state,
     bridgeHeightMm: web.heightMm,
     bridgeWidthMm: web.widthMm,
     pointA: web.middle,
     pointB: web.middle,
+    notes: known && bound.basis === 'scanner' ? ['bound-scanner'] : [],
   };
 }
 
@@ -193,7 +201,7 @@ function measureSeen(
   const estimate = gapEstimate(fit, scanner);
   const clearance = closing(walls, used, fit, radiusMm, edgeMm);
   const angleRad = Math.acos(Math.min(1, Math.abs(dot(gapDirection(fit), walls.frame.t))));
-  const notes = [...base.notes];
+  const notes: NoteCode[] = [...base.notes];
   const shortOf = fit.valueMm - seen.nearest.distanceMm;
   if (shortOf > Math.max(SPIKE_MM, SPIKE_SIGMAS * fit.residualMm)) notes.push('spike');
   if (fit.level !== FIT_LEVELS[0]) notes.push('fallback');
@@ -224,11 +232,9 @@ function coarse(
   edgeMm: number,
   limitMm: number,
 ): PairMeasurement {
-  const gap = walls.web.state === 'none' ? coarseGap(seen.nearest.distanceMm, edgeMm, limitMm) : null;
   return {
     ...base,
-    gap,
-    upperBoundMm: gap === null ? seen.nearest.distanceMm + edgeMm : null,
+    ...coarseDecision(seen.nearest.distanceMm, edgeMm, walls.web.state, limitMm),
     clearanceMm: closing(walls, seen, null, 0, edgeMm),
     coarseEdgeMm: edgeMm,
     notes: [...base.notes, 'coarse'],

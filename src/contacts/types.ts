@@ -13,6 +13,34 @@ export type ContactStatus =
 
 export type BridgeState = 'none' | 'partial' | 'full';
 
+/**
+ * The reasons a contact may carry:
+ * `angle` the shortest line across is oblique; `partial` measured beside a small web; `fallback` another fit than the
+ * usual; `near-gum`, `near-edge` the closest place lies at the gum or the border of the scan; `coarse`, `rough`,
+ * `uncertain`, `one-sided`, `not-found` why there is no number; `low-web` a low border that may be a web;
+ * `labels-cross` the border of the labels is no web; `spike` the mesh comes nearer than the fitted walls;
+ * `bound-scanner` the upper bound is what scanners are assumed never to bridge, not a rim that was seen;
+ * `depth-unknown` crowns cross with no corner of either inside the other.
+ */
+export const NOTE_CODES = [
+  'angle',
+  'partial',
+  'fallback',
+  'near-gum',
+  'near-edge',
+  'coarse',
+  'rough',
+  'uncertain',
+  'one-sided',
+  'not-found',
+  'low-web',
+  'labels-cross',
+  'spike',
+  'bound-scanner',
+  'depth-unknown',
+] as const;
+export type NoteCode = (typeof NOTE_CODES)[number];
+
 /** One term of the uncertainty budget. */
 export interface UncertaintyTerm {
   /** Stable name, e.g. `fit`, `model`, `waviness`, `scale`, `systematic`, `edge`, `noise`. */
@@ -60,7 +88,7 @@ export interface Contact {
   readonly toothB: ToothNumber;
   readonly status: ContactStatus;
   readonly gap: GapEstimate | null;
-  /** Largest space that could hide behind a web or under the gum, mm. */
+  /** Largest space that could hide behind a web or under the gum, mm; with note `bound-scanner` nothing seen says so. */
   readonly upperBoundMm: number | null;
   /** Exact smallest distance of the two observed walls, mm; null when bridged. */
   readonly nearestMm: number | null;
@@ -79,7 +107,7 @@ export interface Contact {
   /** Buccolingual offset of the two contact points, mm. */
   readonly slipMm: number | null;
   readonly limitMm: number;
-  /** Short stable reasons, e.g. `near-gum`, `coarse`, `angle`, `one-sided`. */
+  /** Short stable reasons, see {@link NOTE_CODES}; a record of another version may carry others. */
   readonly notes: readonly string[];
   /**
    * Median edge of the walls, mm, where it is too long for a measurement (note `coarse`): then only a space of many

@@ -1,4 +1,4 @@
-import type { Contact, ContactStatus } from '../contacts/types.ts';
+import { type Contact, type ContactStatus, NOTE_CODES, type NoteCode } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import { formatGap, formatMm } from './format-mm.ts';
@@ -20,10 +20,10 @@ export function pairLabel(toothA: ToothNumber, toothB: ToothNumber, numbering: N
 }
 
 /** What the short codes in a contact's notes mean. */
-const NOTE_WORDS: Readonly<Record<string, string>> = {
+const NOTE_WORDS: Readonly<Record<NoteCode, string>> = {
   angle: 'the shortest line across lies at more than 15° to the arch',
   partial: 'part of the contact is bridged; measured at the free place',
-  fallback: 'measured with a narrower or simpler fit',
+  fallback: 'little of the walls was free: measured with another window or a simpler fit than usual',
   'near-gum': 'the closest place lies at the gum; the space may be smaller below it',
   'near-edge': 'the closest place lies at the border of what was scanned',
   coarse: 'the triangles are too large for a trustworthy space',
@@ -31,11 +31,22 @@ const NOTE_WORDS: Readonly<Record<string, string>> = {
   uncertain: 'the walls here do not settle the space well enough',
   'one-sided': 'at least one of the two walls was not seen',
   'not-found': 'one of the two teeth has no surface of its own',
+  'low-web':
+    'the teeth meet along a low border that may be a web of the scanner; what lies above it is not known',
+  'labels-cross': 'the border between the two teeth cuts across a crown; check the clicks of both',
+  spike: 'something in the space comes nearer than the walls: a speck, a thread, or noise',
+  'bound-scanner':
+    'no free rim beside the web shows how wide it can be; the bound is only what scanners are not known to bridge',
+  'depth-unknown': 'the crowns cross each other; how deep is not known',
 };
+
+function isNoteCode(code: string): code is NoteCode {
+  return NOTE_CODES.some((known) => known === code);
+}
 
 /** A note code in words; an unknown code stays as it is. */
 export function noteWords(code: string): string {
-  return NOTE_WORDS[code] ?? code;
+  return isNoteCode(code) ? NOTE_WORDS[code] : code;
 }
 
 /** What can be said about a contact's space in a few words: `0.31 ± 0.06 mm`, `0 to 0.27 mm could hide here`. */

@@ -73,7 +73,8 @@ function scanName(contact: Contact, analysis: Analysis): string {
   const names = [contact.toothA, contact.toothB].map(
     (tooth) => sources[teeth.findIndex((record) => record.tooth === tooth)]?.fileName ?? '',
   );
-  return names.join(';');
+  // Not a semicolon: where that separates cells, a second name that begins with = would become a formula.
+  return names.join(' + ');
 }
 
 function coordinates(point: Vec3 | null, originMm: Vec3): CsvCell[] {

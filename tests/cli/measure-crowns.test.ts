@@ -45,7 +45,7 @@ describe('archgap measure with separate crowns', () => {
   });
 
   it('names the files of each pair, whatever order the crowns came in', () => {
-    expect(rows.map((row) => row.scan)).toEqual(['12.stl;11.stl', '11.stl;21.stl', '21.stl;22.stl']);
+    expect(rows.map((row) => row.scan)).toEqual(['12.stl + 11.stl', '11.stl + 21.stl', '21.stl + 22.stl']);
   });
 
   it('labels every triangle of every crown', () => {

@@ -8,7 +8,7 @@ const gap = (valueMm: number, u95Mm: number, basis: GapEstimate['basis'] = 'patc
   basis,
   terms: [],
 });
-const evidence = { missingTooth: false, gap: null, bridge: 'none', upperBoundMm: null } as const;
+const evidence = { missingTooth: false, gap: null, bridge: 'none', upperBoundMm: null, notes: [] } as const;
 
 describe('decideStatus', () => {
   it('is guarded both ways: the whole interval must lie on one side of the limit', () => {
@@ -34,6 +34,8 @@ describe('decideStatus', () => {
     expect(decideStatus(bridged, 0.18)).toBe('bridged');
     expect(decideStatus(bridged, 0.2)).toBe('closed');
     expect(decideStatus({ ...bridged, upperBoundMm: null }, 5)).toBe('bridged');
+    // a bound that only the scanner's habit gives was not seen at this contact
+    expect(decideStatus({ ...bridged, notes: ['bound-scanner'] }, 5)).toBe('bridged');
   });
 
   it('says so when there is nothing to decide on', () => {
@@ -84,10 +86,28 @@ describe('contactWithLimit', () => {
     expect(plain).toMatchObject({ valueMm: 2.7, u95Mm: 0.5, basis: 'mesh-minimum' });
     const coarse: Contact = { ...contact, gap: plain, nearestMm: 2.7, coarseEdgeMm: 0.5 };
     expect(contactWithLimit(coarse, 0.1)).toMatchObject({ status: 'open', gap: plain });
-    expect(contactWithLimit(coarse, 0.5)).toMatchObject({ status: 'not-measurable', gap: null });
+    expect(contactWithLimit(coarse, 0.5)).toMatchObject({
+      status: 'not-measurable',
+      gap: null,
+      upperBoundMm: 2.7 + 0.5,
+    });
     expect(contactWithLimit(contactWithLimit(coarse, 0.5), 0.1)).toMatchObject({
       status: 'open',
       gap: plain,
+      upperBoundMm: null,
     });
+  });
+
+  it('gives a coarse scan no number beside a web, whatever the limit', () => {
+    const partly: Contact = {
+      ...contact,
+      status: 'bridged',
+      gap: null,
+      bridge: 'partial',
+      nearestMm: 3,
+      upperBoundMm: 3.4,
+      coarseEdgeMm: 0.4,
+    };
+    expect(contactWithLimit(partly, 0.1)).toMatchObject({ status: 'bridged', gap: null, upperBoundMm: 3.4 });
   });
 });

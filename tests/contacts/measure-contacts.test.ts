@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { contactWithLimit, withLimit } from '../../src/contacts/decide.ts';
@@ -102,6 +102,14 @@ describe.runIf(syntheticDataPresent())('from file and clicks to contacts, own se
     expect(analysis.contacts.filter((contact) => contact.status === 'open')).toHaveLength(3);
   });
 
+  it('another limit gives the same record whether measured or decided anew', async () => {
+    const { case: c, analysis } = await measured('upper-three-spaces');
+    for (const limitMm of [0.25, 0.51]) {
+      const again = await measureContacts(c.scan, c.clicks, c.segmentation, { limitMm });
+      expect(withLimit(analysis, limitMm)).toEqual(again);
+    }
+  });
+
   it('a wider scanner profile widens the intervals', async () => {
     const { case: c, analysis } = await measured('upper-three-spaces');
     const rough = {
@@ -156,5 +164,28 @@ describe.runIf(syntheticDataPresent())('from file and clicks to contacts, own se
     expect(await fails(c.segmentation, -0.1)).toBe('LIMIT_OUT_OF_RANGE');
     const one = { ...c.segmentation, labels: c.segmentation.labels.map((l) => (l === 11 ? 11 : 0)) };
     expect(await fails(one, 0.1)).toBe('ONE_TOOTH');
+  });
+});
+
+const realArch = fileURLToPath(new URL('../../../shared/data/real/arch-upper/', import.meta.url));
+const realArchPresent = existsSync(`${realArch}scan.stl`);
+if (!realArchPresent)
+  console.warn('../shared/data/real/arch-upper is absent: the test on a real scan does not run');
+
+describe.runIf(realArchPresent)('a real scan of teeth that all touch', () => {
+  it('is bridged at every contact, and no limit makes an unseen bound a closed contact', async () => {
+    const scan = await readScan(readFileSync(`${realArch}scan.stl`), { fileName: 'scan.stl' });
+    const file = parseClickFile(readFileSync(`${realArch}clicks.json`, 'utf8'));
+    const clicks = snapClicks(scan, clicksToScanFrame(file, scan));
+    const segmentation = segmentTeeth(await prepareTeeth(scan), clicks);
+    const analysis = await measureContacts(scan, clicks, segmentation, DEFAULT_MEASURE_SETTINGS);
+    expect(analysis.contacts.map((contact) => contact.status)).toEqual(Array(13).fill('bridged'));
+    const assumed = analysis.contacts.filter((contact) => contact.notes.includes('bound-scanner'));
+    expect(assumed.length).toBeGreaterThan(5);
+    for (const contact of analysis.contacts) {
+      const { status } = contactWithLimit(contact, 0.51);
+      expect(status).toBe(assumed.includes(contact) ? 'bridged' : 'closed');
+      if (!assumed.includes(contact)) expect(contact.upperBoundMm).toBeLessThan(0.5);
+    }
   });
 });

@@ -1,8 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { prepareArchSurface } from '../../src/contacts/arch-surface.ts';
 import type { ContactFrame } from '../../src/contacts/contact-frame.ts';
+import { contactWithLimit } from '../../src/contacts/decide.ts';
+import { contactRecord } from '../../src/contacts/measure-arch.ts';
 import { measurePair, type PairMeasurement } from '../../src/contacts/measure-pair.ts';
 import { UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
+import type { Contact } from '../../src/contacts/types.ts';
 
 import { heightField } from '../helpers/height-field.ts';
 import { makeWallPair, sphereWall, type WallPair, type WallPairSpec } from '../helpers/wall-pair.ts';
@@ -17,9 +20,9 @@ const SPEC: WallPairSpec = {
   seed: 12,
 };
 
-function measure({ mesh, labels }: WallPair): PairMeasurement {
+function measure({ mesh, labels }: WallPair, limitMm = 0.1): PairMeasurement {
   const arch = prepareArchSurface(mesh, labels);
-  return measurePair(arch, arch.teeth.get(11)!, arch.teeth.get(21)!, FRAME, UNCALIBRATED_SCANNER, 0.1);
+  return measurePair(arch, arch.teeth.get(11)!, arch.teeth.get(21)!, FRAME, UNCALIBRATED_SCANNER, limitMm);
 }
 
 /** The same walls with gum below z = -depth: the closest place is `depth` above the gum line. */
@@ -125,5 +128,44 @@ describe('measurePair and labels that are wrong', () => {
     expect(result).toMatchObject({ gap: null, nearestMm: null, clearanceMm: null, bridge: 'full' });
     expect(result.upperBoundMm).toBeGreaterThan(0.2);
     expect(result.pointA).toEqual(result.pointB);
+  });
+});
+
+describe('measurePair and the limit', () => {
+  const FRAME_OF_ARCH = { origin: [0, 0, 0], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] } as const;
+  const record = (pair: WallPair, limitMm: number): Contact =>
+    contactRecord(
+      { frame: FRAME_OF_ARCH },
+      { toothA: 11, toothB: 21, between: [] },
+      FRAME,
+      limitMm,
+      measure(pair, limitMm),
+    );
+
+  it('deciding anew gives exactly what measuring at that limit gives: coarse, fine, bridged', () => {
+    const valley = heightField(
+      1.6,
+      3,
+      0.1,
+      (x, y) => 2.4 * Math.max(0, Math.abs(x) - 0.1) - 0.4 * y * y,
+      (x, y) => (Math.abs(y) > 2.4 ? 0 : x < 0 ? 11 : 21),
+    );
+    const walls = (gapMm: number, edgeMm: number) => makeWallPair({ ...SPEC, gapMm, edgeMm });
+    const pairs = [walls(0.2, 0.2), walls(0.3, 0.42), walls(2.4, 0.42), walls(3.5, 0.42), valley];
+    const limits = [0, 0.1, 0.25, 0.51, 1.3, 5];
+    const statuses = new Set<string>();
+    for (const pair of pairs) {
+      const measured = limits.map((limit) => record(pair, limit));
+      for (const from of measured) {
+        statuses.add(from.status);
+        limits.forEach((limit, k) => {
+          expect(contactWithLimit(from, limit)).toEqual(measured[k]);
+        });
+      }
+    }
+    // the pairs show something: a coarse space that is open at one limit and has only a bound at another
+    expect(statuses).toContain('open');
+    expect(statuses).toContain('not-measurable');
+    expect(statuses).toContain('bridged');
   });
 });

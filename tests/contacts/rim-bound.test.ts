@@ -2,14 +2,14 @@ import { describe, expect, it } from 'vitest';
 import { prepareArchSurface } from '../../src/contacts/arch-surface.ts';
 import type { ContactFrame } from '../../src/contacts/contact-frame.ts';
 import { pairBorders, proximalWall } from '../../src/contacts/proximal-wall.ts';
-import { rimBound } from '../../src/contacts/rim-bound.ts';
+import { type RimBound, rimBound } from '../../src/contacts/rim-bound.ts';
 import type { Web } from '../../src/contacts/web-between.ts';
 import { makeWallPair, quarticWall } from '../helpers/wall-pair.ts';
 
 const FRAME: ContactFrame = { t: [1, 0, 0], o: [0, 0, 1], b: [0, 1, 0] };
 
 /** Two walls that touch at the origin, 0.8 / 2 r^2 deep each, and a web around it whose ridge is a ring. */
-function boundFor(ringMm: number): number | null {
+function boundFor(ringMm: number): RimBound | null {
   const wall = quarticWall(0.8, 0.8, 0, 0);
   const { mesh, labels } = makeWallPair({ a: wall, b: wall, gapMm: 0, edgeMm: 0.1, noiseMm: 0, seed: 3 });
   const arch = prepareArchSurface(mesh, labels);
@@ -46,7 +46,8 @@ describe('rimBound', () => {
   it('is the clearance a quarter of a millimetre outside the web plus the allowance: closed form', () => {
     // the walls are 2 * 0.4 r^2 apart at radius r; nearest usable points lie about 0.25 mm outside the ring
     const expected = 2 * 0.4 * 0.45 ** 2 + 0.03;
-    const found = boundFor(0.2);
+    const { mm: found, basis } = boundFor(0.2)!;
+    expect(basis).toBe('rim');
     // usable triangles begin up to one edge farther out; the shortest line is a little shorter than the one along t
     expect(found).toBeGreaterThan(expected - 0.02);
     expect(found).toBeLessThan(2 * 0.4 * 0.6 ** 2 + 0.03);
@@ -54,8 +55,8 @@ describe('rimBound', () => {
 
   it('is not more than the scanner leaves unbridged, where a web is plausible', () => {
     // about 0.8 (0.7 + 0.25)^2 + 0.03 along t, less along the shortest line
-    expect(boundFor(0.7)).toBe(0.5);
-    expect(boundFor(0.5)).toBeLessThan(0.5);
+    expect(boundFor(0.7)).toEqual({ mm: 0.5, basis: 'scanner' });
+    expect(boundFor(0.5)!.mm).toBeLessThan(0.5);
   });
 
   it('is nothing where the rim is too wide for any web of this scanner', () => {
@@ -63,6 +64,6 @@ describe('rimBound', () => {
   });
 
   it('grows with the web', () => {
-    expect(boundFor(0.3)).toBeGreaterThan(boundFor(0.15)!);
+    expect(boundFor(0.3)!.mm).toBeGreaterThan(boundFor(0.15)!.mm);
   });
 });

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { NOTE_CODES } from '../../src/contacts/types.ts';
 import {
   describeContact,
   listWords,
@@ -40,6 +41,7 @@ describe('noteWords', () => {
   it('explains known codes and keeps unknown ones', () => {
     expect(noteWords('near-gum')).toMatch(/gum/);
     expect(noteWords('brand-new-code')).toBe('brand-new-code');
+    for (const code of NOTE_CODES) expect(noteWords(code)).toMatch(/^[a-z].* .* .*[a-z0-9°]$/);
   });
 });
 

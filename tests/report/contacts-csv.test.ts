@@ -90,6 +90,9 @@ describe('writeContactsCsv', () => {
       kind: 'crowns' as const,
       sources: [makeSource('11.stl'), makeSource('21.stl')],
     };
-    expect(table(writeContactsCsv(crowns))[0]!.scan).toBe('11.stl;21.stl');
+    expect(table(writeContactsCsv(crowns))[0]!.scan).toBe('11.stl + 21.stl');
+    // no file name may start a cell where semicolons separate: a spreadsheet would run `=1+1`
+    const hostile = { ...crowns, sources: [makeSource('11.stl'), makeSource('=1+1.stl')] };
+    expect(writeContactsCsv(hostile)).not.toMatch(/[;,]\s*[=+@-]\D/);
   });
 });

@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { NOTE_CODES } from '../../src/contacts/types.ts';
 import { CONTACT_COLUMNS } from '../../src/report/contacts-csv.ts';
 import { PLAN_COLUMNS } from '../../src/report/plan-csv.ts';
 import { TEETH_COLUMNS } from '../../src/report/teeth-csv.ts';
@@ -44,6 +45,12 @@ describe('docs/formats.md', () => {
       ).toEqual([]);
     },
   );
+
+  it('explains exactly the notes a contact may carry', () => {
+    const table = /\| note \| meaning \|\n\|---\|---\|\n((?:\|.*\n)+)/.exec(doc)![1]!;
+    const codes = [...table.matchAll(/^\| `([a-z-]+)` \|/gm)].map((match) => match[1]!);
+    expect(codes).toEqual([...NOTE_CODES]);
+  });
 
   it('links only schemas that exist', () => {
     const links = [...doc.matchAll(/\]\((schemas\/[^)]+\.json)\)/g)].map((match) => match[1]!);
