@@ -189,4 +189,31 @@ describe('the analysis service', () => {
     await other.close(otherId);
     await expect(other.segment(otherId, clicks)).rejects.toMatchObject({ code: 'NO_SCAN' });
   });
+
+  it('completes a plan on the moved crowns, and against an opposing arch while it keeps one', async () => {
+    await service.segment(scanId, clicks);
+    const { analysis } = await service.measure(scanId, clicks, SETTINGS, job());
+    const settings = { ...DEFAULT_CLOSURE_SETTINGS, limitMm: analysis.settings.limitMm };
+    const plain = await service.completePlan(scanId, analysis, settings, job());
+    expect(plain.surfaceCheck?.met).toBe(true);
+    expect(plain.surfaceCheck?.measured.length).toBeGreaterThan(0);
+    expect(plain.sensitivity?.draws).toBe(200);
+    expect(plain.room).toBeUndefined();
+    // The arch itself as the opposing one: a tooth stands in its neighbours' way.
+    const facts = await service.openOpposing(
+      scanId,
+      bytes.slice(),
+      { fileName: 'bite.ply', unit: null },
+      job(),
+    );
+    expect(facts.fileName).toBe('bite.ply');
+    const roomed = await service.completePlan(scanId, analysis, settings, job());
+    expect(roomed.room?.opposing).toBe('bite.ply');
+    expect(roomed.room!.teeth.length).toBeGreaterThan(2);
+    await service.dropOpposing(scanId);
+    expect((await service.completePlan(scanId, analysis, settings, job())).room).toBeUndefined();
+    await expect(
+      service.openOpposing(scanId, new Uint8Array(10), { fileName: 'bad.stl', unit: null }, job()),
+    ).rejects.toMatchObject({ kind: 'input' });
+  });
 });
