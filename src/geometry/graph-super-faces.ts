@@ -132,6 +132,7 @@ function condense(
   const lengthMm = new Float32Array(arcLimit);
   const weight = new Float32Array(arcLimit);
   const arcTo = new Int32Array(nodeCount).fill(-1);
+  const openMm = new Float32Array(nodeCount);
   let arcs = 0;
   for (let i = 0; i < nodeCount; i++) {
     const first = arcs;
@@ -139,6 +140,7 @@ function condense(
       const f = faces[k]!;
       for (let h = 3 * f; h < 3 * f + 3; h++) {
         const g = adjacency[h]!;
+        if (g < 0) openMm[i] = openMm[i]! + sideLength(mesh, h);
         const j = g < 0 ? i : nodeOfFace[g]!;
         if (j === i) continue;
         let arc = arcTo[j]!;
@@ -170,6 +172,7 @@ function condense(
     target: target.slice(0, arcs),
     lengthMm: lengthMm.slice(0, arcs),
     curvature: meanCurvature,
+    openMm,
     area,
     centroid,
   };

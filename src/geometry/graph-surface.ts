@@ -12,6 +12,8 @@ export interface SurfaceGraph {
   readonly lengthMm: Float32Array;
   /** Curvature across the border, 1/mm; negative = concave. */
   readonly curvature: Float32Array;
+  /** Length of each node's border that nothing lies beyond: the edge of the scan, mm. */
+  readonly openMm: Float32Array;
   /** mm^2 per node. */
   readonly area: Float32Array;
   /** (n x 3) mm. */
@@ -52,6 +54,7 @@ export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int
   const target = new Uint32Array(3 * n);
   const lengthMm = new Float32Array(3 * n);
   const curvature = new Float32Array(3 * n);
+  const openMm = new Float32Array(n);
   const area = new Float32Array(n);
   const centroid = new Float32Array(3 * n);
   let arcs = 0;
@@ -63,6 +66,7 @@ export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int
     centroid[3 * i + 2] = fabric.centroid[3 * f + 2]!;
     for (let h = 3 * f; h < 3 * f + 3; h++) {
       const g = adjacency[h]!;
+      if (g < 0) openMm[i] = openMm[i]! + sideLength(mesh, h);
       const j = g < 0 ? -1 : nodeOfFace[g]!;
       if (j < 0) continue;
       target[arcs] = j;
@@ -78,6 +82,7 @@ export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int
     target: target.subarray(0, arcs),
     lengthMm: lengthMm.subarray(0, arcs),
     curvature: curvature.subarray(0, arcs),
+    openMm,
     area,
     centroid,
   };

@@ -27,7 +27,10 @@ export function borderWeights(graph: SurfaceGraph, lateral: Float32Array): Float
   return weight;
 }
 
-/** The labelling problem: gum is label 0, tooth t is label t + 1. */
+/**
+ * The labelling problem: gum is label 0, tooth t is label t + 1. A tooth that reaches the edge of the scan pays for that
+ * edge as for a border on flat ground: else a strip of gum above the edge would cost a tooth nothing.
+ */
 export function crownEnergy(graph: SurfaceGraph, prior: CrownPrior, fixed: Uint8Array): PottsProblem {
   const n = graph.nodeCount;
   const teeth = prior.windows.length;
@@ -38,7 +41,8 @@ export function crownEnergy(graph: SurfaceGraph, prior: CrownPrior, fixed: Uint8
     for (let k = 0; k < window.length; k++) {
       const i = window[k]!;
       const r = prior.rho[t * n + i]!;
-      unary[(t + 1) * n + i] = graph.area[i]! * SEGMENT.priorWeight * Math.min(r * r, SEGMENT.priorCap);
+      const size = graph.area[i]! * SEGMENT.priorWeight * Math.min(r * r, SEGMENT.priorCap);
+      unary[(t + 1) * n + i] = size + SEGMENT.openEdgeWeight * graph.openMm[i]!;
     }
   }
   const everywhere = new Int32Array(n);

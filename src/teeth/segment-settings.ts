@@ -22,6 +22,8 @@ export const SEGMENT = {
   priorWeight: 0.01,
   priorCap: 2.5,
   gumCost: 1,
+  /** Cost of 1 mm of the scan's own edge to a tooth: as a border on flat ground. */
+  openEdgeWeight: 1,
   /** A tooth is not looked for beyond this many crown radii. */
   windowRho: 2.3,
   startRho: 1,

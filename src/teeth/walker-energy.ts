@@ -41,7 +41,8 @@ export function walkerEnergy(
       const i = window[k]!;
       const p = probability[i]!;
       gum[i] = gum[i]! - p;
-      unary[label * n + i] = mixed(p, problem.unary[label * n + i]!, graph.area[i]!);
+      const edge = SEGMENT.openEdgeWeight * graph.openMm[i]!;
+      unary[label * n + i] = edge + mixed(p, problem.unary[label * n + i]! - edge, graph.area[i]!);
     }
   }
   for (let i = 0; i < n; i++) unary[i] = mixed(gum[i]!, problem.unary[i]!, graph.area[i]!);

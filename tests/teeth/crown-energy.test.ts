@@ -9,6 +9,7 @@ function pair(curvature: number): SurfaceGraph {
     target: Uint32Array.of(1, 0),
     lengthMm: Float32Array.of(2, 2),
     curvature: Float32Array.of(curvature, curvature),
+    openMm: Float32Array.of(0, 4),
     area: Float32Array.of(3, 5),
     centroid: new Float32Array(6),
   };
@@ -43,7 +44,8 @@ describe('crownEnergy', () => {
     };
     const problem = crownEnergy(pair(0), prior, new Uint8Array(2));
     expect(problem.labelCount).toBe(3);
-    const expected = [0.03, 0.05, 0.0075, 0.125, Number.POSITIVE_INFINITY, 0.05];
+    // Node 1 has 4 mm of the scan's edge.
+    const expected = [0.03, 0.05, 0.0075, 4.125, Number.POSITIVE_INFINITY, 4.05];
     expected.forEach((value, k) => {
       expect(problem.unary[k]).toBeCloseTo(value, 6);
     });
