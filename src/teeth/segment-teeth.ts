@@ -2,6 +2,7 @@ import { type ExpansionScratch, makeExpansionScratch } from '../geometry/graph-a
 import { distance } from '../geometry/vec3.ts';
 import { checkClickHeights } from './check-click-heights.ts';
 import { checkSegmentation } from './check-segmentation.ts';
+import { crownTopPlane } from './crown-top-plane.ts';
 import type { LandedClick } from './hard-seeds.ts';
 import { type LandedSet, landClicks } from './land-clicks.ts';
 import { frameAround } from './occlusal-frame.ts';
@@ -43,10 +44,14 @@ export function segmentTeeth(
     scratch,
   );
   const numbers = Uint8Array.from([0, ...landed.teeth.map((tooth) => tooth.tooth)]);
+  const labels = faces.map((label) => numbers[label]!);
   const frame = frameAround(coarse.z, landed.teeth, clicks.jaw, [0, 0, 0]);
+  // The labels are made with the axis of the surface; what leaves is the plane of the crowns' tops.
+  const tops = crownTopPlane(base.scan, labels, frame, clicks.jaw);
   return {
-    labels: faces.map((label) => numbers[label]!),
-    frame,
+    labels,
+    frame: tops?.frame ?? frame,
+    frameBasis: tops?.basis ?? 'surface',
     warnings: [
       ...checkClickHeights(base, landed.teeth),
       ...checkSegmentation(base, coarse.labels, coarse.places, frame, clicks.jaw),

@@ -36,6 +36,12 @@ export interface OcclusalFrame {
   readonly z: Vec3;
 }
 
+/**
+ * What the occlusal plane rests on: the tops of the labelled crowns, or - too few teeth, or teeth in a line - the
+ * clicks and the surface near them.
+ */
+export type FrameBasis = 'crown-tops' | 'surface';
+
 /** A tooth as segmented and measured. Points in the scan frame, mm. */
 export interface ToothRecord {
   readonly tooth: ToothNumber;
@@ -46,7 +52,7 @@ export interface ToothRecord {
   readonly crownHeightMm: number | null;
   readonly areaMm2: number;
   readonly fixed: boolean;
-  /** Expanded uncertainties (k = 2) of the sizes, mm; absent where the sizes were not refined after the contacts. */
+  /** Expanded uncertainties (k = 2) of the sizes, mm; absent where the walls were not seen well enough. */
   readonly sizesU95Mm?: {
     readonly mesiodistal: number | null;
     readonly buccolingual: number | null;
@@ -104,6 +110,8 @@ export interface CrownFrame {
 export interface Segmentation {
   readonly labels: ToothMap;
   readonly frame: OcclusalFrame;
+  /** What the plane of `frame` rests on; absent when someone else made the frame. */
+  readonly frameBasis?: FrameBasis;
   readonly warnings: readonly ToothWarning[];
   /** Present when `segmentTeeth` made it; without it the next click is solved from scratch. */
   readonly memory?: SegmentationMemory;
