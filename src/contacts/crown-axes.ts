@@ -19,7 +19,7 @@ const LEAST_NORMALS = 50;
 const MOST_TURN_RAD = (12 * Math.PI) / 180;
 const TURN_STEP_RAD = (0.5 * Math.PI) / 180;
 /** First molar and behind: as wide as long, four walls. */
-const FIRST_MOLAR = 6;
+export const FIRST_MOLAR = 6;
 
 /**
  * Finds how a crown stands, from the directions of its side walls. A turned or tilted tooth has its width along its

@@ -7,7 +7,7 @@ import { digitOf, quadrantOf } from '../teeth/notation.ts';
 import type { ToothMarks, ToothNumber, ToothRecord } from '../teeth/types.ts';
 import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
 import { contactFrame } from './contact-frame.ts';
-import { type CrownAxes, crownAxes } from './crown-axes.ts';
+import { type CrownAxes, crownAxes, FIRST_MOLAR } from './crown-axes.ts';
 import { fitPatch, patchAt } from './fit-patch.ts';
 import { windowFrame } from './fit-window.ts';
 import type { LabelledArch } from './measure-arch.ts';
@@ -36,13 +36,15 @@ const RIGHT_QUADRANTS: readonly number[] = [1, 4];
 const TIP_MM = 0.15;
 
 /**
- * Standard uncertainties, mm, from the errors against the true widths of synthetic scans (docs/validation.md), not
- * checked on real teeth: a side whose outermost place is seen, one that a web hides, the crown's own direction
- * (known to a few degrees), the buccolingual extent, and the gum's edge for the crown height.
+ * Standard uncertainties, mm, set after the errors against true widths of synthetic scans and of the project's own
+ * invented mouths (docs/validation.md), not checked on real teeth: a side whose outermost place is seen, one that a
+ * web hides, the crown's own direction (a molar's is known least), the buccolingual extent, and the gum's edge for
+ * the crown height.
  */
 const SEEN_SIDE_MM = 0.03;
-const HIDDEN_SIDE_MM = 0.055;
-const DIRECTION_MM = 0.03;
+const HIDDEN_SIDE_MM = 0.065;
+const DIRECTION_MM = 0.04;
+const MOLAR_DIRECTION_MM = 0.08;
 const ACROSS_MM = 0.08;
 const GUM_EDGE_MM = 0.15;
 
@@ -61,7 +63,7 @@ interface Side {
  *
  * @param records - from `measureTeeth`, arch order
  * @returns the same records with refined sizes, their uncertainties and marks; a record whose walls are not seen well
- *   enough keeps what it had, without uncertainty
+ *   enough has no mesiodistal width and no marks
  */
 export async function sizeTeeth(
   arch: LabelledArch,
@@ -126,7 +128,8 @@ function sizeTooth(
   const edgeMm = medianEdgeOf(surface.mesh, tooth.triangles);
   const left = outermost(walls, axes, 1, webLeft, edgeMm);
   const right = outermost(walls, axes, -1, webRight, edgeMm);
-  if (left === null || right === null) return record;
+  if (left === null || right === null) return { ...record, mesiodistalMm: null };
+  const directionMm = digitOf(record.tooth) >= FIRST_MOLAR ? MOLAR_DIRECTION_MM : DIRECTION_MM;
   const buccolingualMm = extentAlong(surface, tooth, axes.b);
   const sideMm = (side: Side) => (side.seen ? SEEN_SIDE_MM : HIDDEN_SIDE_MM);
   const u95 = (...terms: number[]) => COVERAGE_FACTOR * combineStandard(terms);
@@ -142,8 +145,8 @@ function sizeTooth(
     mesiodistalMm: left.heightMm + right.heightMm,
     buccolingualMm,
     sizesU95Mm: {
-      mesiodistal: u95(sideMm(left), sideMm(right), DIRECTION_MM),
-      buccolingual: buccolingualMm === null ? null : u95(ACROSS_MM, DIRECTION_MM),
+      mesiodistal: u95(sideMm(left), sideMm(right), directionMm),
+      buccolingual: buccolingualMm === null ? null : u95(ACROSS_MM),
       crownHeight: record.crownHeightMm === null ? null : u95(GUM_EDGE_MM),
     },
     marks,
