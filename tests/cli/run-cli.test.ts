@@ -26,7 +26,7 @@ describe('help', () => {
     const w = world();
     expect(await runCli(['--help'], w.io)).toBe(0);
     const help = w.stdout();
-    for (const command of ['inspect', 'measure', 'plan'])
+    for (const command of ['inspect', 'measure', 'plan', 'bolton', 'calibrate'])
       expect(help).toMatch(new RegExp(`^ {2}${command}`, 'm'));
     for (const later of ['fit', 'compare', 'batch', 'agreement', 'opposing']) {
       expect(help).not.toMatch(new RegExp(`\\b${later}\\b`));
