@@ -1,6 +1,6 @@
-import type { ArchModel } from './arch-model.ts';
-import type { ClosurePlan, ClosureSettings, CommonPractice } from './types.ts';
-import { toothWords } from './wording.ts';
+import { type ArchModel, isOpenAfter } from './arch-model.ts';
+import type { ClosurePlan, ClosureSettings, CommonPractice, SpanOutcome } from './types.ts';
+import { endsUpText, listText, stagesText, toothWords } from './wording.ts';
 
 type Proposal = Pick<ClosurePlan, 'answer' | 'proposal'>;
 
@@ -23,7 +23,12 @@ const WITHOUT_STAGES: Record<ClosurePlan['answer'], string> = {
  *
  * @returns the span of the rule, and whether the computed answer agrees; `agrees` is null when nothing was said
  */
-export function commonPractice(model: ArchModel, settings: ClosureSettings, plan: Proposal): CommonPractice {
+export function commonPractice(
+  model: ArchModel,
+  settings: ClosureSettings,
+  plan: Proposal,
+  spans: readonly SpanOutcome[] = [],
+): CommonPractice {
   const words = toothWords(settings);
   const { moved, reduction } = settings;
   if (moved === null && reduction === null) {
@@ -67,14 +72,47 @@ export function commonPractice(model: ArchModel, settings: ClosureSettings, plan
     };
   }
   const agrees = plan.proposal !== null && plan.proposal.from === span.from && plan.proposal.to === span.to;
+  const ruled = spans.find((one) => one.from === span.from && one.to === span.to) ?? null;
   const where = posterior
     ? 'movement or reduction in the posterior teeth asks for terminal molar to terminal molar'
     : 'movement or reduction in the anterior teeth only asks for canine to canine';
   return {
     ...span,
     agrees,
-    sentence: `By the trade's rule of thumb (no published source) ${where}, ${words.pair({ toothA: span.from, toothB: span.to })}; ${agreement(agrees, computed)}.`,
+    sentence: `By the trade's rule of thumb (no published source) ${where}, ${words.pair({ toothA: span.from, toothB: span.to })}; ${agreement(agrees, computed)}.${agrees ? '' : whyNot(model, settings, plan, ruled)}`,
   };
+}
+
+/** What the arithmetic finds about the span of the rule, where it proposes another or none. */
+function whyNot(
+  model: ArchModel,
+  settings: ClosureSettings,
+  plan: Proposal,
+  ruled: SpanOutcome | null,
+): string {
+  if (ruled === null) return '';
+  const words = toothWords(settings);
+  const name = words.pair({ toothA: ruled.from, toothB: ruled.to });
+  const open = ruled.contacts.filter((contact, k) =>
+    isOpenAfter(model.contacts[k]!, contact.afterMm, settings.limitMm),
+  );
+  const list = listText(open.map((contact) => `${words.pair(contact)} ${endsUpText(contact)}`));
+  switch (ruled.verdict) {
+    case 'closes-all': {
+      if (plan.proposal === null) return '';
+      const shorter = settings.spanRule === undefined || settings.spanRule === 'shortest';
+      return ` Over ${name} everything would close too, in ${stagesText(ruled.stages ?? 0)}${shorter ? '; the proposal is the shorter span' : ', but the span rule passes it over'}.`;
+    }
+    case 'nothing-to-close':
+      return ` Nothing inside ${name} is open, so it would move nothing.`;
+    case 'infeasible':
+      return ` No motion of the free teeth closes ${name}.`;
+    case 'too-many-stages':
+      return ` The whole motion over ${name} needs ${stagesText(ruled.stagesNeeded ?? 0)}${open.length > 0 ? ` and would still leave ${list}` : ''}.`;
+    case 'leaves-open':
+    case 'opens-others':
+      return ` ${name} would leave or open ${list}.`;
+  }
 }
 
 function agreement(agrees: boolean | null, computed: string): string {

@@ -49,7 +49,7 @@ export function assemblePlan({ model, weighed, spans }: PlanDraft, settings: Clo
     settings,
     spans,
     ...proposal,
-    commonPractice: commonPractice(model, settings, proposal),
+    commonPractice: commonPractice(model, settings, proposal, spans),
     assumptions: assumptions(settings),
     toCheck: model.contacts
       .filter((contact) => contact.unsettled)

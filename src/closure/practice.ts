@@ -22,7 +22,7 @@ export type PracticeChoices = Pick<
   'limitMm' | 'maxStages' | 'perStageMm' | 'perStageRad' | 'expression' | 'spanRule'
 >;
 
-export const PRACTICE_SCHEMA = 'archgap-practice/1';
+const PRACTICE_SCHEMA = 'archgap-practice/1';
 
 export const DEFAULT_PRACTICE: Practice = {
   limitMm: DEFAULT_CLOSURE_SETTINGS.limitMm,
@@ -36,7 +36,7 @@ export const DEFAULT_PRACTICE: Practice = {
 };
 
 /** What the span rules are called where a person reads them. */
-export const SPAN_RULE_NAMES: Readonly<Record<SpanRule, string>> = {
+const SPAN_RULE_NAMES: Readonly<Record<SpanRule, string>> = {
   shortest: 'the shortest span that closes all',
   'widens-nothing': 'the shortest that widens no contact',
   'terminal-molars': 'last tooth to last tooth',

@@ -4,7 +4,7 @@ import { archEffectsNote, sideNotes, slipNotes, unsettledCaution, unsettledText 
 import { remainText } from './span-reasons.ts';
 import type { ClosurePlan, ClosureSettings, PlannedContact, Reason, SpanOutcome } from './types.ts';
 import { isOpenBefore, type WeighedSpan } from './weigh-span.ts';
-import { listText, mm, mmWithU, stagesText, type ToothWords, toothWords } from './wording.ts';
+import { endsUpText, listText, mm, mmWithU, stagesText, type ToothWords, toothWords } from './wording.ts';
 
 export type Proposal = Pick<ClosurePlan, 'answer' | 'proposal' | 'reasons'>;
 
@@ -226,7 +226,7 @@ function tightenReasons(
     const near = worst.afterMm >= NEAR_LIMIT_SHARE * settings.limitMm;
     reasons.push({
       code: near ? 'NEAR_LIMIT' : 'WIDEST_AFTER',
-      sentence: `The widest contact afterwards is ${afterText(worst, words)}, ${mm(settings.limitMm - worst.afterMm)} mm below the limit.`,
+      sentence: `The widest contact afterwards is ${widestText(worst, words)}, ${mm(settings.limitMm - worst.afterMm)} mm below the limit.`,
     });
     const clean = tried.find(
       ({ outcome }) =>
@@ -287,7 +287,9 @@ function shortcoming(
   const open = stillOpen(model, outcome, settings);
   const wasOpen = (contact: PlannedContact): boolean =>
     isOpenBefore(model.contacts[outcome.contacts.indexOf(contact)]!, settings);
-  const opens = open.filter((contact) => !wasOpen(contact)).map((contact) => afterText(contact, words));
+  const opens = open
+    .filter((contact) => !wasOpen(contact))
+    .map((contact) => `${words.pair(contact)} ${endsUpText(contact)}`);
   const leaves = open.filter((contact) => wasOpen(contact)).map((contact) => afterText(contact, words));
   const parts: string[] = [];
   if (leaves.length > 0) parts.push(`it leaves ${listText(leaves)}`);
@@ -334,6 +336,11 @@ function openText(contact: ArchContact, words: ToothWords): string {
 
 function afterText(contact: PlannedContact, words: ToothWords): string {
   return `${words.pair(contact)} at ${mm(contact.afterMm)} mm`;
+}
+
+function widestText(contact: PlannedContact, words: ToothWords): string {
+  const text = endsUpText(contact);
+  return text.startsWith('by') ? `${words.pair(contact)}, opened ${text}` : `${words.pair(contact)} ${text}`;
 }
 
 function spanText(outcome: SpanOutcome, words: ToothWords): string {

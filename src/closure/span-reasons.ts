@@ -5,7 +5,7 @@ import type { StageCount } from './stages.ts';
 import { CONTACT_TOLERANCE_MM } from './tolerances.ts';
 import type { ClosureSettings, PlannedContact, Reason } from './types.ts';
 import { isOpenBefore, type WeighedSpan } from './weigh-span.ts';
-import { listText, mm, stagesText, type ToothWords, toothWords } from './wording.ts';
+import { endsUpText, listText, mm, stagesText, type ToothWords, toothWords } from './wording.ts';
 
 const FIRST_MOLAR = 6;
 
@@ -156,7 +156,7 @@ function contactReasons(
   const opensBelow: string[] = [];
   contacts.forEach((contact, k) => {
     const place = model.contacts[k]!;
-    const text = `${words.pair(contact)} at ${mm(contact.afterMm)} mm`;
+    const text = `${words.pair(contact)} ${endsUpText(contact)}`;
     const open = isOpenAfter(place, contact.afterMm, settings.limitMm);
     if (open && isOpenBefore(place, settings))
       remains.push(contact.opened ? `${text} (wider than before)` : text);

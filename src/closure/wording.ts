@@ -1,6 +1,6 @@
 import { formatTooth } from '../teeth/notation.ts';
 import type { ToothNumber } from '../teeth/types.ts';
-import type { ClosureSettings } from './types.ts';
+import type { ClosureSettings, PlannedContact } from './types.ts';
 
 /** Millimetres to two decimals, without a negative zero. */
 export function mm(value: number): string {
@@ -22,6 +22,15 @@ export function stagesText(count: number): string {
 export function listText(items: readonly string[]): string {
   if (items.length <= 1) return items[0] ?? '';
   return `${items.slice(0, -1).join(', ')} and ${items[items.length - 1]}`;
+}
+
+/**
+ * Where a space ends up: `at 0.42 mm`; where the scan gave no number and floss none either, by how much it opened:
+ * `by 0.22 mm`.
+ */
+export function endsUpText(contact: Pick<PlannedContact, 'beforeMm' | 'countedMm' | 'afterMm'>): string {
+  const unseen = contact.beforeMm === null && (contact.countedMm ?? 0) === 0;
+  return `${unseen ? 'by' : 'at'} ${mm(contact.afterMm)} mm`;
 }
 
 /** Writes teeth, contacts and spans in the numbering of the settings. */

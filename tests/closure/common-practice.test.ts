@@ -35,6 +35,18 @@ describe("the trade's rule of thumb", () => {
     }
   });
 
+  it('where the arithmetic disagrees, it says what the span of the rule would do', () => {
+    expect(rule(POSTERIOR, 'anterior', 'none').sentence).toMatch(
+      /the arithmetic proposes 17-27 instead\. Nothing inside 13-23 is open, so it would move nothing\.$/,
+    );
+    expect(rule(MIDLINE, 'posterior', 'none').sentence).toMatch(
+      /the arithmetic proposes 13-23 instead\. Over 17-27 everything would close too, in 2 stages; the proposal is the shorter span\.$/,
+    );
+    expect(rule({ '13-12': 0.2, '11-21': 0.4, '23-24': 0.3 }, 'anterior', 'none').sentence).toMatch(
+      / instead\. 13-23 would leave or open 14-13 by 0\.\d\d mm and 23-24 at 0\.\d\d mm\.$/,
+    );
+  });
+
   it('anterior only: canine to canine; agrees with the arithmetic at the midline', () => {
     expect(rule(MIDLINE, 'anterior', 'none')).toMatchObject({ from: 13, to: 23, agrees: true });
     expect(rule(MIDLINE, 'none', 'anterior').sentence).toContain('the arithmetic proposes 13-23 too');

@@ -158,7 +158,7 @@ describe('something is open', () => {
       '13-23 falls short: it leaves 16-15 at 0.30 mm and 25-26 at 0.30 mm.',
       '14-24 falls short: it leaves 16-15 at 0.30 mm and 25-26 at 0.30 mm.',
       '15-25 falls short: it leaves 16-15 at 0.30 mm and 25-26 at 0.30 mm.',
-      '16-26 falls short: it opens 17-16 at 0.22 mm and 26-27 at 0.22 mm.',
+      '16-26 falls short: it opens 17-16 by 0.22 mm and 26-27 by 0.22 mm.',
     ]);
   });
 
