@@ -269,11 +269,20 @@ function summary(
       (tooth) =>
         `Note TOOTH_WITHOUT_CLICK: tooth ${formatTooth(tooth, numbering)} has no click and is not marked missing; its site is taken to be empty.`,
     ),
-    ...[...analysis.warnings, ...warnings].map(({ code, sentence }) => `Note ${code}: ${sentence}`),
+    ...[...scanWarnings(analysis), ...analysis.warnings, ...warnings].map(
+      ({ code, sentence }) => `Note ${code}: ${sentence}`,
+    ),
     `Wrote contacts.csv, teeth.csv, result.json, labelled.ply and report.html to ${io.files.join(out, '')}`,
   ];
   return `${[...new Set(lines)].join('\n')}\n`;
 }
+
+/** What the checks of the scan found that bears on the measurement; of separate crowns it is among the warnings. */
+function scanWarnings({ health }: Analysis): readonly ToothWarningText[] {
+  return health?.findings.filter(({ severity }) => severity === 'warning') ?? [];
+}
+
+type ToothWarningText = Pick<ToothWarning, 'code' | 'sentence'>;
 
 /** Teeth between two neighbours that nobody clicked or called missing. */
 function unclickedTeeth(analysis: Analysis): ToothNumber[] {

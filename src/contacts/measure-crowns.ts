@@ -3,7 +3,7 @@ import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts'
 import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
 import { triangleAreas, triangleCentroids, vertexNormals } from '../geometry/triangle-geometry.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { dot, lerp, sub, vertexAt } from '../geometry/vec3.ts';
+import { distance, dot, lerp, sub, vertexAt } from '../geometry/vec3.ts';
 import { archTangentAt, fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
 import { archOrder } from '../teeth/notation.ts';
 import { measureTeeth } from '../teeth/tooth-records.ts';
@@ -47,7 +47,8 @@ interface CrownShell {
  * Contacts of separate crown meshes that share one frame (laboratory): closed shells, so that distance has a sign.
  *
  * @param crowns - one closed shell per tooth, at least two
- * @throws ArchgapError `ONE_TOOTH`, `CROWN_TWICE`, `CROWN_WRONG_JAW`, `CROWN_UNITS_DIFFER`, `LIMIT_OUT_OF_RANGE`
+ * @throws ArchgapError `ONE_TOOTH`, `CROWN_TWICE`, `CROWN_WRONG_JAW`, `CROWN_UNITS_DIFFER`, `CROWNS_COINCIDE`,
+ *   `LIMIT_OUT_OF_RANGE`
  */
 export async function measureCrowns(
   crowns: readonly Crown[],
@@ -60,6 +61,7 @@ export async function measureCrowns(
   await control.checkpoint(0, 'preparing the crowns');
   const merged = mergeCrowns(crowns);
   const centred = crownRecords(merged);
+  checkPlaces(centred, crowns);
   const centres = new Map<ToothNumber, Vec3>(centred.map((record) => [record.tooth, record.centre]));
   const { frame, occlusalKnown } = crownFrame(centres, jaw, (tooth, z) => topOf(merged, tooth, z));
   const segmentation = { labels: merged.labels, frame, warnings: [] };
@@ -126,6 +128,26 @@ export async function measureCrowns(
     settings,
     warnings: crownWarnings(crowns, occlusalKnown),
   };
+}
+
+/** Crowns whose surfaces have the same middle to this, mm, are one crown given twice: neighbours are millimetres apart. */
+const SAME_PLACE_MM = 0.5;
+
+/**
+ * Refuses two crowns in one place: neighbours need a direction between them.
+ * @throws ArchgapError `CROWNS_COINCIDE`
+ */
+function checkPlaces(centred: readonly ToothRecord[], crowns: readonly Crown[]): void {
+  const fileOf = (tooth: ToothNumber) => crowns.find((crown) => crown.tooth === tooth)?.scan.source.fileName;
+  centred.forEach((one, i) => {
+    const other = centred.slice(i + 1).find(({ centre }) => distance(centre, one.centre) < SAME_PLACE_MM);
+    if (other === undefined) return;
+    throw inputError(
+      'CROWNS_COINCIDE',
+      `The crowns of ${one.tooth} (${fileOf(one.tooth)}) and ${other.tooth} (${fileOf(other.tooth)}) lie in one place; expected one file per tooth, all in one frame. Check which file belongs to which tooth.`,
+      { details: { toothA: one.tooth, toothB: other.tooth } },
+    );
+  });
 }
 
 function checkCrowns(crowns: readonly Crown[], jaw: Jaw): void {
@@ -237,7 +259,11 @@ function crownWarnings(
   crowns: readonly Crown[],
   occlusalKnown: boolean,
 ): { code: string; sentence: string }[] {
-  const warnings: { code: string; sentence: string }[] = [];
+  const warnings = crowns.flatMap(({ tooth, scan }) =>
+    scan.health.findings
+      .filter(({ severity }) => severity === 'warning')
+      .map(({ code, sentence }) => ({ code, sentence: `Crown ${tooth}: ${sentence}` })),
+  );
   const open = crowns.filter((crown) => crown.scan.health.openEdges > 0).map((crown) => crown.tooth);
   if (open.length > 0) {
     warnings.push({

@@ -5,6 +5,7 @@ import type { Vec3 } from '../geometry/types.ts';
 import { weldInSteps } from '../geometry/weld.ts';
 import { boundingBox, checkHealth } from './check-health.ts';
 import { decideUnit } from './decide-unit.ts';
+import { facesInwards, turnOver } from './facing.ts';
 import { FARTHEST_IN_SIZES, LARGEST_COORDINATE } from './limits.ts';
 import { formatCount, type RawMesh } from './raw-mesh.ts';
 import type { LengthUnit, Scan, ScanSource } from './types.ts';
@@ -24,7 +25,8 @@ const FLOAT32_STEP = 2 ** -23;
 
 /**
  * Makes a checked scan of what a reader found: coordinates checked, moved near the origin where they lie too far
- * away for 32-bit floats, welded, unit decided, scaled to millimetres, health checked.
+ * away for 32-bit floats, welded, unit decided, scaled to millimetres, turned over where an open surface faces inwards,
+ * health checked.
  *
  * @param raw - its arrays may be reused; not valid afterwards
  * @throws ArchgapError input `COORDINATE_NOT_FINITE`, `COORDINATE_OUT_OF_RANGE`, `NO_TRIANGLES`
@@ -55,8 +57,12 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
     for (let i = 0; i < weld.positions.length; i++) weld.positions[i] = weld.positions[i]! * mmPerUnit;
   }
   const mesh = { positions: weld.positions, triangles: weld.triangles };
+  // A closed surface says by its volume which side is inside; checkHealth looks at that.
+  const turned = edges.openEdges > 0 && facesInwards(mesh);
+  if (turned) turnOver(mesh.triangles);
   const health = checkHealth({
     mesh,
+    turned,
     edges,
     mmPerUnit,
     weld,

@@ -10,6 +10,8 @@ import type { HealthFinding, ScanHealth, UnitDecision } from './types.ts';
 export interface HealthInput {
   /** Welded, in mm. */
   readonly mesh: TriangleMesh;
+  /** The triangles of the file faced inwards and were turned over. */
+  readonly turned?: boolean;
   /** Of the same mesh; its lengths in the file's unit. */
   readonly edges: EdgeTopology;
   readonly mmPerUnit: number;
@@ -33,6 +35,12 @@ const warning = (code: string, count: number | null, sentence: string): HealthFi
   sentence,
   count,
 });
+
+const TURNED = warning(
+  'TURNED_OVER',
+  null,
+  'The triangles of the file face inwards: crowns are hollow where they should bulge. All were turned over. Check that this is a scan of teeth, and its export.',
+);
 
 /** A piece smaller than this share of the scan is a crumb, not a second scan. */
 const CRUMB_SHARE = 0.01;
@@ -99,6 +107,7 @@ export function checkHealth(input: HealthInput): ScanHealth {
     ...input.found,
     ...repairFindings(weld),
     ...surfaceFindings(health, pieces, insideOut),
+    ...(input.turned ? [TURNED] : []),
     ...scaleFindings(health, input),
   ];
   return { ...health, findings };
@@ -158,7 +167,9 @@ function surfaceFindings(health: Counts, pieces: readonly number[], insideOut: b
 
 function scaleFindings(health: Counts, { unit, coordinateStepMm }: HealthInput): HealthFinding[] {
   const findings: HealthFinding[] = [];
-  if (!unit.sure) findings.push(warning('UNIT_UNSURE', null, unit.sentence));
+  if (!unit.sure) {
+    findings.push(warning(unit.basis === 'user' ? 'UNIT_IMPLAUSIBLE' : 'UNIT_UNSURE', null, unit.sentence));
+  }
   if (health.medianEdgeMm > COARSE_EDGE_MM) {
     const sentence = `The scan is coarse: its median edge is ${health.medianEdgeMm.toFixed(2)} mm, above ${COARSE_EDGE_MM.toFixed(2)} mm; small spaces cannot be measured well.`;
     findings.push(warning('COARSE_SCAN', null, sentence));

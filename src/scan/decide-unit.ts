@@ -63,15 +63,19 @@ function sizeText(extent: MeshExtent, unit: LengthUnit): string {
 /**
  * Decides which unit a file's numbers are in. STL and PLY carry none: what the user says counts first, then what
  * the header's text names, if the size allows it, then the size. `sure` is false when another unit is as believable
- * or none is.
+ * or none is, or what the user says makes no size of teeth.
  *
  * @param chosen - what the user says, or null
  */
 export function decideUnit(extent: MeshExtent, chosen: LengthUnit | null): UnitDecision {
   const across = (unit: LengthUnit) => `the scan is ${sizeText(extent, unit)} across`;
   if (chosen !== null) {
-    const sentence = `You set the unit to ${UNIT_NAMES[chosen]}: ${across(chosen)}.`;
-    return { unit: chosen, basis: 'user', sure: true, sentence };
+    const sure = within(extent.longestSide * MM_PER_UNIT[chosen], POSSIBLE_MM);
+    const doubt = sure
+      ? ''
+      : ` That is not the size of teeth (${POSSIBLE_MM[0]} to ${POSSIBLE_MM[1]} mm); check the unit.`;
+    const sentence = `You set the unit to ${UNIT_NAMES[chosen]}: ${across(chosen)}.${doubt}`;
+    return { unit: chosen, basis: 'user', sure, sentence };
   }
   const named = unitInHeader(extent.headerText);
   if (named !== null && plausibility(extent, named) > 0) {

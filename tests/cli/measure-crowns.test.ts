@@ -94,6 +94,6 @@ describe('archgap measure, other ways to say it', () => {
     expect(await runCli(argv, world.io)).toBe(0);
     expect(world.stdout()).toMatch(/^1 of 3 contacts is open: 8-9\.\n/);
     const csv = text(world.files.get('/here/o/contacts.csv'));
-    expect(csv).toContain('11.stl;21.stl,upper,11,21,open');
+    expect(csv).toContain('11.stl + 21.stl,upper,11,21,open');
   });
 });

@@ -66,6 +66,29 @@ describe('archgap measure with a scan and clicks', () => {
     }
   });
 
+  it('gives the same contacts for a scan whose triangles face inwards, and says that it turned them', async () => {
+    const turned = { positions: arch.positions, triangles: arch.triangles.slice() };
+    for (let i = 0; i < turned.triangles.length; i += 3) {
+      turned.triangles[i + 1] = arch.triangles[i + 2]!;
+      turned.triangles[i + 2] = arch.triangles[i + 1]!;
+    }
+    const right = await measured(files(1, 'mm', 'stl'));
+    const back = await measured({ ...files(1, 'mm', 'stl'), 'scan.stl': writeBinaryStl(turned) });
+    expect([right.status, back.status]).toEqual([0, 0]);
+    expect(right.world.stdout()).not.toContain('TURNED_OVER');
+    expect(back.world.stdout()).toContain('Note TURNED_OVER: The triangles of the file face inwards');
+    const said = (rows: Record<string, string>[]) =>
+      rows.map((row) => `${row.tooth_a}-${row.tooth_b} ${row.status} ${Number(row.gap_mm).toFixed(3)}`);
+    expect(said(back.rows)).toEqual(said(right.rows));
+  });
+
+  it('says that a stated unit makes no teeth', async () => {
+    const { world } = await measured(files(1, 'cm', 'ply'), '--unit', 'cm');
+    expect(world.stdout()).toMatch(
+      /Note UNIT_IMPLAUSIBLE: You set the unit to centimetres: [^\n]+ not the size of teeth/,
+    );
+  });
+
   it('refuses clicks in another unit than the scan', async () => {
     const content = files(1, 'cm', 'ply');
     const { world, status } = await measured(content);

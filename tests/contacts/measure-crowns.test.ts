@@ -133,6 +133,20 @@ describe('measureCrowns', () => {
     expect(analysis.contacts[0]!.gap!.valueMm).toBeCloseTo(0.4, 2);
   });
 
+  it('keeps what the checks of each file warned of, with the tooth', async () => {
+    const [a, b] = ballRow([11, 21], [0.4]) as [ReturnType<typeof ballRow>[0], ReturnType<typeof ballRow>[0]];
+    const finding = { code: 'NON_MANIFOLD_EDGES', sentence: '3 edges meet.', count: 3 } as const;
+    const findings = [
+      { ...finding, severity: 'warning' as const },
+      { ...finding, code: 'SURFACE_CLOSED', severity: 'info' as const },
+    ];
+    const doubtful = { tooth: 21, scan: { ...b.scan, health: { ...b.scan.health, findings } } };
+    const { warnings } = await measureCrowns([a, doubtful], 'upper', DEFAULT_MEASURE_SETTINGS);
+    expect(warnings.filter(({ code }) => code !== 'OCCLUSAL_UNKNOWN')).toEqual([
+      { code: 'NON_MANIFOLD_EDGES', sentence: 'Crown 21: 3 edges meet.' },
+    ]);
+  });
+
   it('refuses what cannot be measured, in one sentence', async () => {
     const crowns = ballRow([11, 21], [0.4]);
     const measure = (list: typeof crowns, limitMm = 0.1) => code(measureCrowns(list, 'upper', { limitMm }));
@@ -141,6 +155,9 @@ describe('measureCrowns', () => {
     expect(await measure([crowns[0]!, { ...crowns[1]!, tooth: 31 }])).toBe('CROWN_WRONG_JAW');
     expect(await measure(crowns, -1)).toBe('LIMIT_OUT_OF_RANGE');
     expect(await measure(crowns, Number.NaN)).toBe('LIMIT_OUT_OF_RANGE');
+    const twice = measureCrowns([crowns[0]!, { ...crowns[0]!, tooth: 21 }], 'upper', { limitMm: 0.1 });
+    await expect(twice).rejects.toMatchObject({ code: 'CROWNS_COINCIDE', kind: 'input' });
+    await expect(twice).rejects.toThrow(/11 \(11\.stl\) and 21 \(11\.stl\) lie in one place/);
     const inches = { tooth: 21, scan: scanOf(crowns[1]!.scan, '21.stl', [0, 0, 0], 'in') };
     expect(await measure([crowns[0]!, inches])).toBe('CROWN_UNITS_DIFFER');
   });

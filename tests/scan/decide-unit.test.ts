@@ -55,9 +55,21 @@ describe('the unit from the size', () => {
 });
 
 describe('the unit from the user and from the header', () => {
-  test.each(UNITS)('the user overrules everything with %s', (unit) => {
-    const decision = decideUnit(extent(62, 0.2, 'mm', 'units=inches'), unit);
+  test.each(UNITS)('the user overrules header and guess with %s', (unit) => {
+    const decision = decideUnit(extent(62, 0.2, unit, 'units=mm or units=cm'), unit);
     expect(decision).toMatchObject({ unit, basis: 'user', sure: true });
+    const against = decideUnit(extent(62, 0.2, 'mm', 'units=inches'), 'mm');
+    expect(against).toMatchObject({ unit: 'mm', basis: 'user', sure: true });
+  });
+
+  test.each([
+    ['cm', '620 mm'],
+    ['in', '1570 mm'],
+    ['m', '62000 mm'],
+  ] as const)('a unit of the user that makes no teeth, %s, is kept but not sure', (unit, size) => {
+    const decision = decideUnit(extent(62, 0.2, 'mm'), unit);
+    expect(decision).toMatchObject({ unit, basis: 'user', sure: false });
+    expect(decision.sentence).toContain(`${size} across. That is not the size of teeth`);
   });
 
   test.each([
