@@ -14,7 +14,7 @@ export const BOLTON_MEANS = {
   anterior: { percent: 77.2, sdPercent: 1.65, lastDigit: 3 },
 } as const;
 
-export type BoltonKind = keyof typeof BOLTON_MEANS;
+type BoltonKind = keyof typeof BOLTON_MEANS;
 
 /** One ratio, or why there is none. */
 export interface BoltonRatio {

@@ -9,10 +9,10 @@ import type { ScannerProfile } from './types.ts';
  * bounds and where its default comes from.
  */
 
-export const SCANNER_SCHEMA = 'archgap-scanner/1';
+const SCANNER_SCHEMA = 'archgap-scanner/1';
 
 /** Terms that are numbers. */
-export type ScannerTermKey = Exclude<keyof ScannerProfile, 'name'>;
+type ScannerTermKey = Exclude<keyof ScannerProfile, 'name'>;
 
 /** One editable term. Values and bounds are in the profile's own unit: mm, or a share. */
 export interface ScannerTerm {
