@@ -81,6 +81,7 @@ export function planHeadline(plan: ClosurePlan, numbering: NumberingScheme): str
     case 'tighten':
       return `Proposed: ${offer ?? 'tightening stages'}.`;
     case 'not-enough':
+      if (offer && isAtLimit(plan)) return `${capitalised(offer)} would leave a space at the limit.`;
       return offer
         ? `${capitalised(offer)} would help, but would not close every space.`
         : 'Tightening stages would help, but would not close every space.';
@@ -93,6 +94,12 @@ export function planHeadline(plan: ClosurePlan, numbering: NumberingScheme): str
     case 'not-by-tightening':
       return 'These spaces can’t be closed by tightening.';
   }
+}
+
+/** The most stages are proposed over a span whose whole motion needs more: what they leave lies at the limit. */
+function isAtLimit({ proposal, spans }: ClosurePlan): boolean {
+  const span = spans.find(({ from, to }) => from === proposal?.from && to === proposal.to);
+  return span?.verdict === 'too-many-stages';
 }
 
 function capitalised(text: string): string {

@@ -39,6 +39,10 @@ describe('planHeadline', () => {
     expect(planHeadline({ ...plan, answer: 'not-enough' }, 'iso')).toBe(
       '3 tightening stages over the span 17 to 27 would help, but would not close every space.',
     );
+    const short = plan.spans.map((span) => ({ ...span, verdict: 'too-many-stages' as const, stages: null }));
+    expect(planHeadline({ ...plan, spans: short, answer: 'not-enough' }, 'iso')).toBe(
+      '3 tightening stages over the span 17 to 27 would leave a space at the limit.',
+    );
   });
 
   it('has a sentence for every answer without stages', () => {
