@@ -38,7 +38,7 @@ const clickFileSchema = v.object({
  * Reads the text of a click file (contract.md, CLICKS.json). Tooth numbers are ISO 3950.
  *
  * @throws ArchgapError `CLICKS_NOT_JSON`, `CLICKS_INVALID`, `TOOTH_UNKNOWN`, `TOOTH_WRONG_JAW`,
- *   `MISSING_TOOTH_CLICKED`
+ *   `MISSING_TOOTH_CLICKED`, `FIXED_NOT_CLICKED`
  */
 export function parseClickFile(text: string): ClickFile {
   let raw: unknown;
@@ -78,7 +78,7 @@ export function parseClickFile(text: string): ClickFile {
 /**
  * What must hold for any click set before it meets a scan.
  *
- * @throws ArchgapError `TOOTH_WRONG_JAW`, `MISSING_TOOTH_CLICKED`
+ * @throws ArchgapError `TOOTH_WRONG_JAW`, `MISSING_TOOTH_CLICKED`, `FIXED_NOT_CLICKED`
  */
 export function checkClickSet(set: Pick<ClickSet, 'jaw' | 'clicks' | 'missing' | 'fixed'>): void {
   const clicked = set.clicks.flatMap((click) => (click.tooth === 'gum' ? [] : [click.tooth]));
@@ -96,6 +96,14 @@ export function checkClickSet(set: Pick<ClickSet, 'jaw' | 'clicks' | 'missing' |
       'MISSING_TOOTH_CLICKED',
       `Tooth ${both} is marked missing but has a click; remove one of the two.`,
       { details: { tooth: both } },
+    );
+  }
+  const unclicked = set.fixed.find((tooth) => !clicked.includes(tooth));
+  if (unclicked !== undefined) {
+    throw inputError(
+      'FIXED_NOT_CLICKED',
+      `Tooth ${unclicked} is marked fixed but has no click, so nothing would hold it; click it, or correct the number.`,
+      { details: { tooth: unclicked } },
     );
   }
 }

@@ -13,7 +13,7 @@ const FILE = {
     { tooth: '17', point: [1.1, 2, 3] },
   ],
   missing: ['14'],
-  fixed: ['26'],
+  fixed: ['17'],
 };
 
 const code = (name: string): unknown => expect.objectContaining({ code: name, kind: 'input' });
@@ -29,7 +29,7 @@ describe('parseClickFile', () => {
         { tooth: 17, point: [1.1, 2, 3] },
       ],
       missing: [14],
-      fixed: [26],
+      fixed: [17],
     });
   });
 
@@ -60,6 +60,7 @@ describe('parseClickFile', () => {
       'TOOTH_WRONG_JAW',
     ],
     ['a missing tooth of the other jaw', JSON.stringify({ ...FILE, missing: ['36'] }), 'TOOTH_WRONG_JAW'],
+    ['a fixed tooth without a click', JSON.stringify({ ...FILE, fixed: ['26'] }), 'FIXED_NOT_CLICKED'],
     ['a missing tooth with a click', JSON.stringify({ ...FILE, missing: ['17'] }), 'MISSING_TOOTH_CLICKED'],
   ])('refuses %s', (_, text, expected) => {
     expect(() => parseClickFile(text)).toThrow(code(expected));
