@@ -183,7 +183,9 @@ function archContact(
   const scanUndecided = status === 'undecided' || status === 'bridged' || status === 'not-measurable';
   const upperBoundMm = beforeMm !== null ? beforeMm + (u95Mm ?? 0) : (source?.upperBoundMm ?? null);
   const open = kind === 'contact' && (status === 'open' || (scanUndecided && floss?.finding === 'open'));
-  const mayHide = upperBoundMm === null || upperBoundMm > settings.limitMm;
+  // A bound that was only assumed of scanners, not seen at this contact, settles nothing.
+  const assumed = status === 'bridged' && (source?.notes.includes('bound-scanner') ?? false);
+  const mayHide = upperBoundMm === null || upperBoundMm > settings.limitMm || assumed;
   return {
     toothA: a.tooth,
     toothB: b.tooth,

@@ -19,6 +19,7 @@ export interface ContactEvidence {
 export function decideStatus(evidence: ContactEvidence, limitMm: number): ContactStatus {
   const { gap, bridge, upperBoundMm, notes } = evidence;
   if (evidence.missingTooth) return 'missing-tooth';
+  if (has(notes, 'depth-unknown')) return 'overlap';
   if (gap !== null) {
     if (gap.basis === 'crown-shells' && gap.valueMm + gap.u95Mm < 0) return 'overlap';
     if (gap.valueMm - gap.u95Mm > limitMm) return 'open';

@@ -3,6 +3,17 @@ import { FIT_LEVELS } from './open-gap.ts';
 import type { GapEstimate, ScannerProfile, UncertaintyTerm } from './types.ts';
 import { expandedMm, rectangularStandard } from './uncertainty.ts';
 
+/**
+ * The systematic error of narrow spaces fades out over this much above its bound, mm: no scanner turns good at a line,
+ * and U must not jump there.
+ */
+const SYSTEMATIC_FADE_MM = 0.1;
+
+/** Share of the systematic half-width that holds for a space: all below the bound, none above the fade. */
+function systematicShare(valueMm: number, belowMm: number): number {
+  return Math.min(1, Math.max(0, (belowMm + SYSTEMATIC_FADE_MM - valueMm) / SYSTEMATIC_FADE_MM));
+}
+
 /** The terms that belong to the scanner, whatever the estimator. */
 export function scannerTerms(valueMm: number, scanner: ScannerProfile): UncertaintyTerm[] {
   const terms: UncertaintyTerm[] = [
@@ -19,12 +30,13 @@ export function scannerTerms(valueMm: number, scanner: ScannerProfile): Uncertai
       source: `Scale error of the scanner within ${(100 * scanner.scaleShare).toFixed(2)} % of the space (scanner: ${scanner.name}).`,
     },
   ];
-  if (scanner.systematicHalfWidthMm > 0 && valueMm < scanner.systematicBelowMm) {
+  const halfWidthMm = scanner.systematicHalfWidthMm * systematicShare(valueMm, scanner.systematicBelowMm);
+  if (halfWidthMm > 0) {
     terms.push({
       name: 'systematic',
       type: 'B',
-      standardMm: rectangularStandard(scanner.systematicHalfWidthMm),
-      source: `Walls of narrow spaces may come out too fat: within ${um(scanner.systematicHalfWidthMm)} below ${scanner.systematicBelowMm.toFixed(1)} mm (scanner: ${scanner.name}).`,
+      standardMm: rectangularStandard(halfWidthMm),
+      source: `Walls of narrow spaces may come out too fat: within ${um(scanner.systematicHalfWidthMm)} below ${scanner.systematicBelowMm.toFixed(2)} mm, fading over the next ${SYSTEMATIC_FADE_MM.toFixed(1)} mm (scanner: ${scanner.name}).`,
     });
   }
   return terms;

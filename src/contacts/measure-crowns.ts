@@ -5,6 +5,8 @@ import { triangleAreas, triangleCentroids, vertexNormals } from '../geometry/tri
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, lerp, sub, vertexAt } from '../geometry/vec3.ts';
 import { archTangentAt, fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
+import { refuseWrongNumbers } from '../teeth/check-numbers.ts';
+import { crownTopPlane } from '../teeth/crown-top-plane.ts';
 import { archOrder } from '../teeth/notation.ts';
 import { measureTeeth } from '../teeth/tooth-records.ts';
 import type { Jaw, ToothNumber, ToothRecord } from '../teeth/types.ts';
@@ -19,7 +21,6 @@ import { contactRecord, missingToothContact } from './measure-arch.ts';
 import { NOTHING_SEEN } from './measure-pair.ts';
 import { type Crown, type MergedCrowns, mergeCrowns } from './merge-crowns.ts';
 import { neighbourPairs } from './neighbour-pairs.ts';
-import { UNCALIBRATED_SCANNER } from './settings.ts';
 import { shellDistance } from './shell-distance.ts';
 import { sizeTeeth } from './size-teeth.ts';
 import { FACETED_RADIUS_MM, NOTED_ANGLE_RAD } from './tolerances.ts';
@@ -28,6 +29,7 @@ import type {
   Contact,
   GapEstimate,
   MeasureSettings,
+  NoteCode,
   ScannerProfile,
   UncertaintyTerm,
 } from './types.ts';
@@ -48,7 +50,7 @@ interface CrownShell {
  *
  * @param crowns - one closed shell per tooth, at least two
  * @throws ArchgapError `ONE_TOOTH`, `CROWN_TWICE`, `CROWN_WRONG_JAW`, `CROWN_UNITS_DIFFER`, `CROWNS_COINCIDE`,
- *   `LIMIT_OUT_OF_RANGE`
+ *   `LIMIT_OUT_OF_RANGE`, `NUMBERS_MIRRORED`, `NUMBERS_OUT_OF_ORDER`
  */
 export async function measureCrowns(
   crowns: readonly Crown[],
@@ -63,7 +65,11 @@ export async function measureCrowns(
   const centred = crownRecords(merged);
   checkPlaces(centred, crowns);
   const centres = new Map<ToothNumber, Vec3>(centred.map((record) => [record.tooth, record.centre]));
-  const { frame, occlusalKnown } = crownFrame(centres, jaw, (tooth, z) => topOf(merged, tooth, z));
+  const { frame: rough, occlusalKnown } = crownFrame(centres, jaw, (tooth, z) => topOf(merged, tooth, z));
+  // The same plane of crown tops as on a scan, so that heights mean the same.
+  const tops = occlusalKnown ? crownTopPlane(merged.mesh, merged.labels, rough, jaw) : null;
+  const frame = tops?.frame ?? rough;
+  refuseWrongNumbers(centres, frame, jaw);
   const segmentation = { labels: merged.labels, frame, warnings: [] };
   const said = { jaw, clicks: [], missing: [], fixed: [] };
   const curve = fitArchCurve(frame, [...centres.values()]);
@@ -102,7 +108,7 @@ export async function measureCrowns(
       shellOf(pair.toothA),
       shellOf(pair.toothB),
       directions.t,
-      settings.scanner ?? UNCALIBRATED_SCANNER,
+      settings.scanner,
     );
     const { areas, ...rest } = measured;
     const record = contactRecord({ frame }, pair, directions, settings.limitMm, { ...NOTHING_SEEN, ...rest });
@@ -126,7 +132,7 @@ export async function measureCrowns(
     missing: [],
     contacts,
     settings,
-    warnings: crownWarnings(crowns, occlusalKnown),
+    warnings: crownWarnings(crowns, occlusalKnown, settings.scanner === undefined),
   };
 }
 
@@ -198,17 +204,20 @@ function topOf(merged: MergedCrowns, tooth: ToothNumber, direction: Vec3): numbe
   return top;
 }
 
-/** The budget of a distance between shells: facets instead of fits, else the scanner's terms. */
-function shellEstimate(signedMm: number, edgeMm: number, scanner: ScannerProfile): GapEstimate {
+/**
+ * The budget of a distance between shells: what flat facets leave open. The files are taken as they are: drawn crowns
+ * have no scanner, and of a scanner that crowns were cut from a scan of, nothing is assumed; it is asked for.
+ */
+function shellEstimate(signedMm: number, edgeMm: number, scanner: ScannerProfile | undefined): GapEstimate {
   const sagitta = (edgeMm * edgeMm) / (8 * FACETED_RADIUS_MM);
   const terms: UncertaintyTerm[] = [
     {
       name: 'facets',
       type: 'B',
       standardMm: rectangularStandard(2 * sagitta),
-      source: `Flat triangles of ${edgeMm.toFixed(2)} mm edges stand for walls with a radius of ${FACETED_RADIUS_MM} mm or more, on both sides.`,
+      source: `Flat triangles of ${edgeMm.toFixed(2)} mm edges stand for walls with a radius of ${FACETED_RADIUS_MM} mm or more, on both sides.${scanner === undefined ? ' Nothing else is in this uncertainty: the files are taken as they are, without an error of a scanner.' : ''}`,
     },
-    ...scannerTerms(signedMm, scanner),
+    ...(scanner === undefined ? [] : scannerTerms(signedMm, scanner)),
   ];
   return { valueMm: signedMm, u95Mm: expandedMm(terms), basis: 'crown-shells', terms };
 }
@@ -220,7 +229,7 @@ function measureShells(
   a: CrownShell,
   b: CrownShell,
   t: Vec3,
-  scanner: ScannerProfile,
+  scanner: ScannerProfile | undefined,
 ) {
   const shell = shellDistance(a.surface, b.surface);
   const edgeMm = medianEdgeOf(merged.mesh, [...a.triangles, ...b.triangles]);
@@ -234,20 +243,22 @@ function measureShells(
       .flatMap((v) => [...vertexAt(merged.mesh.positions, v)]);
   };
   const rays = rayClearance(facing(a, 1), a.surface, facing(b, -1), b.surface, t);
-  const overlapping = shell.signedMm < 0;
+  const overlapping = shell.signedMm < 0 || shell.isCrossing;
   const areasA = areaWithin(a.surface, b.surface, overlapping, AREA_LEVELS_MM);
   const areasB = areaWithin(b.surface, a.surface, overlapping, AREA_LEVELS_MM);
   const across = sub(shell.pointB, shell.pointA);
   const size = Math.sqrt(dot(across, across));
   const angleRad = size > 0 ? Math.acos(Math.min(1, Math.abs(dot(across, t)) / size)) : null;
+  const notes: NoteCode[] = shell.isCrossing ? ['depth-unknown'] : [];
+  if (angleRad !== null && angleRad > NOTED_ANGLE_RAD) notes.push('angle');
   return {
-    gap: shellEstimate(shell.signedMm, edgeMm, scanner),
-    nearestMm: shell.signedMm,
+    gap: shell.isCrossing ? null : shellEstimate(shell.signedMm, edgeMm, scanner),
+    nearestMm: shell.isCrossing ? null : shell.signedMm,
     clearanceMm: rays?.clearanceMm ?? null,
     pointA: shell.pointA,
     pointB: shell.pointB,
     angleRad,
-    notes: angleRad !== null && angleRad > NOTED_ANGLE_RAD ? (['angle'] as const) : [],
+    notes,
     areas: {
       within20umMm2: (areasA[0]! + areasB[0]!) / 2,
       within50umMm2: (areasA[1]! + areasB[1]!) / 2,
@@ -258,6 +269,7 @@ function measureShells(
 function crownWarnings(
   crowns: readonly Crown[],
   occlusalKnown: boolean,
+  asGiven: boolean,
 ): { code: string; sentence: string }[] {
   const warnings = crowns.flatMap(({ tooth, scan }) =>
     scan.health.findings
@@ -269,6 +281,13 @@ function crownWarnings(
     warnings.push({
       code: 'CROWN_NOT_CLOSED',
       sentence: `The crowns of ${open.join(', ')} are not closed; an overlap there may be measured too small.`,
+    });
+  }
+  if (asGiven) {
+    warnings.push({
+      code: 'CROWNS_AS_GIVEN',
+      sentence:
+        'The uncertainties are those of the crown files as they are, from their facets alone. For crowns that come from a scan, state the scanner, so that its errors are counted.',
     });
   }
   if (!occlusalKnown) {

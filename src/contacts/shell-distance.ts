@@ -1,7 +1,8 @@
+import { castRay } from '../geometry/cast-ray.ts';
 import { closestPoint } from '../geometry/closest-point.ts';
 import { closestBetween, type IndexedSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { distance } from '../geometry/vec3.ts';
+import { addScaled, distance, scale, sub, vertexAt } from '../geometry/vec3.ts';
 import { facingOf, isInBox, isInside, isInsideNear } from '../geometry/winding-number.ts';
 
 /** Signed distance of two closed shells. */
@@ -14,6 +15,8 @@ export interface ShellDistance {
   /** Depth of A's deepest point in B and of B's in A, mm; 0 without overlap. */
   readonly depthAInBMm: number;
   readonly depthBInAMm: number;
+  /** The surfaces cross, but no corner of either lies inside the other: an overlap of unknown depth. */
+  readonly isCrossing: boolean;
 }
 
 interface Deepest {
@@ -41,14 +44,47 @@ function deepestInside(points: IndexedSurface, other: IndexedSurface): Deepest {
   return best;
 }
 
+/** Surfaces that are no deeper in each other than this touch: far above rounding, far below any overlap, mm. */
+const CROSSING_MM = 1e-4;
+
+/** Whether an edge of one surface runs through the inside of another, between the places where it enters and leaves. */
+function edgesPierce(edges: IndexedSurface, other: IndexedSurface): boolean {
+  for (let i = 0; i < edges.corners.length; i += 9) {
+    for (let k = 0; k < 3; k += 1) {
+      const p = vertexAt(edges.corners, i / 3 + k);
+      const q = vertexAt(edges.corners, i / 3 + ((k + 1) % 3));
+      if (isPierced(p, q, other)) return true;
+    }
+  }
+  return false;
+}
+
+/** The part of an edge between its first hits from both ends lies inside where its middle does. */
+function isPierced(p: Vec3, q: Vec3, other: IndexedSurface): boolean {
+  const way = sub(q, p);
+  const enters = castRay(other, p, way, 1);
+  if (enters === null) return false;
+  const leaves = castRay(other, q, scale(way, -1), 1)!;
+  const middle = addScaled(p, way, (enters.distanceMm + 1 - leaves.distanceMm) / 2);
+  const near = closestPoint(other, middle);
+  return near !== null && near.distanceMm > CROSSING_MM && isInside(other, middle);
+}
+
 /**
  * Signed distance of two closed shells: exact where they are apart; where they overlap, minus the depth of the deepest
- * vertex of either inside the other (both ways). One shell wholly inside the other is an overlap too.
+ * vertex of either inside the other (both ways; where surfaces cross without one, `isCrossing`). One shell wholly inside the other is an overlap too.
  */
 export function shellDistance(a: IndexedSurface, b: IndexedSurface): ShellDistance {
   const apart = closestBetween(a, b);
   if (apart.distanceMm > 0 && !isInside(b, apart.a) && !isInside(a, apart.b)) {
-    return { signedMm: apart.distanceMm, pointA: apart.a, pointB: apart.b, depthAInBMm: 0, depthBInAMm: 0 };
+    return {
+      signedMm: apart.distanceMm,
+      pointA: apart.a,
+      pointB: apart.b,
+      depthAInBMm: 0,
+      depthBInAMm: 0,
+      isCrossing: false,
+    };
   }
   const aInB = deepestInside(a, b);
   const bInA = deepestInside(b, a);
@@ -62,5 +98,6 @@ export function shellDistance(a: IndexedSurface, b: IndexedSurface): ShellDistan
     pointB: fromA ? surface : inside,
     depthAInBMm: aInB.depthMm,
     depthBInAMm: bInA.depthMm,
+    isCrossing: deeper.depthMm === 0 && (edgesPierce(a, b) || edgesPierce(b, a)),
   };
 }

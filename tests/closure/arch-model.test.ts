@@ -70,6 +70,13 @@ describe('what a contact counts as', () => {
     expect(asksForClosing(contact, 0.1)).toBe(false);
   });
 
+  it('a bound that was only assumed of scanners leaves a bridged contact unsettled under any limit', () => {
+    const said = { status: 'bridged', gap: null, upperBoundMm: 0.5 } as const;
+    const loose = { ...SETTINGS, limitMm: 0.51 };
+    expect(pair({ ...said, notes: ['bound-scanner'] }, loose).contact.unsettled).toBe(true);
+    expect(pair(said, loose).contact.unsettled).toBe(false);
+  });
+
   it('the upper bound of a measured space is its interval', () => {
     const { contact } = pair({});
     expect(contact.upperBoundMm).toBeCloseTo(0.43, 12);

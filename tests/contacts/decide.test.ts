@@ -26,6 +26,7 @@ describe('decideStatus', () => {
     expect(decideStatus({ ...evidence, gap: gap(-0.1, 0.03, 'crown-shells') }, 0.1)).toBe('overlap');
     expect(decideStatus({ ...evidence, gap: gap(-0.02, 0.03, 'crown-shells') }, 0.1)).toBe('closed');
     expect(decideStatus({ ...evidence, gap: gap(-0.1, 0.03) }, 0.1)).toBe('closed');
+    expect(decideStatus({ ...evidence, notes: ['depth-unknown'] }, 0.1)).toBe('overlap');
   });
 
   it('never gives a bridged contact more than its bound allows', () => {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { scannerTerms } from '../../src/contacts/gap-budget.ts';
 import { UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
+import { expandedMm } from '../../src/contacts/uncertainty.ts';
 
 describe('scannerTerms', () => {
   it('states waviness, scale and the systematic part with their sources', () => {
@@ -16,8 +17,18 @@ describe('scannerTerms', () => {
     }
   });
 
+  it('does not jump anywhere: neighbouring spaces have neighbouring uncertainties', () => {
+    const u95 = (valueMm: number) => expandedMm(scannerTerms(valueMm, UNCALIBRATED_SCANNER));
+    // half-way through the fade, half of the half-width
+    expect(scannerTerms(0.55, UNCALIBRATED_SCANNER)[2]!.standardMm).toBeCloseTo(0.01 / Math.sqrt(3), 12);
+    for (let k = 0; k < 1000; k += 1) {
+      expect(Math.abs(u95(k / 1000 + 0.001) - u95(k / 1000))).toBeLessThan(0.0005);
+    }
+    expect(u95(0.3)).toBeGreaterThan(u95(0.7) + 0.005);
+  });
+
   it('leaves the systematic part out of wide spaces and of a calibrated scanner', () => {
-    expect(scannerTerms(0.5, UNCALIBRATED_SCANNER).map((term) => term.name)).toEqual(['waviness', 'scale']);
+    expect(scannerTerms(0.6, UNCALIBRATED_SCANNER).map((term) => term.name)).toEqual(['waviness', 'scale']);
     const calibrated = { ...UNCALIBRATED_SCANNER, name: 'bench scanner', systematicHalfWidthMm: 0 };
     const terms = scannerTerms(0.2, calibrated);
     expect(terms.map((term) => term.name)).toEqual(['waviness', 'scale']);

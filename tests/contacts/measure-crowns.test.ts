@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest';
+import { contactWithLimit } from '../../src/contacts/decide.ts';
 import { measureCrowns } from '../../src/contacts/measure-crowns.ts';
-import { DEFAULT_MEASURE_SETTINGS } from '../../src/contacts/settings.ts';
+import { DEFAULT_MEASURE_SETTINGS, UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
 import type { ArchgapError } from '../../src/geometry/archgap-error.ts';
 import type { TriangleMesh, Vec3 } from '../../src/geometry/types.ts';
 import type { Scan } from '../../src/scan/types.ts';
-import { sphereMesh } from '../helpers/closed-meshes.ts';
+import { boxMesh, sphereMesh } from '../helpers/closed-meshes.ts';
 
 /** A scan record around a mesh, as the reader would give it. */
 function scanOf(
@@ -118,11 +119,26 @@ describe('measureCrowns', () => {
     expect(analysis.contacts[0]!.gap).toBeNull();
   });
 
+  it('refuses numbers that do not follow along the row, and neighbours by number that lie apart', async () => {
+    const row = ballRow([13, 12, 11, 21, 22, 23], [0.1, 0.1, 0.1, 0.1, 0.1]);
+    const exchanged = row.map((crown) => ({
+      ...crown,
+      tooth: crown.tooth === 11 ? 21 : crown.tooth === 21 ? 11 : crown.tooth,
+    }));
+    const refusal = await measureCrowns(exchanged, 'upper', DEFAULT_MEASURE_SETTINGS).catch(
+      (error: ArchgapError) => error,
+    );
+    expect(refusal).toMatchObject({ code: 'NUMBERS_OUT_OF_ORDER', kind: 'input' });
+    expect((refusal as ArchgapError).message).toContain('11 and 21 seem exchanged');
+    const apart = ballRow([12, 11, 21], [0.1, 8]);
+    expect(await code(measureCrowns(apart, 'upper', DEFAULT_MEASURE_SETTINGS))).toBe('NUMBERS_OUT_OF_ORDER');
+  });
+
   it('two crowns have no occlusal direction, but a space', async () => {
     const analysis = await measureCrowns(ballRow([11, 21], [0.4]), 'upper', DEFAULT_MEASURE_SETTINGS);
     expect(analysis.contacts[0]!.gap!.valueMm).toBeCloseTo(0.4, 2);
     expect(analysis.contacts[0]!.heightMm).toBeNull();
-    expect(analysis.warnings.map((w) => w.code)).toEqual(['OCCLUSAL_UNKNOWN']);
+    expect(analysis.warnings.map((w) => w.code)).toEqual(['CROWNS_AS_GIVEN', 'OCCLUSAL_UNKNOWN']);
   });
 
   it('brings crowns to one frame when the reader moved them', async () => {
@@ -131,6 +147,32 @@ describe('measureCrowns', () => {
     const moved = { tooth: 21, scan: { ...b.scan, positions: shifted, originMm: [1000, 0, 0] as Vec3 } };
     const analysis = await measureCrowns([a, moved], 'upper', DEFAULT_MEASURE_SETTINGS);
     expect(analysis.contacts[0]!.gap!.valueMm).toBeCloseTo(0.4, 2);
+  });
+
+  it('counts no scanner unless one is stated, and says so', async () => {
+    const crowns = ballRow([11, 21], [0.4]);
+    const drawn = await measureCrowns(crowns, 'upper', DEFAULT_MEASURE_SETTINGS);
+    const { gap } = drawn.contacts[0]!;
+    expect(gap!.terms.map((term) => term.name)).toEqual(['facets']);
+    expect(gap!.terms[0]!.source).toContain('without an error of a scanner');
+    // two sagittas of the median edge on a radius of 2 mm, rectangular, k = 2
+    expect(gap!.u95Mm).toBeGreaterThan(0.005);
+    expect(gap!.u95Mm).toBeLessThan(0.015);
+    const scanned = await measureCrowns(crowns, 'upper', { limitMm: 0.1, scanner: UNCALIBRATED_SCANNER });
+    const terms = scanned.contacts[0]!.gap!.terms.map((term) => term.name);
+    expect(terms).toEqual(['facets', 'waviness', 'scale', 'systematic']);
+    expect(scanned.warnings.map(({ code }) => code)).toEqual(['OCCLUSAL_UNKNOWN']);
+  });
+
+  it('crowns that cross without a corner in each other overlap, without a number', async () => {
+    const bars = [
+      { tooth: 11, scan: scanOf(boxMesh([-5, -1, -1], [5, 1, 1]), '11.stl') },
+      { tooth: 21, scan: scanOf(boxMesh([1, -5, 0.4], [3, 5, 2.4]), '21.stl') },
+    ];
+    const { contacts } = await measureCrowns(bars, 'upper', DEFAULT_MEASURE_SETTINGS);
+    expect(contacts[0]).toMatchObject({ status: 'overlap', gap: null, nearestMm: null });
+    expect(contacts[0]!.notes).toContain('depth-unknown');
+    expect(contactWithLimit(contacts[0]!, 1).status).toBe('overlap');
   });
 
   it('keeps what the checks of each file warned of, with the tooth', async () => {
@@ -142,7 +184,7 @@ describe('measureCrowns', () => {
     ];
     const doubtful = { tooth: 21, scan: { ...b.scan, health: { ...b.scan.health, findings } } };
     const { warnings } = await measureCrowns([a, doubtful], 'upper', DEFAULT_MEASURE_SETTINGS);
-    expect(warnings.filter(({ code }) => code !== 'OCCLUSAL_UNKNOWN')).toEqual([
+    expect(warnings.filter(({ code }) => code === 'NON_MANIFOLD_EDGES')).toEqual([
       { code: 'NON_MANIFOLD_EDGES', sentence: 'Crown 21: 3 edges meet.' },
     ]);
   });

@@ -40,6 +40,17 @@ describe('shellDistance', () => {
     expect(between(b, big).signedMm).toBeCloseTo(-0.3, 5);
   });
 
+  it('bars that cross without a corner in each other overlap, how deep is not known; bars that touch do not', () => {
+    const along = boxMesh([-5, -1, -1], [5, 1, 1]);
+    const across = (z: number) => boxMesh([-1, -5, z], [1, 5, z + 2]);
+    expect(between(along, across(0.4))).toMatchObject({ isCrossing: true, depthAInBMm: 0, depthBInAMm: 0 });
+    expect(between(across(0.4), along).isCrossing).toBe(true);
+    expect(between(along, across(1))).toMatchObject({ isCrossing: false, signedMm: 0 });
+    expect(between(along, across(1.3)).isCrossing).toBe(false);
+    expect(between(along, across(1.3)).signedMm).toBeCloseTo(0.3, 6);
+    expect(between(sphereMesh(3, 3), sphereMesh(2, 3, [4.8, 0, 0])).isCrossing).toBe(false);
+  });
+
   it('a shell inside the other is an overlap, not a distance', () => {
     const { signedMm } = between(boxMesh([0, 0, 0], [9, 9, 9]), boxMesh([1, 4, 4], [2, 5, 5]));
     expect(signedMm).toBeCloseTo(-2, 6);
