@@ -3,6 +3,7 @@ import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts'
 import type { Vec3 } from '../geometry/types.ts';
 import type { Scan } from '../scan/types.ts';
 import { fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
+import { refuseWrongNumbers } from '../teeth/check-numbers.ts';
 import { toothSortIndex } from '../teeth/notation.ts';
 import { measureTeeth } from '../teeth/tooth-records.ts';
 import type { ClickSet, Segmentation, ToothNumber } from '../teeth/types.ts';
@@ -23,7 +24,7 @@ const TEETH_SHARE = 0.2;
  * @param scan - not modified
  * @param clicks - jaw, missing and fixed teeth
  * @param segmentation - labels per triangle and the occlusal frame
- * @throws ArchgapError `LIMIT_OUT_OF_RANGE`, `ONE_TOOTH`
+ * @throws ArchgapError `LIMIT_OUT_OF_RANGE`, `ONE_TOOTH`, `NUMBERS_MIRRORED`, `NUMBERS_OUT_OF_ORDER`
  */
 export async function measureContacts(
   scan: Scan,
@@ -44,6 +45,7 @@ export async function measureContacts(
     );
   }
   const centres = new Map<ToothNumber, Vec3>(teeth.map((record) => [record.tooth, record.centre]));
+  refuseWrongNumbers(centres, segmentation.frame, clicks.jaw);
   const curve = fitArchCurve(segmentation.frame, [...centres.values()]);
   const arch: LabelledArch = {
     mesh: scan,
@@ -71,9 +73,22 @@ export async function measureContacts(
     settings,
     warnings: [
       ...segmentation.warnings.map(({ code, sentence }) => ({ code, sentence })),
+      ...frameWarnings(segmentation),
       ...contactWarnings(contacts),
     ],
   };
+}
+
+/** Heights count from the occlusal plane: said when it is none of crown tops. */
+function frameWarnings({ frameBasis }: Segmentation): { code: string; sentence: string }[] {
+  if (frameBasis !== 'surface') return [];
+  return [
+    {
+      code: 'OCCLUSAL_APPROXIMATE',
+      sentence:
+        'Too few teeth, or teeth in a line, show no plane of crown tops; the occlusal direction comes from the clicks and the surface near them, and heights are approximate.',
+    },
+  ];
 }
 
 /** What the user should know about the whole row. */

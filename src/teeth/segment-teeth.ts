@@ -1,6 +1,7 @@
 import { type ExpansionScratch, makeExpansionScratch } from '../geometry/graph-alpha-expansion.ts';
 import { distance } from '../geometry/vec3.ts';
 import { checkClickHeights } from './check-click-heights.ts';
+import { checkNumbers } from './check-numbers.ts';
 import { checkSegmentation } from './check-segmentation.ts';
 import { crownTopPlane } from './crown-top-plane.ts';
 import type { LandedClick } from './hard-seeds.ts';
@@ -48,13 +49,15 @@ export function segmentTeeth(
   const frame = frameAround(coarse.z, landed.teeth, clicks.jaw, [0, 0, 0]);
   // The labels are made with the axis of the surface; what leaves is the plane of the crowns' tops.
   const tops = crownTopPlane(base.scan, labels, frame, clicks.jaw);
+  const numbering = tops && checkNumbers(tops.centres, tops.frame, clicks.jaw);
   return {
     labels,
     frame: tops?.frame ?? frame,
     frameBasis: tops?.basis ?? 'surface',
     warnings: [
       ...checkClickHeights(base, landed.teeth),
-      ...checkSegmentation(base, coarse.labels, coarse.places, frame, clicks.jaw),
+      ...(numbering ? [numbering] : []),
+      ...checkSegmentation(base, coarse.labels, coarse.places),
     ],
     memory: {
       clicks: clicks.clicks,
