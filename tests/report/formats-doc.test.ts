@@ -29,22 +29,25 @@ describe('docs/formats.md', () => {
     expect(doc).toContain('`right_x` ... `left_z`');
   });
 
-  it.each(['archgap-result-1', 'archgap-plan-1', 'archgap-practice-1', 'archgap-clicks', 'archgap-scanner-1'])(
-    'names the fields of %s',
-    (name) => {
-      // The counts of the mesh are named by the schema itself.
-      const counts = new Set(names(schema('archgap-inspect-1').properties.health));
-      // The terms of a scanner are described at archgap-scanner/1.
-      const scanner = new Set(
-        name === 'archgap-scanner-1' ? [] : names(schema('archgap-result-1').properties.settings),
-      );
-      const left = names(schema(name)).filter((field) => !counts.has(field) && !scanner.has(field));
-      const listed = (field: string) => doc.includes(`\`${field}\``) || doc.includes(`"${field}"`);
-      expect(
-        left.filter((field) => !listed(field) && !['a', 'b', 'name', 'version', 'inside'].includes(field)),
-      ).toEqual([]);
-    },
-  );
+  it.each([
+    'archgap-result-1',
+    'archgap-plan-1',
+    'archgap-practice-1',
+    'archgap-clicks',
+    'archgap-scanner-1',
+  ])('names the fields of %s', (name) => {
+    // The counts of the mesh are named by the schema itself.
+    const counts = new Set(names(schema('archgap-inspect-1').properties.health));
+    // The terms of a scanner are described at archgap-scanner/1.
+    const scanner = new Set(
+      name === 'archgap-scanner-1' ? [] : names(schema('archgap-result-1').properties.settings),
+    );
+    const left = names(schema(name)).filter((field) => !counts.has(field) && !scanner.has(field));
+    const listed = (field: string) => doc.includes(`\`${field}\``) || doc.includes(`"${field}"`);
+    expect(
+      left.filter((field) => !listed(field) && !['a', 'b', 'name', 'version', 'inside'].includes(field)),
+    ).toEqual([]);
+  });
 
   it('explains exactly the notes a contact may carry', () => {
     const table = /\| note \| meaning \|\n\|---\|---\|\n((?:\|.*\n)+)/.exec(doc)![1]!;

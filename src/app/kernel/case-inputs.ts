@@ -132,7 +132,7 @@ export function withClickMoved(inputs: CaseInputs, index: number, point: Vec3): 
   return { ...inputs, clicks: inputs.clicks.map((click, i) => (i === index ? { ...click, point } : click)) };
 }
 
-export function withoutClick(inputs: CaseInputs, index: number): CaseInputs {
+function withoutClick(inputs: CaseInputs, index: number): CaseInputs {
   return withFixedOfClickedOnly({ ...inputs, clicks: inputs.clicks.filter((_, i) => i !== index) });
 }
 

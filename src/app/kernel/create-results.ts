@@ -66,7 +66,7 @@ interface Planned {
 }
 
 /** A file of the opposing arch; kept by the page, so that a new worker gets it again. */
-export interface OpposingFile {
+interface OpposingFile {
   readonly name: string;
   readonly bytes: Uint8Array;
 }
@@ -146,7 +146,10 @@ export function createResults({
     const reply = await jobs.measure.run('Measuring the contacts', (watch) =>
       client.measure(scan, set, settings, watch),
     );
-    if (reply && scanId() === scan) setMeasured({ ...reply, clicks: set, profile });
+    if (scanId() !== scan) return;
+    if (reply) setMeasured({ ...reply, clicks: set, profile });
+    // Contacts of earlier clicks beside a refusal would be taken for those of the present ones.
+    else if (jobs.measure.state().kind === 'failed') setMeasured(null);
   };
   createEffect(
     on([segmented, scanner], ([current]) => {

@@ -11,7 +11,7 @@ import { createWorksheet } from '../../../src/app/kernel/worksheet.ts';
 import type { ClosurePlan } from '../../../src/closure/types.ts';
 import { type FakeClient, makeFakeClient } from '../kernel/fake-client.ts';
 
-export const DEMO_CLICKS = {
+const DEMO_CLICKS = {
   jaw: 'upper',
   clicks: [13, 12, 11, 21].map((tooth, i) => ({ tooth, point: [i * 8, 0, 0] })),
   missing: [],

@@ -1,6 +1,6 @@
 import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { clickedTeeth } from '../../../src/app/kernel/case-inputs.ts';
+import { clickedTeeth, withToothRenumbered } from '../../../src/app/kernel/case-inputs.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
 import type { CaseFile } from '../../../src/app/kernel/create-opening.ts';
 import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts';
@@ -89,6 +89,26 @@ describe('the case', () => {
     expect(await controller.openFiles([clicks, SCAN])).toBe(true);
     await settle();
     expect(controller.results.analysis()?.contacts).toHaveLength(2);
+  });
+
+  it('shows no contacts and no plan of earlier clicks when the new ones are refused, and keeps the case', async () => {
+    await openWithThreeTeeth();
+    const sentence = '11 and 21 seem exchanged.';
+    client.failNext('measure', inputError('NUMBERS_OUT_OF_ORDER', sentence));
+    controller.change((inputs) => withToothRenumbered(inputs, 11, 21), 'renumber');
+    await settle();
+    expect(controller.results.jobs.measure.state()).toMatchObject({
+      kind: 'failed',
+      error: { message: sentence },
+    });
+    expect(controller.results.analysis()).toBeNull();
+    expect(controller.results.plan()).toBeNull();
+    expect(clickedTeeth(controller.inputs())).toHaveLength(3);
+    expect(controller.results.segmentation()).not.toBeNull();
+    controller.undo();
+    await settle();
+    expect(controller.results.analysis()?.contacts).toHaveLength(2);
+    expect(controller.results.plan()).not.toBeNull();
   });
 
   it('decides again for another limit without measuring again', async () => {

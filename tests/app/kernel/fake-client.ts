@@ -131,7 +131,7 @@ export function makeFakeClient(): FakeClient {
   };
 }
 
-export function fakeFacts(fileName: string, unit: 'mm' | 'cm' | 'm' | 'in'): ScanFacts {
+function fakeFacts(fileName: string, unit: 'mm' | 'cm' | 'm' | 'in'): ScanFacts {
   return {
     source: {
       fileName,
@@ -162,12 +162,7 @@ export function fakeFacts(fileName: string, unit: 'mm' | 'cm' | 'm' | 'in'): Sca
   };
 }
 
-export function fakeContact(
-  toothA: ToothNumber,
-  toothB: ToothNumber,
-  valueMm: number,
-  limitMm: number,
-): Contact {
+function fakeContact(toothA: ToothNumber, toothB: ToothNumber, valueMm: number, limitMm: number): Contact {
   return {
     toothA,
     toothB,
@@ -189,7 +184,7 @@ export function fakeContact(
   };
 }
 
-export function fakeAnalysis(clicks: ClickSet, limitMm: number): Analysis {
+function fakeAnalysis(clicks: ClickSet, limitMm: number): Analysis {
   const teeth = clicks.clicks.flatMap((click) => (click.tooth === 'gum' ? [] : [click.tooth]));
   const facts = fakeFacts('a.stl', 'mm');
   return {
