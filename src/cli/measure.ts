@@ -158,12 +158,32 @@ async function measureScan(
     scan = await read(clickFile.unit);
   }
   const asked = clicksInUnitOf(scan, clickFile, unit);
+  try {
+    return await measureClicked(scan, asked, settings, job);
+  } catch (fault) {
+    throw namingTheUnit(fault, scan);
+  }
+}
+
+async function measureClicked(
+  scan: Scan,
+  asked: ClickFile,
+  settings: MeasureSettings,
+  job: JobControl,
+): Promise<Measured> {
   const clicks = snapClicks(scan, clicksToScanFrame(asked, scan));
   const base = await prepareTeeth(scan, subJob(job, 0.3, 0.55));
   await job.checkpoint(0.55, 'telling the teeth apart');
   const segmentation = segmentTeeth(base, clicks);
   const analysis = await measureContacts(scan, clicks, segmentation, settings, subJob(job, 0.65, 0.95));
   return { analysis, surface: scan, labels: segmentation.labels, warnings: segmentation.warnings };
+}
+
+/** Where a stated unit makes no size of teeth, that is the likelier cause of whatever else does not fit. */
+function namingTheUnit(fault: unknown, { source: { unit } }: Scan): unknown {
+  const isCause = fault instanceof ArchgapError && fault.kind === 'input';
+  if (!isCause || unit.sure || unit.basis !== 'user') return fault;
+  return inputError('UNIT_IMPLAUSIBLE', `${unit.sentence} ${fault.message}`, { cause: fault });
 }
 
 /** The clicks stand in the file's own numbers, so one unit holds for both; `--unit` rules both. */

@@ -82,10 +82,11 @@ describe('archgap measure with a scan and clicks', () => {
     expect(said(back.rows)).toEqual(said(right.rows));
   });
 
-  it('says that a stated unit makes no teeth', async () => {
-    const { world } = await measured(files(1, 'cm', 'ply'), '--unit', 'cm');
-    expect(world.stdout()).toMatch(
-      /Note UNIT_IMPLAUSIBLE: You set the unit to centimetres: [^\n]+ not the size of teeth/,
+  it('blames a stated unit that makes no teeth before anything that does not fit because of it', async () => {
+    const { world, status } = await measured(files(1, 'm', 'ply'), '--unit', 'm');
+    expect(status).toBe(3);
+    expect(world.stderr()).toMatch(
+      /^archgap: UNIT_IMPLAUSIBLE: You set the unit to metres: [^\n]+ not the size of teeth [^\n]+\n$/,
     );
   });
 
