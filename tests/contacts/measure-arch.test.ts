@@ -26,6 +26,32 @@ function archOf(c: SyntheticCase): LabelledArch {
   return { mesh: c.mesh, labels: c.labels, jaw: c.jaw, frame: c.frame, curve: c.curve, centres };
 }
 
+/** The same arch on a coarse mesh: vertices of one cell of `cellMm` become one; labels stay with their triangles. */
+function coarsened(c: SyntheticCase, cellMm: number): SyntheticCase {
+  const { positions, triangles } = c.mesh;
+  const cells = new Map<string, number>();
+  const kept: number[] = [];
+  const cellOf = Array.from({ length: positions.length / 3 }, (_, v) => {
+    const p = positions.subarray(3 * v, 3 * v + 3);
+    const key = [...p].map((x) => Math.floor(x / cellMm)).join(' ');
+    const known = cells.get(key);
+    if (known !== undefined) return known;
+    cells.set(key, cells.size);
+    kept.push(...p);
+    return cells.size - 1;
+  });
+  const corners: number[] = [];
+  const labels: number[] = [];
+  c.labels.forEach((label, t) => {
+    const [i, j, k] = [0, 1, 2].map((n) => cellOf[triangles[3 * t + n]!]!) as [number, number, number];
+    if (i === j || j === k || k === i) return;
+    corners.push(i, j, k);
+    labels.push(label);
+  });
+  const mesh = { positions: Float32Array.from(kept), triangles: Uint32Array.from(corners) };
+  return { ...c, mesh, labels: Uint8Array.from(labels) };
+}
+
 async function judge(name: (typeof SYNTHETIC_CASES)[number]): Promise<Judged[]> {
   const c = readSyntheticCase(name);
   const contacts = await measureArch(archOf(c), DEFAULT_MEASURE_SETTINGS, UNATTENDED);
@@ -145,5 +171,24 @@ describe.runIf(syntheticDataPresent())('contacts of synthetic scans with known s
       nearestMm: null,
       bridge: 'none',
     });
+  });
+});
+
+describe.runIf(syntheticDataPresent())('another limit', () => {
+  it.each(SYNTHETIC_CASES)('%s: deciding anew gives what measuring gives, fine and coarse', async (name) => {
+    const c = readSyntheticCase(name);
+    const limits = [0, 0.1, 0.3, 0.51, 5];
+    let coarse = 0;
+    for (const arch of [c, coarsened(c, 0.45)].map(archOf)) {
+      const measured: Contact[][] = [];
+      for (const limitMm of limits) measured.push(await measureArch(arch, { limitMm }, UNATTENDED));
+      for (const from of measured) {
+        coarse += from.filter((contact) => contact.coarseEdgeMm !== undefined).length;
+        limits.forEach((limitMm, k) => {
+          expect(from.map((contact) => contactWithLimit(contact, limitMm))).toEqual(measured[k]);
+        });
+      }
+    }
+    if (name === 'upper-three-spaces') expect(coarse).toBeGreaterThan(0);
   });
 });
