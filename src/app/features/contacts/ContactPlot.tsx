@@ -147,7 +147,7 @@ function Key() {
           <path class="contact-plot-band" d="M3 1H11V13H3Z" />
           <path class="contact-plot-hatch" d="M3 7L9 1M3 13L11 5" />
         </svg>
-        could hide behind a bridge
+        could hide there
       </span>
     </figcaption>
   );
