@@ -25,9 +25,8 @@ const over = ({ positions, triangles }: TriangleMesh): TriangleMesh => {
 
 describe('outwardShare', () => {
   it('is one for a sphere inside one cell: offset and normal agree everywhere', () => {
-    // within [0, 6) of the one grid; the other cuts the sphere into octants, where the share is smaller
+    // x, y, z from 0.1 to 2.9: inside [0, 6) of the one grid and [-3, 3) of the other
     const share = outwardShare(sphereMesh(1.4, 4, [1.5, 1.5, 1.5]));
-    // one grid gives 1, the other one cell of [-3, 3): the same
     expect(share).toBeGreaterThan(0.995);
     expect(share).toBeLessThan(1.0001);
   });
@@ -45,7 +44,15 @@ describe('outwardShare', () => {
   });
 
   it('does not judge what is too small to show a shape', () => {
-    expect(facesInwards(over(above(sphereMesh(5, 2), 0.5)))).toBe(false);
+    expect(facesInwards(over(above(sphereMesh(2, 4), 0.2)))).toBe(false);
+  });
+
+  it('asks more of a small piece than of a part of a jaw: a shallow hollow may be gum', () => {
+    // a shallow bowl: 8 mm wide it is left alone, 22 mm wide, as part of a jaw, it is turned
+    const bowl = (radius: number, z: number) => over(above(sphereMesh(radius, 5), z));
+    expect(outwardShare(bowl(12, 11.2))).toBeLessThan(-0.05);
+    expect(facesInwards(bowl(12, 11.2))).toBe(false);
+    expect(facesInwards(bowl(12, 4))).toBe(true);
   });
 });
 
