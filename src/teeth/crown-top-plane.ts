@@ -39,8 +39,8 @@ export interface CrownTopFrame {
  * least-squares fit of the tops' heights, the weights by Cauchy's function of the distance (Holland and Welsch 1977,
  * Commun. Stat. A6:813), repeated with the tops along the new axis.
  *
- * With too few teeth, or teeth in a straight line, the axis stays that of `before` and only the origin moves, to the
- * median of the tops: basis `surface`.
+ * With too few teeth, teeth in a straight line, or a plane too far from the axis of `before`, that axis stays and only
+ * the origin moves, to the median of the tops: basis `surface`.
  *
  * @param before - frame from clicks and surface: its z says where the tops are
  * @returns null when no triangle is labelled as a tooth

@@ -51,11 +51,19 @@ describe.runIf(sharedDataPresent())('numbers on the real arch', () => {
     expect(lower.answer).toMatchObject({ code: 'NUMBERS_MIRRORED', kind: 'input' });
   });
 
+  it('says that heights are approximate where the teeth show no plane of tops', async () => {
+    const clicks = set.clicks.filter(({ tooth }) => [17, 16, 15, 14].includes(tooth as number));
+    const few = { ...set, clicks };
+    const analysis = await measureContacts(base.scan, few, segmentTeeth(base, few), DEFAULT_MEASURE_SETTINGS);
+    expect(analysis.warnings.map(({ code }) => code)).toContain('OCCLUSAL_APPROXIMATE');
+  });
+
   it('right numbers are measured, and every contact lies below the plane of the tops, within its crowns', async () => {
     const { codes, answer } = await measured((tooth) => tooth);
     expect(codes).toEqual([]);
     const analysis = answer as Analysis;
     expect(analysis.contacts).toHaveLength(13);
+    expect(analysis.warnings.map(({ code }) => code)).not.toContain('OCCLUSAL_APPROXIMATE');
     for (const { toothA, toothB, heightMm } of analysis.contacts) {
       const crowns = analysis.teeth.filter(({ tooth }) => tooth === toothA || tooth === toothB);
       if (heightMm === null) continue;
