@@ -13,6 +13,8 @@ const CELL_MM = 6;
 const PART_OF_JAW = { areaMm2: 300, share: -0.05 } as const;
 /** A smaller one, a single crown, only far beyond: such pieces of gum alone showed down to -0.08. */
 const CROWN = { areaMm2: 50, share: -0.25 } as const;
+/** Fewer triangles show no shape at the scale of a crown: the coarsest crowns at hand have over a thousand. */
+const LEAST_TRIANGLES = 200;
 
 /** Area, area-weighted centre (then sums), per cell. */
 type CellSums = [area: number, x: number, y: number, z: number];
@@ -86,6 +88,7 @@ function cellKey(x: number, y: number, z: number, shift: number): number {
 
 /** True when the triangles of an open surface plainly face the inside of teeth and jaw. */
 export function facesInwards(mesh: TriangleMesh): boolean {
+  if (mesh.triangles.length < 3 * LEAST_TRIANGLES) return false;
   const areaMm2 = triangleAreas(mesh).reduce((sum, area) => sum + area, 0);
   if (areaMm2 < CROWN.areaMm2) return false;
   return outwardShare(mesh) < (areaMm2 < PART_OF_JAW.areaMm2 ? CROWN.share : PART_OF_JAW.share);
