@@ -47,7 +47,7 @@ function project(points: ArrayLike<number>, count: number, scratch: PolygonScrat
   nx /= length;
   ny /= length;
   nz /= length;
-  // u: any direction across the normal; v = n x u, so that (u, v, n) is right-handed.
+  // u lies across the normal, no matter which way; v = n x u, so that (u, v, n) is right-handed.
   const ax = Math.abs(nx);
   const ay = Math.abs(ny);
   const az = Math.abs(nz);

@@ -3,7 +3,8 @@ import type { NumberingScheme } from '../teeth/types.ts';
 import { noteWords, pairLabel, STATUS_WORDS } from './contact-words.ts';
 import { escapeText } from './escape-text.ts';
 import { formatMm, formatMmOr, formatU95, NO_NUMBER } from './format-mm.ts';
-import { renderSectionSvg, sectionPicture } from './section-svg.ts';
+import { renderSectionSvg } from './render-section-svg.ts';
+import { sectionPicture } from './section-svg.ts';
 import { renderStatusGlyph } from './status-glyph.ts';
 import { px } from './svg-path.ts';
 

@@ -87,7 +87,7 @@ interface AsciiStl {
 }
 
 /**
- * Reads an ASCII STL, word by word: any case, any line ends, any number of solids, names that hold keywords.
+ * Reads an ASCII STL, word by word, in upper or lower case, with all line ends and any number of solids, names that hold keywords.
  * Coordinates are kept in 64 bits, since text can carry more than 32.
  *
  * @throws ArchgapError input `STL_TRUNCATED`, `STL_SYNTAX`, `STL_NUMBER`, `STL_FACET_NOT_TRIANGLE`, `NO_TRIANGLES`,

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { renderSectionSvg, sectionPicture } from '../../src/report/section-svg.ts';
+import { renderSectionSvg } from '../../src/report/render-section-svg.ts';
+import { sectionPicture } from '../../src/report/section-svg.ts';
 import { makeContact, makeSection } from '../helpers/make-analysis.ts';
 
 const SIZE = { widthPx: 560, heightPx: 262 };

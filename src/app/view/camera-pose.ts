@@ -20,7 +20,7 @@ export interface Sight {
   readonly up: Vec3;
 }
 
-/** A bare scan, no teeth known yet: the file's own axes, as good a start as any. */
+/** A bare scan, no teeth known yet: the axes of the file are as good a start as others. */
 const FILE_SIGHTS: Record<NamedView, Sight> = {
   above: { back: [0, 0, 1], up: [0, 1, 0] },
   front: { back: [0, -1, 0], up: [0, 0, 1] },

@@ -1,36 +1,29 @@
-import type { ToothMotion } from '../../closure/types.ts';
 import type { Contact } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import { jawOf } from '../../teeth/notation.ts';
-import type { ClickProposal } from '../../teeth/propose-clicks.ts';
-import type {
-  Click,
-  Jaw,
-  NumberingScheme,
-  OcclusalFrame,
-  ToothMap,
-  ToothNumber,
-  ToothRecord,
-} from '../../teeth/types.ts';
-import type { ContactKey, DisplayScan, ViewMode } from '../kernel/display-types.ts';
+import type { Jaw, ToothNumber } from '../../teeth/types.ts';
+import type { ScanViewPaneProps } from '../kernel/display-types.ts';
 import { numberAnchors } from './number-anchors.ts';
 import type { NumberPlace } from './overlay-types.ts';
 import { type CrownMotion, crownMotion } from './tooth-motion.ts';
 
 /** Everything that is shown. Arrays are kept, not copied, and never written to. */
-export interface ViewContent {
-  readonly scan: DisplayScan | null;
-  readonly labels: ToothMap | null;
-  readonly clicks: readonly Click[];
-  readonly proposals: readonly ClickProposal[];
-  readonly teeth: readonly ToothRecord[];
-  readonly contacts: readonly Contact[];
-  readonly selected: ContactKey | null;
-  readonly motions: readonly ToothMotion[] | null;
-  readonly motionScale: number;
-  readonly frame: OcclusalFrame | null;
-  readonly mode: ViewMode;
-  readonly numbering: NumberingScheme;
+export interface ViewContent
+  extends Pick<
+    ScanViewPaneProps,
+    | 'scan'
+    | 'labels'
+    | 'clicks'
+    | 'proposals'
+    | 'teeth'
+    | 'contacts'
+    | 'selected'
+    | 'motions'
+    | 'motionScale'
+    | 'frame'
+    | 'mode'
+    | 'numbering'
+  > {
   /** Show the scanner's own colours instead of the quiet tints. */
   readonly scanColours: boolean;
 }

@@ -1,5 +1,6 @@
 import { createMemo, createUniqueId, Show } from 'solid-js';
-import { renderSectionSvg, type SectionPictureModel, sectionPicture } from '../../../report/section-svg.ts';
+import { renderSectionSvg } from '../../../report/render-section-svg.ts';
+import { type SectionPictureModel, sectionPicture } from '../../../report/section-svg.ts';
 import type { SectionPictureProps } from '../../kernel/display-types.ts';
 import { createSize } from '../../view/create-size.ts';
 import './section-picture.css';
