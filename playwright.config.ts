@@ -11,6 +11,7 @@ export default defineConfig({
   use: {
     baseURL: 'http://127.0.0.1:4199/',
     viewport: { width: 1440, height: 900 },
+    contextOptions: { reducedMotion: 'reduce' },
     launchOptions: {
       executablePath: process.env.ARCHGAP_CHROMIUM ?? '/usr/bin/chromium',
       args: [
