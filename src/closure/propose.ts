@@ -90,7 +90,7 @@ function nothingOpen(model: ArchModel, settings: ClosureSettings, words: ToothWo
   if (unsettled.length === 0) {
     return {
       code: 'NONE_OPEN',
-      sentence: `None of the ${contacts.length} contacts is open against the limit of ${mm(settings.limitMm)} mm, so no tightening stages are needed.`,
+      sentence: `${contacts.length === 1 ? 'The one contact is not' : `None of the ${contacts.length} contacts is`} open against the limit of ${mm(settings.limitMm)} mm, so no tightening stages are needed.`,
     };
   }
   return {

@@ -30,7 +30,11 @@ export function contactsHeadline(analysis: Analysis, numbering: NumberingScheme)
   const pairs = pairsWith(analysis.contacts, numbering);
   const sites = analysis.contacts.filter((contact) => contact.status !== 'missing-tooth').length;
   const open = pairs('open');
-  if (open.length === 0) return `None of the ${countWords(sites, 'contact')} is measured open.`;
+  if (sites === 0) return 'There is no contact between neighbouring teeth to measure.';
+  if (open.length === 0)
+    return sites === 1
+      ? 'The one contact is not measured open.'
+      : `None of the ${sites} contacts is measured open.`;
   const verb = open.length === 1 ? 'is' : 'are';
   return `${open.length} of ${countWords(sites, 'contact')} ${verb} open: ${listWords(open)}.`;
 }

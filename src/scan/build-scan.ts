@@ -40,7 +40,7 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
   if (weld.triangles.length === 0) {
     throw inputError(
       'NO_TRIANGLES',
-      `None of the ${formatCount((raw.triangles ?? raw.positions).length / (raw.triangles === null ? 9 : 3))} triangles of the file has an area. Export the scan again.`,
+      `None of the triangles of the file (${formatCount((raw.triangles ?? raw.positions).length / (raw.triangles === null ? 9 : 3))}) has an area. Export the scan again.`,
     );
   }
   const edges = edgeTopology(weld);

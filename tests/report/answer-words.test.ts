@@ -16,6 +16,15 @@ describe('contactsHeadline', () => {
       'None of the 11 contacts is measured open.',
     );
   });
+
+  it('speaks of one contact, and of none, as a person would', () => {
+    const whole = makeAnalysis({});
+    const one = { ...whole, contacts: whole.contacts.slice(0, 1) };
+    expect(contactsHeadline(one, 'iso')).toBe('The one contact is not measured open.');
+    expect(contactsHeadline({ ...whole, contacts: [] }, 'iso')).toBe(
+      'There is no contact between neighbouring teeth to measure.',
+    );
+  });
 });
 
 describe('contactsRemainder', () => {
