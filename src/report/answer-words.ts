@@ -109,3 +109,12 @@ function isAtLimit({ proposal, spans }: ClosurePlan): boolean {
 function capitalised(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
+
+/**
+ * How firm the proposal is, in one sentence; null without draws, and where nothing is proposed until floss has spoken:
+ * spaces that were not seen have no interval to draw from, so "stays the same" would promise what nobody looked at.
+ */
+export function firmnessSentence({ answer, sensitivity }: ClosurePlan): string | null {
+  if (!sensitivity || (answer === 'floss-first' && sensitivity.verdict === 'robust')) return null;
+  return sensitivity.sentence;
+}

@@ -1,7 +1,7 @@
 import type { ClosurePlan, PlannedContact } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
-import { countWords, planHeadline } from './answer-words.ts';
+import { countWords, firmnessSentence, planHeadline } from './answer-words.ts';
 import { CAUTIONS } from './cautions.ts';
 import { describeContact, pairLabel } from './contact-words.ts';
 import { formatMm } from './format-mm.ts';
@@ -38,7 +38,8 @@ export function writeClosureNote(
   ];
   const after = spacesAfter(plan, numbering);
   if (after.length > 0) lines.push('', 'After the stages, by the model:', ...after);
-  if (plan.sensitivity) lines.push('', plan.sensitivity.sentence);
+  const firmness = firmnessSentence(plan);
+  if (firmness) lines.push('', firmness);
   lines.push('', plan.commonPractice.sentence, '', 'Please note:');
   for (const caution of CAUTIONS) lines.push(`- ${caution}`);
   if (words.after.trim() !== '') lines.push('', words.after.trimEnd());

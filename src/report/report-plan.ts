@@ -2,7 +2,7 @@ import type { ClosurePlan, PlannedContact, Reason, SpanOutcome, ToothMotion } fr
 import type { Analysis } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
-import { planHeadline, spanWords, VERDICT_WORDS } from './answer-words.ts';
+import { firmnessSentence, planHeadline, spanWords, VERDICT_WORDS } from './answer-words.ts';
 import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatMm, formatSignedMm, NO_NUMBER } from './format-mm.ts';
 
@@ -24,8 +24,9 @@ export function planSection(plan: ClosurePlan, analysis: Analysis, numbering: Nu
 }
 
 /** How the proposal changes with its inputs, and what the moved crowns measured: surfaces stand among the reasons. */
-function firmness({ sensitivity }: ClosurePlan): string {
-  return sensitivity ? `<p class="remark">${sentenceHtml(sensitivity.sentence)}</p>` : '';
+function firmness(plan: ClosurePlan): string {
+  const sentence = firmnessSentence(plan);
+  return sentence ? `<p class="remark">${sentenceHtml(sentence)}</p>` : '';
 }
 
 function listHtml(cls: string, items: readonly string[]): string {

@@ -63,6 +63,25 @@ describe('writeClosureNote', () => {
     );
   });
 
+  it('calls nothing firm while it proposes nothing but floss', () => {
+    const sensitivity = {
+      verdict: 'robust' as const,
+      draws: 200,
+      sameSpanShare: 1,
+      sameStagesShare: 1,
+      stagesRange: null,
+      outcomes: [],
+      dependsOn: [],
+      sentence: 'Robust: it stays.',
+    };
+    const waiting = makePlan(analysis, { answer: 'floss-first', sensitivity });
+    expect(writeClosureNote(waiting, analysis, 'iso')).not.toContain('Robust');
+    const wavering = { ...sensitivity, verdict: 'depends' as const, sentence: 'It depends.' };
+    expect(
+      writeClosureNote(makePlan(analysis, { answer: 'floss-first', sensitivity: wavering }), analysis, 'iso'),
+    ).toContain('\nIt depends.\n');
+  });
+
   it('gives no number for a bridged contact', () => {
     expect(note).toContain('- 17-16 bridged, 0 to 0.24 mm could hide here');
     expect(note).not.toMatch(/bridged[^\n]*±/);

@@ -1,6 +1,6 @@
 import { For, Show } from 'solid-js';
 import type { ClosurePlan } from '../../../closure/types.ts';
-import { planHeadline } from '../../../report/answer-words.ts';
+import { firmnessSentence, planHeadline } from '../../../report/answer-words.ts';
 import { pairLabel } from '../../../report/contact-words.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { contactKey } from '../../kernel/display-types.ts';
@@ -59,10 +59,10 @@ export function PlanAnswerBox(props: { readonly plan: ClosurePlan }) {
           </For>
         </p>
       </Show>
-      <Show when={props.plan.sensitivity}>
+      <Show when={firmnessSentence(props.plan)}>
         {(found) => (
-          <p class="sensitivity" data-verdict={found().verdict}>
-            <b>How firm is this?</b> {found().sentence}
+          <p class="sensitivity" data-verdict={props.plan.sensitivity?.verdict}>
+            <b>How firm is this?</b> {found()}
           </p>
         )}
       </Show>
