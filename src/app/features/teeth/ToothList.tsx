@@ -21,7 +21,7 @@ export function ToothList() {
   );
   const gumClicks = () => inputs().clicks.filter((click) => click.tooth === 'gum').length;
   return (
-    <div class="table-frame tooth-frame">
+    <div class="table-frame">
       <table class="tooth-table">
         <caption class="visually-hidden">The teeth of this jaw, from the patient’s right to left</caption>
         <thead>
