@@ -84,6 +84,7 @@ tr.is-open td{background:var(--accent-soft)}
 .shorter{columns:2;column-gap:28px;font-size:12px;color:var(--quiet);margin-top:-4px}
 .shorter li{break-inside:avoid}
 .rule-of-thumb{border-left:3px solid var(--rule);padding:2px 0 2px 12px;color:var(--quiet);margin:0 0 16px;max-width:60em}
+.remark + .rule-of-thumb{margin-top:12px}
 .letter{white-space:pre-wrap;overflow-wrap:anywhere;font:inherit;font-size:13px;background:var(--soft);border:1px solid var(--rule);border-radius:8px;padding:16px 18px;margin:0}
 .cautions{padding-left:1.15em;max-width:62em}
 .cautions li{margin-top:4px}
