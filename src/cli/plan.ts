@@ -6,7 +6,7 @@ import { withLimit } from '../contacts/decide.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { ArchgapError, usageError } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
-import { planHeadline } from '../report/answer-words.ts';
+import { firmnessSentence, planHeadline } from '../report/answer-words.ts';
 import { writeClosureNote } from '../report/closure-note.ts';
 import { writePlanCsv } from '../report/plan-csv.ts';
 import { writePlanJson } from '../report/plan-json.ts';
@@ -160,10 +160,11 @@ function settingsOf(options: PlanOptions, analysis: Analysis): ClosureSettings {
 }
 
 function summary(closure: ClosurePlan, basis: string, { numbering, out }: PlanOptions, io: CliIo): string {
+  const firmness = firmnessSentence(closure);
   const lines = [
     planHeadline(closure, numbering),
     ...closure.reasons.map((reason) => `  ${reason.sentence}`),
-    ...(closure.sensitivity ? [closure.sensitivity.sentence] : []),
+    ...(firmness === null ? [] : [firmness]),
     closure.commonPractice.sentence,
     basis,
     `Wrote plan.json, plan.csv and note.txt to ${io.files.join(out, '')}`,

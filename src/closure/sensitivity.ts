@@ -204,7 +204,7 @@ function sentenceOf(
   const [fewest, most] = found.stagesRange ?? [0, 0];
   const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
   if (found.verdict === 'robust') {
-    return `Robust: the proposal stays the same in ${percent} of ${found.draws} draws of the spaces within their intervals and of the resistances within ${spread} %.${stages}`;
+    return `Robust: the same span is proposed in ${percent} of ${found.draws} draws of the measured spaces within their intervals and of the resistances within ${spread} %; contacts without a measured space are not varied.${stages}`;
   }
   const inputs = found.dependsOn.map((input) =>
     input.kind === 'space'
@@ -215,7 +215,7 @@ function sentenceOf(
   const others = found.outcomes
     .slice(0, MOST_NAMED)
     .map((outcome) => `${outcomeText(outcome, words)} ${Math.round(outcome.share * 100)} %`);
-  return `Depends on ${on}: the proposal stays the same in ${percent} of ${found.draws} draws (${others.join(', ')}).${stages}`;
+  return `Depends on ${on}: the same span is proposed in ${percent} of ${found.draws} draws (${others.join(', ')}); contacts without a measured space are not varied.${stages}`;
 }
 
 const ANSWER_WORDS: Record<SensitivityOutcome['answer'], string> = {

@@ -47,7 +47,7 @@ export function boltonRows(ratios: readonly BoltonRatio[]): IndexRow[] {
       reason ??
       (excess === null || deviations === null
         ? ''
-        : `${sizeWords(excess.mm, excess.u95Mm)} mm too much tooth width in the ${excess.jaw} arch at the mean ratio; ${Math.abs(deviations).toFixed(1)} standard deviations ${deviations < 0 ? 'below' : 'above'} the mean`),
+        : `${sizeWords(excess.mm, excess.u95Mm)} mm too much tooth width in the ${excess.jaw} arch at the mean ratio${excess.u95Mm !== null && excess.u95Mm >= excess.mm ? ', no more than the uncertainty' : ''}; ${Math.abs(deviations).toFixed(1)} standard deviations ${deviations < 0 ? 'below' : 'above'} the mean`),
     definition:
       '100 × sum of the lower mesiodistal widths by the sum of the upper ones. Means 91.3 ± 1.91 and 77.2 ± 1.65 %: Bolton 1958, Angle Orthod 28:113, and 1962; beyond two standard deviations potentially significant: Freeman 1996.',
   }));

@@ -43,7 +43,7 @@ describe('sensitivity of the proposal', () => {
     const found = planSensitivity(caseOf({ '16-15': 0.3, '25-26': 0.3 }), SETTINGS);
     expect(found.verdict).toBe('robust');
     expect(found.dependsOn).toEqual([]);
-    expect(found.sentence).toMatch(/^Robust: the proposal stays the same in 100 % of 200 draws/);
+    expect(found.sentence).toMatch(/^Robust: the same span is proposed in 100 % of 200 draws/);
   });
 
   it('a proposal near the limit hangs on the space itself', () => {
