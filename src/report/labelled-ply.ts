@@ -6,8 +6,8 @@ export type LabelledSurface = Pick<Scan, 'positions' | 'triangles' | 'colors' | 
 
 /**
  * The welded scan with its teeth as a binary little-endian PLY: vertices in the file's coordinates in mm (float, or
- * double when the file lies so far from its origin that float would lose micrometres), the scan's colours when it
- * has any, and `property uchar tooth` on each face: 0 gum, else the ISO 3950 number.
+ * double when the file lies so far from its origin that float would lose micrometres), the scan's colours if there
+ * are some, and `property uchar tooth` on each face: 0 gum, else the ISO 3950 number.
  *
  * @param labels - one number per triangle of the scan
  * @throws RangeError when the labels are not as many as the triangles

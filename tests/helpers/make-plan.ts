@@ -1,3 +1,4 @@
+import { DEFAULT_CLOSURE_SETTINGS } from '../../src/closure/settings.ts';
 import type { ClosurePlan, ClosureSettings, PlannedContact, SpanOutcome } from '../../src/closure/types.ts';
 import type { Analysis } from '../../src/contacts/types.ts';
 import type { ToothNumber } from '../../src/teeth/types.ts';
@@ -5,18 +6,7 @@ import type { ToothNumber } from '../../src/teeth/types.ts';
 /** Hand-made plans for the tests of what leaves the tool; the numbers are invented and solve nothing. */
 
 function makeClosureSettings(changes: Partial<ClosureSettings> = {}): ClosureSettings {
-  return {
-    limitMm: 0.1,
-    maxStages: 3,
-    perStageMm: 0.25,
-    perStageRad: (1.2 * Math.PI) / 180,
-    expression: 0.8,
-    rotationArmMm: 4,
-    moved: null,
-    reduction: null,
-    fixed: [],
-    ...changes,
-  };
+  return { ...DEFAULT_CLOSURE_SETTINGS, ...changes };
 }
 
 /** A span over the analysis' teeth; contacts inside go to zero, those at its ends open by `opensMm`. */
