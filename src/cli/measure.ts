@@ -1,33 +1,23 @@
-import { completePlan } from '../closure/complete-plan.ts';
-import { DEFAULT_CLOSURE_SETTINGS } from '../closure/settings.ts';
-import type { ClosurePlan } from '../closure/types.ts';
-import { cutSection } from '../contacts/cut-section.ts';
-import { measureContacts } from '../contacts/measure-contacts.ts';
 import { measureCrowns } from '../contacts/measure-crowns.ts';
 import { mergeCrowns } from '../contacts/merge-crowns.ts';
 import { readScannerProfile } from '../contacts/scanner-profile.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
-import type { Analysis, MeasureSettings, SectionProfile } from '../contacts/types.ts';
-import { ArchgapError, inputError, usageError } from '../geometry/archgap-error.ts';
+import type { Analysis, MeasureSettings } from '../contacts/types.ts';
+import { usageError } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
 import { contactsHeadline, contactsRemainder, planHeadline } from '../report/answer-words.ts';
 import { describeContact } from '../report/contact-words.ts';
-import { writeContactsCsv } from '../report/contacts-csv.ts';
-import { type LabelledSurface, writeLabelledPly } from '../report/labelled-ply.ts';
-import { writeReportHtml } from '../report/report-html.ts';
-import { writeResultJson } from '../report/result-json.ts';
-import { writeTeethCsv } from '../report/teeth-csv.ts';
 import { readScan } from '../scan/read-scan.ts';
-import type { LengthUnit, Scan } from '../scan/types.ts';
-import { type ClickFile, clicksToScanFrame, parseClickFile, snapClicks } from '../teeth/clicks.ts';
+import type { LengthUnit } from '../scan/types.ts';
+import { parseClickFile } from '../teeth/clicks.ts';
 import { archOrder, formatTooth, jawOf, toothSortIndex } from '../teeth/notation.ts';
-import { prepareTeeth } from '../teeth/prepare-teeth.ts';
-import { segmentTeeth } from '../teeth/segment-teeth.ts';
-import type { Jaw, NumberingScheme, ToothMap, ToothNumber, ToothWarning } from '../teeth/types.ts';
+import type { Jaw, NumberingScheme, ToothNumber, ToothWarning } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
+import { type Measured, measureScanFile } from './measure-scan-file.ts';
 import type { CrownOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readBytes, readText } from './read-input.ts';
+import { type DefaultPlan, planDefault, resultFiles } from './result-files.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
 export interface MeasureOptions {
@@ -40,15 +30,6 @@ export interface MeasureOptions {
   /** File with the terms of the scanner. */
   readonly scanner?: string;
   readonly numbering: NumberingScheme;
-}
-
-/** What a measurement leaves to be written. */
-interface Measured {
-  readonly analysis: Analysis;
-  /** The surface that was measured, with its labels: for sections and the labelled file. */
-  readonly surface: LabelledSurface;
-  readonly labels: ToothMap;
-  readonly warnings: readonly ToothWarning[];
 }
 
 /** `archgap measure`: one scan with clicks, or separate crowns, to the contact files. */
@@ -83,9 +64,14 @@ export async function measure(
       sources.kind === 'scan'
         ? await measureScan(sources.scan, sources.clicks, options.unit ?? null, settings, io, job)
         : await measureSeparate(sources.crowns, sources.jaw, options.unit ?? null, settings, io, job);
-    const closure = await planDefault(measured, options.numbering, subJob(job, 0.95, 1));
-    for (const [name, content] of measureFiles(measured, closure, options.numbering, io)) {
-      const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
+    const { numbering } = options;
+    const closure = await planDefault(measured, numbering, subJob(job, 0.95, 1));
+    const createdAt = io.now().toISOString();
+    for (const [name, bytes] of resultFiles(measured, closure, {
+      numbering,
+      version: io.version,
+      createdAt,
+    })) {
       await outputs.stage(io.files.join(options.out, name), bytes);
     }
     await job.checkpoint(1, 'writing the files');
@@ -148,53 +134,9 @@ async function measureScan(
   io: CliIo,
   job: JobControl,
 ): Promise<Measured> {
-  const clickFile = parseClickFile(await readText(io, clicksPath));
+  const clicks = parseClickFile(await readText(io, clicksPath));
   const bytes = await readBytes(io, scanPath);
-  const read = (asUnit: LengthUnit | null) =>
-    readScan(bytes, { fileName: io.files.baseName(scanPath), unit: asUnit, control: subJob(job, 0, 0.3) });
-  let scan = await read(unit);
-  // Two units may fit the size of a scan; the click file then settles which.
-  if (!scan.source.unit.sure && unit === null && clickFile.unit !== scan.source.unit.unit) {
-    scan = await read(clickFile.unit);
-  }
-  const asked = clicksInUnitOf(scan, clickFile, unit);
-  try {
-    return await measureClicked(scan, asked, settings, job);
-  } catch (fault) {
-    throw namingTheUnit(fault, scan);
-  }
-}
-
-async function measureClicked(
-  scan: Scan,
-  asked: ClickFile,
-  settings: MeasureSettings,
-  job: JobControl,
-): Promise<Measured> {
-  const clicks = snapClicks(scan, clicksToScanFrame(asked, scan));
-  const base = await prepareTeeth(scan, subJob(job, 0.3, 0.55));
-  await job.checkpoint(0.55, 'telling the teeth apart');
-  const segmentation = segmentTeeth(base, clicks);
-  const analysis = await measureContacts(scan, clicks, segmentation, settings, subJob(job, 0.65, 0.95));
-  return { analysis, surface: scan, labels: segmentation.labels, warnings: segmentation.warnings };
-}
-
-/** Where a stated unit makes no size of teeth, that is the likelier cause of whatever else does not fit. */
-function namingTheUnit(fault: unknown, { source: { unit } }: Scan): unknown {
-  const isCause = fault instanceof ArchgapError && fault.kind === 'input';
-  if (!isCause || unit.sure || unit.basis !== 'user') return fault;
-  return inputError('UNIT_IMPLAUSIBLE', `${unit.sentence} ${fault.message}`, { cause: fault });
-}
-
-/** The clicks stand in the file's own numbers, so one unit holds for both; `--unit` rules both. */
-function clicksInUnitOf(scan: Scan, file: ClickFile, said: LengthUnit | null): ClickFile {
-  const { unit, sentence } = scan.source.unit;
-  if (said !== null || file.unit === unit) return { ...file, unit };
-  throw inputError(
-    'UNIT_DISAGREES',
-    `The click file says ${file.unit}, the scan ${unit}. ${sentence} Correct "unit" in the click file, or say --unit.`,
-    { details: { clicks: file.unit, scan: unit } },
-  );
+  return measureScanFile({ fileName: io.files.baseName(scanPath), bytes, clicks, unit }, settings, job);
 }
 
 async function measureSeparate(
@@ -220,56 +162,6 @@ async function measureSeparate(
   const analysis = await measureCrowns(crowns, jaw, settings, subJob(job, 0.4, 0.95));
   const { mesh, labels, originMm } = mergeCrowns(crowns);
   return { analysis, surface: { ...mesh, colors: null, originMm }, labels, warnings: [] };
-}
-
-/** The plan of the record, with the default settings; or why the arch cannot be planned. */
-interface DefaultPlan {
-  readonly plan: ClosurePlan | null;
-  readonly refusal: string | null;
-}
-
-async function planDefault(
-  { analysis, surface, labels }: Measured,
-  numbering: NumberingScheme,
-  job: JobControl,
-): Promise<DefaultPlan> {
-  try {
-    const settings = { ...DEFAULT_CLOSURE_SETTINGS, limitMm: analysis.settings.limitMm, numbering };
-    const plan = await completePlan(analysis, settings, { mesh: surface, labels }, job);
-    return { plan, refusal: null };
-  } catch (fault) {
-    if (fault instanceof ArchgapError && fault.kind === 'input')
-      return { plan: null, refusal: fault.message };
-    throw fault;
-  }
-}
-
-function measureFiles(
-  { analysis, surface, labels }: Measured,
-  { plan, refusal }: DefaultPlan,
-  numbering: NumberingScheme,
-  io: CliIo,
-): (readonly [string, string | Uint8Array])[] {
-  const sections: SectionProfile[] = analysis.contacts
-    .filter((contact) => contact.gap !== null)
-    .map((contact) => cutSection(surface, { labels }, analysis, contact));
-  const { version } = io;
-  const report = writeReportHtml({
-    analysis,
-    plan,
-    sections,
-    numbering,
-    version,
-    createdAt: io.now().toISOString(),
-    ...(refusal === null ? {} : { planRefusal: refusal }),
-  });
-  return [
-    ['contacts.csv', writeContactsCsv(analysis)],
-    ['teeth.csv', writeTeethCsv(analysis)],
-    ['result.json', writeResultJson(analysis, { version })],
-    ['labelled.ply', writeLabelledPly(surface, labels)],
-    ['report.html', report],
-  ];
 }
 
 function summary(

@@ -21,8 +21,8 @@ export interface ReportInput {
   readonly sections: readonly SectionProfile[];
   readonly numbering: NumberingScheme;
   readonly version: string;
-  /** ISO date and time. */
-  readonly createdAt: string;
+  /** ISO date and time; null: the record is undated, as in a batch whose files must not depend on when they were made. */
+  readonly createdAt: string | null;
   readonly caseLabel?: string;
   /** The note as the user wrote it; null or absent = as the plan writes it. */
   readonly note?: string | null;
@@ -77,7 +77,8 @@ function sourceName(analysis: Analysis): string {
 }
 
 /** `2026-11-25T13:40:00Z` to `2026-11-25, 13:40 UTC`; anything else stays as it is. */
-function dateWords(iso: string): string {
+function dateWords(iso: string | null): string {
+  if (iso === null) return 'undated';
   const match = /^(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?Z$/.exec(iso);
   return match ? `${match[1]}, ${match[2]} UTC` : iso;
 }

@@ -1,0 +1,83 @@
+import { measureContacts } from '../contacts/measure-contacts.ts';
+import type { Analysis, MeasureSettings } from '../contacts/types.ts';
+import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
+import { type JobControl, subJob } from '../geometry/job-control.ts';
+import type { LabelledSurface } from '../report/labelled-ply.ts';
+import { readScan } from '../scan/read-scan.ts';
+import type { LengthUnit, Scan } from '../scan/types.ts';
+import { type ClickFile, clicksToScanFrame, snapClicks } from '../teeth/clicks.ts';
+import { prepareTeeth } from '../teeth/prepare-teeth.ts';
+import { segmentTeeth } from '../teeth/segment-teeth.ts';
+import type { ToothMap, ToothWarning } from '../teeth/types.ts';
+
+/** What a measurement leaves to be written. */
+export interface Measured {
+  readonly analysis: Analysis;
+  /** The surface that was measured, with its labels: for sections and the labelled file. */
+  readonly surface: LabelledSurface;
+  readonly labels: ToothMap;
+  readonly warnings: readonly ToothWarning[];
+}
+
+/** A scan as it was read from disk, with its clicks. */
+interface ScanInput {
+  /** Name for people and for the tables. */
+  readonly fileName: string;
+  readonly bytes: Uint8Array;
+  readonly clicks: ClickFile;
+  /** What the user says the numbers are; null: decided from the size. */
+  readonly unit: LengthUnit | null;
+}
+
+/** One scan with its clicks to its contacts. */
+export async function measureScanFile(
+  { fileName, bytes, clicks, unit }: ScanInput,
+  settings: MeasureSettings,
+  job: JobControl,
+): Promise<Measured> {
+  const read = (asUnit: LengthUnit | null) =>
+    readScan(bytes, { fileName, unit: asUnit, control: subJob(job, 0, 0.3) });
+  let scan = await read(unit);
+  // Two units may fit the size of a scan; the click file then settles which.
+  if (!scan.source.unit.sure && unit === null && clicks.unit !== scan.source.unit.unit) {
+    scan = await read(clicks.unit);
+  }
+  const asked = clicksInUnitOf(scan, clicks, unit);
+  try {
+    return await measureClicked(scan, asked, settings, job);
+  } catch (fault) {
+    throw namingTheUnit(fault, scan);
+  }
+}
+
+async function measureClicked(
+  scan: Scan,
+  asked: ClickFile,
+  settings: MeasureSettings,
+  job: JobControl,
+): Promise<Measured> {
+  const clicks = snapClicks(scan, clicksToScanFrame(asked, scan));
+  const base = await prepareTeeth(scan, subJob(job, 0.3, 0.55));
+  await job.checkpoint(0.55, 'telling the teeth apart');
+  const segmentation = segmentTeeth(base, clicks);
+  const analysis = await measureContacts(scan, clicks, segmentation, settings, subJob(job, 0.65, 0.95));
+  return { analysis, surface: scan, labels: segmentation.labels, warnings: segmentation.warnings };
+}
+
+/** Where a stated unit makes no size of teeth, that is the likelier cause of whatever else does not fit. */
+function namingTheUnit(fault: unknown, { source: { unit } }: Scan): unknown {
+  const isCause = fault instanceof ArchgapError && fault.kind === 'input';
+  if (!isCause || unit.sure || unit.basis !== 'user') return fault;
+  return inputError('UNIT_IMPLAUSIBLE', `${unit.sentence} ${fault.message}`, { cause: fault });
+}
+
+/** The clicks stand in the file's own numbers, so one unit holds for both; `--unit` rules both. */
+function clicksInUnitOf(scan: Scan, file: ClickFile, said: LengthUnit | null): ClickFile {
+  const { unit, sentence } = scan.source.unit;
+  if (said !== null || file.unit === unit) return { ...file, unit };
+  throw inputError(
+    'UNIT_DISAGREES',
+    `The click file says ${file.unit}, the scan ${unit}. ${sentence} Correct "unit" in the click file, or say --unit.`,
+    { details: { clicks: file.unit, scan: unit } },
+  );
+}

@@ -1,0 +1,74 @@
+import { completePlan } from '../closure/complete-plan.ts';
+import { DEFAULT_CLOSURE_SETTINGS } from '../closure/settings.ts';
+import type { ClosurePlan } from '../closure/types.ts';
+import { cutSection } from '../contacts/cut-section.ts';
+import type { SectionProfile } from '../contacts/types.ts';
+import { ArchgapError } from '../geometry/archgap-error.ts';
+import type { JobControl } from '../geometry/job-control.ts';
+import { writeContactsCsv } from '../report/contacts-csv.ts';
+import { writeLabelledPly } from '../report/labelled-ply.ts';
+import { writeReportHtml } from '../report/report-html.ts';
+import { writeResultJson } from '../report/result-json.ts';
+import { writeTeethCsv } from '../report/teeth-csv.ts';
+import type { NumberingScheme } from '../teeth/types.ts';
+import type { Measured } from './measure-scan-file.ts';
+
+/** The plan of the record, with the default settings; or why the arch cannot be planned. */
+export interface DefaultPlan {
+  readonly plan: ClosurePlan | null;
+  readonly refusal: string | null;
+}
+
+export async function planDefault(
+  { analysis, surface, labels }: Measured,
+  numbering: NumberingScheme,
+  job: JobControl,
+): Promise<DefaultPlan> {
+  try {
+    const settings = { ...DEFAULT_CLOSURE_SETTINGS, limitMm: analysis.settings.limitMm, numbering };
+    const plan = await completePlan(analysis, settings, { mesh: surface, labels }, job);
+    return { plan, refusal: null };
+  } catch (fault) {
+    if (fault instanceof ArchgapError && fault.kind === 'input')
+      return { plan: null, refusal: fault.message };
+    throw fault;
+  }
+}
+
+/** What the files say beside the measurement. */
+interface ResultFilesOptions {
+  readonly numbering: NumberingScheme;
+  readonly version: string;
+  /** ISO date and time of the record; null: undated. */
+  readonly createdAt: string | null;
+  readonly caseLabel?: string;
+}
+
+/** Names and contents of what one measurement writes. */
+export function resultFiles(
+  { analysis, surface, labels }: Measured,
+  { plan, refusal }: DefaultPlan,
+  { numbering, version, createdAt, caseLabel }: ResultFilesOptions,
+): (readonly [name: string, bytes: Uint8Array])[] {
+  const sections: SectionProfile[] = analysis.contacts
+    .filter((contact) => contact.gap !== null)
+    .map((contact) => cutSection(surface, { labels }, analysis, contact));
+  const report = writeReportHtml({
+    analysis,
+    plan,
+    sections,
+    numbering,
+    version,
+    createdAt,
+    ...(caseLabel === undefined ? {} : { caseLabel }),
+    ...(refusal === null ? {} : { planRefusal: refusal }),
+  });
+  const text = (content: string) => new TextEncoder().encode(content);
+  return [
+    ['contacts.csv', text(writeContactsCsv(analysis))],
+    ['teeth.csv', text(writeTeethCsv(analysis))],
+    ['result.json', text(writeResultJson(analysis, { version }))],
+    ['labelled.ply', writeLabelledPly(surface, labels)],
+    ['report.html', text(report)],
+  ];
+}
