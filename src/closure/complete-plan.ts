@@ -3,6 +3,7 @@ import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts'
 import type { TriangleMesh } from '../geometry/types.ts';
 import type { ToothMap } from '../teeth/types.ts';
 import { checkOnSurfaces, type SurfaceCheck } from './moved-mesh.ts';
+import { asOrdered, proposedSpan } from './ordered-outcome.ts';
 import { assemblePlan, draftPlan, type PlanDraft } from './plan-closure.ts';
 import { type OpposingScan, planRoom } from './room.ts';
 import { planSensitivity } from './sensitivity.ts';
@@ -53,13 +54,19 @@ export async function completePlan(
     }
     check = checks.get(proposedIndex(plan)) ?? null;
   }
-  const outcome = plan.spans[proposedIndex(plan)] ?? null;
+  const outcome = proposedSpan(plan);
   const opposing = surfaces?.opposing ?? null;
   const room =
     surfaces === null || opposing === null || outcome === null
       ? null
       : await planRoom(
-          { mesh: surfaces.mesh, labels: surfaces.labels, analysis, outcome, opposing },
+          {
+            mesh: surfaces.mesh,
+            labels: surfaces.labels,
+            analysis,
+            outcome: asOrdered(plan, outcome),
+            opposing,
+          },
           settings,
           subJob(control, CHECKED, ROOMED),
         );
@@ -73,9 +80,9 @@ export async function completePlan(
   };
 }
 
-function proposedIndex({ proposal, spans }: ClosurePlan): number {
-  if (proposal === null) return -1;
-  return spans.findIndex((span) => span.from === proposal.from && span.to === proposal.to);
+function proposedIndex(plan: ClosurePlan): number {
+  const span = proposedSpan(plan);
+  return span === null ? -1 : plan.spans.indexOf(span);
 }
 
 /** The draft with one row as the moved crowns measure it. */

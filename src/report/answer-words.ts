@@ -1,3 +1,4 @@
+import { proposedSpan } from '../closure/ordered-outcome.ts';
 import type { ClosurePlan, SpanVerdict } from '../closure/types.ts';
 import type { Analysis, Contact } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
@@ -101,9 +102,8 @@ export function planHeadline(plan: ClosurePlan, numbering: NumberingScheme): str
 }
 
 /** The most stages are proposed over a span whose whole motion needs more: what they leave lies at the limit. */
-function isAtLimit({ proposal, spans }: ClosurePlan): boolean {
-  const span = spans.find(({ from, to }) => from === proposal?.from && to === proposal.to);
-  return span?.verdict === 'too-many-stages';
+function isAtLimit(plan: ClosurePlan): boolean {
+  return proposedSpan(plan)?.verdict === 'too-many-stages';
 }
 
 function capitalised(text: string): string {

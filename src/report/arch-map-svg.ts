@@ -7,6 +7,7 @@ import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import { describeContact } from './contact-words.ts';
 import { escapeText } from './escape-text.ts';
 import { formatMm } from './format-mm.ts';
+import type { MotionArrows } from './motion-arrows.ts';
 import { px, strokePath, type TextAnchor } from './svg-path.ts';
 
 /**
@@ -27,6 +28,8 @@ interface MapTooth {
   readonly y: number;
   /** Closed outline, path data. */
   readonly outline: string;
+  /** Where the number stands outside the arch, when something else is drawn on the crown, px. */
+  readonly outside: { readonly x: number; readonly y: number };
   /** Neighbours alternate between the two tints. */
   readonly tint: 0 | 1;
   readonly fixed: boolean;
@@ -70,6 +73,8 @@ type Point = readonly [number, number];
 
 /** Room for labels outside the arch, px. */
 const MARGIN_PX = 40;
+/** From the crown to a number that stands outside the arch, px. */
+const OUTSIDE_LABEL_PX = 10;
 const LEADER_PX = 13;
 const LEADER_STEP_PX = 7;
 const MOST_LEADER_STEPS = 4;
@@ -117,12 +122,15 @@ export function archMap(analysis: Analysis, size: MapSize, numbering: NumberingS
     const { md, bl, measured } = sizes[index]!;
     const along = tangent(centres, index);
     const [x, y] = toPx(centre);
+    const out = awayFrom(inside, [x, y], [-along[1], along[0]]);
+    const reachPx = (bl / 2) * pxPerMm + OUTSIDE_LABEL_PX;
     return {
       tooth: record.tooth,
       label: formatTooth(record.tooth, numbering),
       x,
       y,
       outline: crownOutline(centre, along, md, bl, SQUARENESS[digitOf(record.tooth)] ?? 2.5, toPx),
+      outside: { x: x + out[0] * reachPx, y: y + out[1] * reachPx },
       tint: index % 2 === 0 ? 0 : 1,
       fixed: record.fixed,
       sizeMeasured: measured,
@@ -193,6 +201,12 @@ function unit([u, v]: Point): Point {
   return length > 0 ? [u / length, v / length] : [1, 0];
 }
 
+/** The direction across the arch that points away from its inside. */
+function awayFrom(inside: Point, place: Point, across: Point): Point {
+  const outward = (place[0] - inside[0]) * across[0] + (place[1] - inside[1]) * across[1] >= 0 ? 1 : -1;
+  return [across[0] * outward, across[1] * outward];
+}
+
 function crownOutline(
   [cu, cv]: Point,
   [tu, tv]: Point,
@@ -245,9 +259,7 @@ function layContact(input: ContactInput, leaderPx: number): MapContact {
     contact.pointA && contact.pointB ? mid(flat(contact.pointA), flat(contact.pointB)) : mid(a, b);
   const along = unit([b[0] - a[0], b[1] - a[1]]);
   const p = toPx(place);
-  const across: Point = [-along[1], along[0]];
-  const outward = (p[0] - inside[0]) * across[0] + (p[1] - inside[1]) * across[1] >= 0 ? 1 : -1;
-  const out: Point = [across[0] * outward, across[1] * outward];
+  const out = awayFrom(inside, p, [-along[1], along[0]]);
   const toothReach = reachMm(analysis, contact) * Math.abs(toPx([1, 0])[0] - toPx([0, 0])[0]);
   const at = (by: number): Point => [p[0] + out[0] * by, p[1] + out[1] * by];
   const words = labelOf(contact);
@@ -283,8 +295,11 @@ function mid(p: Point, q: Point): Point {
   return [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2];
 }
 
-/** The map as one SVG element with classes `am-...`; colours come from the stylesheet round it. */
-export function renderArchMapSvg(model: ArchMapModel): string {
+/**
+ * The map as one SVG element with classes `am-...`; colours come from the stylesheet round it. With arrows it shows how
+ * the crowns move, and leaves out what stands at the contacts.
+ */
+export function renderArchMapSvg(model: ArchMapModel, motion: MotionArrows | null = null): string {
   const out: string[] = [
     `<svg class="am" viewBox="0 0 ${px(model.widthPx)} ${px(model.heightPx)}" role="img" aria-label="${escapeText(model.title)}">`,
   ];
@@ -294,7 +309,7 @@ export function renderArchMapSvg(model: ArchMapModel): string {
     if (tooth.fixed) classes.push('am-fixed');
     out.push(`<path class="${classes.join(' ')}" d="${tooth.outline}"/>`);
   }
-  for (const contact of model.contacts) {
+  for (const contact of motion === null ? model.contacts : []) {
     out.push(`<g class="am-contact am-${contact.status}"><title>${escapeText(contact.title)}</title>`);
     if (contact.leader) out.push(`<path class="am-leader" d="${contact.leader}"/>`);
     out.push(`<path class="am-tick" d="${contact.tick}"/>`);
@@ -307,10 +322,12 @@ export function renderArchMapSvg(model: ArchMapModel): string {
     out.push('</g>');
   }
   for (const tooth of model.teeth) {
+    const { x, y } = motion === null ? tooth : tooth.outside;
     out.push(
-      `<text class="am-label" x="${px(tooth.x)}" y="${px(tooth.y + 4)}" text-anchor="middle">${escapeText(tooth.label)}</text>`,
+      `<text class="am-label" x="${px(x)}" y="${px(y + 4)}" text-anchor="middle">${escapeText(tooth.label)}</text>`,
     );
   }
+  if (motion !== null) out.push(...arrowElements(motion));
   for (const side of model.sides) {
     out.push(
       `<text class="am-side" x="${px(side.x)}" y="${px(side.y)}" text-anchor="middle">${side.text}</text>`,
@@ -322,4 +339,11 @@ export function renderArchMapSvg(model: ArchMapModel): string {
     `<text class="am-scale-label" x="${px(x + lengthPx / 2)}" y="${px(y - 7)}" text-anchor="middle">${label}</text></svg>`,
   );
   return out.join('');
+}
+
+function arrowElements({ arrows }: MotionArrows): string[] {
+  return arrows.map(({ shaft, head, turn, title }) => {
+    const line = [shaft, turn].filter((path) => path !== '').join('');
+    return `<g class="am-motion"><title>${escapeText(title)}</title><path class="am-shaft" d="${line}"/>${head === '' ? '' : `<path class="am-head" d="${head}"/>`}</g>`;
+  });
 }

@@ -1,4 +1,5 @@
-import type { ClosurePlan, PlannedContact } from '../closure/types.ts';
+import { asOrdered, proposedSpan } from '../closure/ordered-outcome.ts';
+import type { ClosurePlan } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { countWords, firmnessSentence, planHeadline } from './answer-words.ts';
@@ -60,10 +61,9 @@ function oneLine(text: string): string {
 /** What the proposed stages leave or open; nothing when there is no proposal. */
 function spacesAfter(plan: ClosurePlan, numbering: NumberingScheme): string[] {
   const { proposal, settings } = plan;
-  const span = proposal && plan.spans.find(({ from, to }) => from === proposal.from && to === proposal.to);
-  if (!span || !proposal) return [];
-  const after = (contact: PlannedContact): number =>
-    span.stages === null ? (contact.afterMaxStagesMm ?? contact.afterMm) : contact.afterMm;
+  const chosen = proposedSpan(plan);
+  if (!chosen || !proposal) return [];
+  const span = asOrdered(plan, chosen);
   const told = span.contacts.filter(
     (contact) => contact.beforeMm !== null && (contact.beforeMm > settings.limitMm || contact.opened),
   );
@@ -74,7 +74,7 @@ function spacesAfter(plan: ClosurePlan, numbering: NumberingScheme): string[] {
     const opened = contact.opened ? ' (opened by the stages)' : '';
     // Without a number from the scan only the change can be told.
     return contact.beforeMm === null
-      ? `- ${pair}: no number from the scan, ${formatMm(after(contact) - (contact.countedMm ?? 0))} mm wider after${stages}${opened}`
-      : `- ${pair}: ${formatMm(contact.beforeMm)} mm before, ${formatMm(after(contact))} mm after${stages}${opened}`;
+      ? `- ${pair}: no number from the scan, ${formatMm(contact.afterMm - (contact.countedMm ?? 0))} mm wider after${stages}${opened}`
+      : `- ${pair}: ${formatMm(contact.beforeMm)} mm before, ${formatMm(contact.afterMm)} mm after${stages}${opened}`;
   });
 }

@@ -1,12 +1,16 @@
+import { asOrdered, proposedSpan } from '../closure/ordered-outcome.ts';
 import type { ClosurePlan, PlannedContact, Reason, SpanOutcome, ToothMotion } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
-import { firmnessSentence, planHeadline, spanWords, VERDICT_WORDS } from './answer-words.ts';
+import { countWords, firmnessSentence, planHeadline, spanWords, VERDICT_WORDS } from './answer-words.ts';
+import { archMap, renderArchMapSvg } from './arch-map-svg.ts';
 import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatMm, formatSignedMm, NO_NUMBER } from './format-mm.ts';
+import { motionArrows } from './motion-arrows.ts';
 
 const DEGREES = 180 / Math.PI;
+const MAP_SIZE = { widthPx: 390, heightPx: 310 } as const;
 /** Why a shorter span was passed over: one reason per span, set small because the matrix shows the same. */
 const SHORTER_SPAN = 'SHORTER_SPAN';
 /** Spaces below this print as 0.00; they are shown as a quiet dot. */
@@ -18,9 +22,10 @@ export function planSection(plan: ClosurePlan, analysis: Analysis, numbering: Nu
   const shorter = plan.reasons.filter((reason) => reason.code === SHORTER_SPAN).map(item);
   const reasons = plan.reasons.filter((reason) => reason.code !== SHORTER_SPAN).map(item);
   const chosen = proposedSpan(plan);
+  const ordered = chosen && asOrdered(plan, chosen);
   return `<section><h2>Closure</h2><p class="answer-line">${sentenceHtml(planHeadline(plan, numbering))}</p>${listHtml('reasons', reasons)}${listHtml('reasons shorter', shorter)}${firmness(plan)}<p class="rule-of-thumb">${sentenceHtml(plan.commonPractice.sentence)}</p>${
     plan.spans.length > 0 ? spanMatrix(plan, numbering) : ''
-  }${chosen ? motions(chosen, numbering) : ''}${settingsLine(plan, analysis, numbering)}</section>`;
+  }${ordered ? planView(ordered, analysis, numbering) + motions(ordered, numbering) : ''}${settingsLine(plan, analysis, numbering)}</section>`;
 }
 
 /** How the proposal changes with its inputs, and what the moved crowns measured: surfaces stand among the reasons. */
@@ -31,12 +36,6 @@ function firmness(plan: ClosurePlan): string {
 
 function listHtml(cls: string, items: readonly string[]): string {
   return items.length > 0 ? `<ul class="${cls}">${items.join('')}</ul>` : '';
-}
-
-function proposedSpan(plan: ClosurePlan): SpanOutcome | null {
-  const { proposal } = plan;
-  if (!proposal) return null;
-  return plan.spans.find((span) => span.from === proposal.from && span.to === proposal.to) ?? null;
 }
 
 /** A row per span, a column per contact with the space after the stages; what the stages open stands out. */
@@ -53,16 +52,23 @@ function spanMatrix(plan: ClosurePlan, numbering: NumberingScheme): string {
     .join('');
   const chosen = proposedSpan(plan);
   const rows = plan.spans
-    .map((span) => spanRow(span, span === chosen, plan.settings.limitMm, numbering))
+    .map((span) => spanRow(asOrdered(plan, span), span === chosen, plan.settings.limitMm, numbering))
     .join('');
   return `<div class="scroll"><table class="spans"><caption>Spaces after the stages, by span, mm. Shaded: inside the span. <b>▲</b>: opened or widened by the stages, filled where above the limit. ·: no number from the scan, unchanged; with a sign: grows by.${plan.spans.some((span) => span.stages === null && span.stagesNeeded !== null) ? ' In brackets: stages the whole motion needs, more than allowed; the spaces are those of the whole motion.' : ''}</caption><thead><tr><th>span</th>${heads}<th>stages</th><th class="l">outcome</th></tr></thead><tbody><tr class="before"><td>measured</td>${before}<td></td><td></td></tr>${rows}</tbody></table></div>`;
 }
 
 function spanRow(span: SpanOutcome, chosen: boolean, limitMm: number, numbering: NumberingScheme): string {
   const cells = span.contacts.map((contact) => spanCell(contact, limitMm)).join('');
-  const stages = span.stages ?? (span.stagesNeeded === null ? NO_NUMBER : `(${span.stagesNeeded})`);
+  const stages = stagesCell(span);
   const name = escapeText(spanWords(span.from, span.to, numbering));
   return `<tr${chosen ? ' class="chosen"' : ''}><td>${name}</td>${cells}<td>${stages}</td><td class="verdict">${VERDICT_WORDS[span.verdict]}</td></tr>`;
+}
+
+/** Stages to order; in brackets what the whole motion needs, where that is more than allowed. */
+function stagesCell({ stages, stagesNeeded, verdict }: SpanOutcome): string {
+  if (verdict === 'nothing-to-close' || stagesNeeded === null) return NO_NUMBER;
+  if (stages === null) return `(${stagesNeeded})`;
+  return stagesNeeded > stages ? `${stages} of ${stagesNeeded}` : String(stages);
 }
 
 function spanCell(contact: PlannedContact, limitMm: number): string {
@@ -83,6 +89,17 @@ function spanCell(contact: PlannedContact, limitMm: number): string {
       ? formatSignedMm(contact.afterMm)
       : formatMm(contact.afterMm);
   return `<td class="${classes.join(' ')}">${contact.opened ? '<i>▲</i>' : ''}${text}</td>`;
+}
+
+/** The crowns from above with an arrow each: where the stages take them. */
+function planView(span: SpanOutcome, analysis: Analysis, numbering: NumberingScheme): string {
+  const map = archMap(analysis, MAP_SIZE, numbering);
+  const motion = motionArrows(map, analysis.jaw, span.teeth, numbering);
+  if (motion.arrows.length === 0) return '';
+  const factor =
+    motion.exaggeration === 1 ? 'true to scale' : `drawn ${motion.exaggeration} times larger than the crowns`;
+  const stages = countWords(span.stages ?? 0, 'stage');
+  return `<figure class="plan-view">${renderArchMapSvg(map, motion)}<figcaption class="remark">Motions of the crowns after ${stages} over ${escapeText(spanWords(span.from, span.to, numbering))}, seen from the crowns’ tops, the patient’s right on the left. Arrows are ${factor}; arcs show turns.${span.arch ? ` The largest motion is ${formatMm(span.arch.largestMotionMm)} mm.` : ''}</figcaption></figure>`;
 }
 
 /** A column per tooth, so that the row of teeth reads like the arch. */

@@ -33,6 +33,7 @@ describe('writeClosureNote', () => {
             ...span,
             stages: null,
             stagesNeeded: 4,
+            maxStagesShare: 5 / 6,
             contacts: span.contacts.map((c) => ({ ...c, afterMaxStagesMm: (c.beforeMm ?? 0) / 6 })),
           },
     );

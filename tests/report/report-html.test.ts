@@ -41,7 +41,7 @@ describe('writeReportHtml', () => {
     ]);
     expect(document.querySelectorAll('.contacts tbody tr')).toHaveLength(13);
     expect(document.querySelectorAll('figure.cut')).toHaveLength(4);
-    expect(document.querySelectorAll('svg.am, svg.cp')).toHaveLength(2);
+    expect(document.querySelectorAll('svg.am, svg.cp')).toHaveLength(3);
     for (const caution of CAUTIONS) expect(text).toContain(caution);
     expect(text).toContain('Archgap 0.1.0');
     expect(text).toContain('2026-11-25, 13:40 UTC');
