@@ -342,8 +342,9 @@ export function renderArchMapSvg(model: ArchMapModel, motion: MotionArrows | nul
 }
 
 function arrowElements({ arrows }: MotionArrows): string[] {
-  return arrows.map(({ shaft, head, turn, title }) => {
-    const line = [shaft, turn].filter((path) => path !== '').join('');
-    return `<g class="am-motion"><title>${escapeText(title)}</title><path class="am-shaft" d="${line}"/>${head === '' ? '' : `<path class="am-head" d="${head}"/>`}</g>`;
-  });
+  const path = (name: string, d: string): string => (d === '' ? '' : `<path class="${name}" d="${d}"/>`);
+  return arrows.map(
+    ({ shaft, head, turn, turnHead, title }) =>
+      `<g class="am-motion"><title>${escapeText(title)}</title>${path('am-turn', turn)}${path('am-turn-head', turnHead)}${path('am-shaft', shaft)}${path('am-head', head)}</g>`,
+  );
 }

@@ -1,18 +1,24 @@
 import type { ToothMotion } from '../closure/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { Jaw, NumberingScheme, ToothNumber } from '../teeth/types.ts';
-import type { ArchMapModel } from './arch-map-svg.ts';
 import { formatMm } from './format-mm.ts';
 import { px } from './svg-path.ts';
 
+/** What arrows need of the arch map: where the crowns stand, px, and its scale. */
+interface CrownPlaces {
+  readonly pxPerMm: number;
+  readonly teeth: readonly { readonly tooth: ToothNumber; readonly x: number; readonly y: number }[];
+}
+
 /** How one tooth moves, drawn on the arch map. */
-export interface MotionArrow {
+interface MotionArrow {
   readonly tooth: ToothNumber;
   /** Shaft from the middle of the crown to where it goes, and head: path data. */
   readonly shaft: string;
   readonly head: string;
-  /** A turn that is worth drawing: path data of an arc round the crown's middle with its head; else empty. */
+  /** A turn that is worth drawing: an arc round the crown's middle, and its head, path data; else empty. */
   readonly turn: string;
+  readonly turnHead: string;
   /** `13: 0.24 mm mesial, 0.05 mm inward, turns 0.3° counter-clockwise`. */
   readonly title: string;
 }
@@ -31,7 +37,11 @@ const FACTORS = [1, 2, 5, 10, 20, 50, 100] as const;
 /** The longest arrow: about a crown on a map of the usual size. */
 const LONGEST_PX = 34;
 const HEAD_PX = 5;
-const TURN_RADIUS_PX = 8;
+const TURN_RADIUS_PX = 10;
+const TURN_HEAD_PX = 3.5;
+const NO_TURN = { turn: '', turnHead: '' } as const;
+/** A drawn turn below this is a dot, not an arc. */
+const LEAST_TURN_RAD = (8 * Math.PI) / 180;
 /** A drawn turn stops short of a full circle. */
 const MOST_TURN_RAD = 1.5 * Math.PI;
 
@@ -43,7 +53,7 @@ const MOST_TURN_RAD = 1.5 * Math.PI;
  *   shorter than a crown
  */
 export function motionArrows(
-  map: Pick<ArchMapModel, 'teeth' | 'pxPerMm'>,
+  map: CrownPlaces,
   jaw: Jaw,
   motions: readonly ToothMotion[],
   numbering: NumberingScheme,
@@ -61,8 +71,7 @@ export function motionArrows(
       {
         tooth: motion.tooth,
         ...(travelMm < SHOWS_MM ? { shaft: '', head: '' } : arrowPath(crown, step)),
-        // Either map looks at the crowns' tops (a lower one turned half round): counter-clockwise stays so.
-        turn: turns ? turnPath(crown, motion.rotationRad * exaggeration) : '',
+        ...(turns ? turnPath(crown, motion.rotationRad * exaggeration) : NO_TURN),
         title: motionWords(motion, numbering),
       },
     ];
@@ -71,7 +80,7 @@ export function motionArrows(
 }
 
 /** The largest usual factor that keeps every arrow shorter than a crown. */
-function fittingFactor({ pxPerMm }: Pick<ArchMapModel, 'pxPerMm'>, motions: readonly ToothMotion[]): number {
+function fittingFactor({ pxPerMm }: CrownPlaces, motions: readonly ToothMotion[]): number {
   const longestMm = Math.max(SHOWS_MM, ...motions.map(({ dxMm, dyMm }) => Math.hypot(dxMm, dyMm)));
   return FACTORS.findLast((factor) => factor * longestMm * pxPerMm <= LONGEST_PX) ?? 1;
 }
@@ -97,14 +106,23 @@ function headPath(tip: Point, along: Point, size: number): string {
   return `M${px(tip[0])} ${px(tip[1])}L${corner(1)}L${corner(-1)}Z`;
 }
 
-/** An arc that begins above the middle of the crown; positive angles run counter-clockwise on the page. */
-function turnPath({ x, y }: { readonly x: number; readonly y: number }, turnRad: number): string {
-  const angle = Math.sign(turnRad) * Math.min(Math.abs(turnRad), MOST_TURN_RAD);
-  const at = (a: number): Point => [x + TURN_RADIUS_PX * Math.sin(-a), y - TURN_RADIUS_PX * Math.cos(a)];
+/**
+ * An arc that begins above the middle of the crown; positive turns run counter-clockwise on the page: either map looks
+ * at the crowns' tops, the lower one turned half round.
+ */
+function turnPath({ x, y }: { readonly x: number; readonly y: number }, drawnRad: number) {
+  if (Math.abs(drawnRad) < LEAST_TURN_RAD) return NO_TURN;
+  const way = drawnRad > 0 ? 1 : -1;
+  const angle = way * Math.min(Math.abs(drawnRad), MOST_TURN_RAD);
+  const at = (a: number): Point => [x - TURN_RADIUS_PX * Math.sin(a), y - TURN_RADIUS_PX * Math.cos(a)];
   const [start, end] = [at(0), at(angle)];
+  const ahead: Point = [-way * Math.cos(angle), way * Math.sin(angle)];
+  const tip: Point = [end[0] + ahead[0] * TURN_HEAD_PX, end[1] + ahead[1] * TURN_HEAD_PX];
   const large = Math.abs(angle) > Math.PI ? 1 : 0;
-  const sweep = angle > 0 ? 0 : 1;
-  return `M${px(start[0])} ${px(start[1])}A${TURN_RADIUS_PX} ${TURN_RADIUS_PX} 0 ${large} ${sweep} ${px(end[0])} ${px(end[1])}`;
+  return {
+    turn: `M${px(start[0])} ${px(start[1])}A${TURN_RADIUS_PX} ${TURN_RADIUS_PX} 0 ${large} ${way > 0 ? 0 : 1} ${px(end[0])} ${px(end[1])}`,
+    turnHead: headPath(tip, ahead, TURN_HEAD_PX),
+  };
 }
 
 /** `13: 0.24 mm mesial, 0.05 mm inward, turns 0.3° counter-clockwise`. */

@@ -130,7 +130,7 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .am .am-undecided text.am-value{font-weight:500}
 .am text.am-side,.am text.am-scale-label{font-size:10.5px;fill:var(--quiet)}
 .am-scale{stroke:var(--quiet);fill:none;stroke-width:1}
-.am-motion .am-shaft{fill:none;stroke:var(--accent);stroke-width:1.7;stroke-linecap:round}.am-head{fill:var(--accent)}
+.am-motion .am-shaft{fill:none;stroke:var(--accent);stroke-width:1.7;stroke-linecap:round}.am-head{fill:var(--accent)}.am-turn{fill:none;stroke:var(--quiet);stroke-width:1.2}.am-turn-head{fill:var(--quiet)}
 .plan-view{display:grid;grid-template-columns:minmax(0,390px) minmax(0,1fr);gap:22px;align-items:center;margin:14px 0;break-inside:avoid}
 .sp-frame{fill:#fffefb;stroke:var(--rule)}
 .sp-body.sp-A{fill:var(--tint-a)}.sp-body.sp-B{fill:var(--tint-b)}
