@@ -10,7 +10,11 @@ export default defineConfig({
     target: 'node20',
     minify: false,
     rolldownOptions: {
-      input: { fixtures: 'fixtures/build.ts', evaluate: 'tests/evaluation/evaluate.ts' },
+      input: {
+        fixtures: 'fixtures/build.ts',
+        evaluate: 'tests/evaluation/evaluate.ts',
+        fuzz: 'tests/fuzz/fuzz.ts',
+      },
       output: { entryFileNames: '[name].js', chunkFileNames: 'chunks/[name].js' },
     },
   },
