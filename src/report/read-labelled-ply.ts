@@ -27,7 +27,10 @@ const SHAPE =
  */
 export function readLabelledPly(bytes: Uint8Array, originMm: Vec3): LabelledMesh {
   const refuse = (found: string): never => {
-    throw inputError('LABELLED_PLY', `The file labelled.ply ${found}; expected the file that archgap measure writes.`);
+    throw inputError(
+      'LABELLED_PLY',
+      `The file labelled.ply ${found}; expected the file that archgap measure writes.`,
+    );
   };
   const start = new TextDecoder('latin1').decode(bytes.subarray(0, MOST_HEADER_BYTES));
   const end = start.indexOf(HEADER_END);
