@@ -1,5 +1,5 @@
-/** One import direction: geometry <- scan <- teeth <- contacts <- closure <- report <- app, cli. */
-const order = ['geometry', 'scan', 'teeth', 'contacts', 'closure', 'report'];
+/** One import direction: geometry <- scan <- teeth <- contacts <- closure <- report <- casefile <- app, cli. */
+const order = ['geometry', 'scan', 'teeth', 'contacts', 'closure', 'report', 'casefile'];
 const CORE = `^src/(${order.join('|')})/`;
 const upward = order.map((layer, i) => ({
   name: `${layer}-imports-only-what-lies-below`,
@@ -26,7 +26,7 @@ module.exports = {
       to: {
         path: 'node_modules/',
         pathNot:
-          'node_modules/(three|@types/three|three-mesh-bvh|@loaders\\.gl/(core|ply|loader-utils|schema)|ml-matrix|quadprog|valibot|papaparse|@types/papaparse|d3-(scale|shape)|@types/d3-(scale|shape))/',
+          'node_modules/(three|@types/three|three-mesh-bvh|@loaders\\.gl/(core|ply|loader-utils|schema)|ml-matrix|quadprog|valibot|fflate|papaparse|@types/papaparse|d3-(scale|shape)|@types/d3-(scale|shape))/',
       },
     },
     {

@@ -35,6 +35,7 @@ describe('docs/formats.md', () => {
     'archgap-practice-1',
     'archgap-clicks',
     'archgap-scanner-1',
+    'archgap-case-1',
   ])('names the fields of %s', (name) => {
     // The counts of the mesh are named by the schema itself.
     const counts = new Set(names(schema('archgap-inspect-1').properties.health));
@@ -57,7 +58,7 @@ describe('docs/formats.md', () => {
 
   it('links only schemas that exist', () => {
     const links = [...doc.matchAll(/\]\((schemas\/[^)]+\.json)\)/g)].map((match) => match[1]!);
-    expect(links).toHaveLength(6);
+    expect(links).toHaveLength(7);
     for (const link of links) {
       expect(() => readFileSync(new URL(`../../docs/${link}`, import.meta.url))).not.toThrow();
     }

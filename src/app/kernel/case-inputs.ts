@@ -1,3 +1,4 @@
+import type { ArchInputs } from '../../casefile/types.ts';
 import { DEFAULT_PRACTICE, type Practice } from '../../closure/practice.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../closure/settings.ts';
 import type { ClosureSettings, FlossFinding } from '../../closure/types.ts';
@@ -10,40 +11,8 @@ import { strokeRuns } from './stroke-runs.ts';
 const OVERPAINT_MM = 0.5;
 const ERASER_MM = 1;
 
-/** The settings of the planner that do not follow from anything else in the case. */
-export type ClosureChoices = Pick<
-  ClosureSettings,
-  | 'maxStages'
-  | 'perStageMm'
-  | 'perStageRad'
-  | 'expression'
-  | 'rotationArmMm'
-  | 'moved'
-  | 'reduction'
-  | 'spanRule'
->;
-
-/** A note that was edited by hand. */
-export interface EditedNote {
-  readonly text: string;
-  /** What the plan had written when it was edited: where it writes something else now, the note may be out of date. */
-  readonly basis: string;
-}
-
 /** All the user said about one arch: the part of a case that is undone, redone and saved. Scan frame, mm. */
-export interface CaseInputs {
-  /** Null until the user has said it: nothing in a scan tells it for sure. */
-  readonly jaw: Jaw | null;
-  readonly clicks: readonly Click[];
-  readonly missing: readonly ToothNumber[];
-  readonly fixed: readonly ToothNumber[];
-  /** What floss or a strip said, at most one finding per contact. */
-  readonly floss: readonly FlossFinding[];
-  readonly limitMm: number;
-  readonly closure: ClosureChoices;
-  /** The note for the order as the user wrote it; null or absent = as the plan writes it. */
-  readonly note?: EditedNote | null;
-}
+export type CaseInputs = ArchInputs;
 
 /** @param practice - where every new case starts */
 export function emptyInputs(practice: Practice = DEFAULT_PRACTICE): CaseInputs {

@@ -1,5 +1,5 @@
 import * as v from 'valibot';
-import { isToothNumber } from '../../teeth/notation.ts';
+import { archInputsSchema } from '../../casefile/arch-inputs-schema.ts';
 import type { CaseInputs } from './case-inputs.ts';
 
 /** A case as it lies on the device, without the scan's bytes. */
@@ -27,11 +27,6 @@ export interface CaseStorage {
   remove(id: string): Promise<void>;
 }
 
-const mm = v.pipe(v.number(), v.finite());
-const tooth = v.pipe(v.number(), v.check(isToothNumber));
-const part = v.nullable(v.picklist(['anterior', 'posterior', 'none']));
-const positive = v.pipe(v.number(), v.finite(), v.gtValue(0));
-
 const storedCase = v.object({
   version: v.literal(1),
   id: v.string(),
@@ -39,32 +34,7 @@ const storedCase = v.object({
   demo: v.boolean(),
   unit: v.nullable(v.picklist(['mm', 'cm', 'm', 'in'])),
   savedAt: v.number(),
-  inputs: v.object({
-    jaw: v.nullable(v.picklist(['upper', 'lower'])),
-    clicks: v.array(v.object({ tooth: v.union([tooth, v.literal('gum')]), point: v.tuple([mm, mm, mm]) })),
-    missing: v.array(tooth),
-    fixed: v.array(tooth),
-    floss: v.array(
-      v.object({
-        toothA: tooth,
-        toothB: tooth,
-        finding: v.picklist(['open', 'closed']),
-        spaceMm: v.exactOptional(v.nullable(positive)),
-      }),
-    ),
-    limitMm: v.pipe(mm, v.minValue(0)),
-    closure: v.object({
-      maxStages: v.pipe(v.number(), v.integer(), v.minValue(1)),
-      perStageMm: positive,
-      perStageRad: positive,
-      expression: v.pipe(positive, v.maxValue(1)),
-      rotationArmMm: positive,
-      moved: part,
-      reduction: part,
-      spanRule: v.exactOptional(v.picklist(['shortest', 'widens-nothing', 'terminal-molars'])),
-    }),
-    note: v.exactOptional(v.nullable(v.object({ text: v.string(), basis: v.string() }))),
-  }),
+  inputs: archInputsSchema,
 });
 
 /** A stored case as read back, or null when it is of another version or damaged. */

@@ -1,9 +1,9 @@
+import type { EditedNote } from '../../casefile/types.ts';
 import type { Practice } from '../../closure/practice.ts';
 import type { ClosurePlan } from '../../closure/types.ts';
 import type { Analysis } from '../../contacts/types.ts';
 import { writeClosureNote } from '../../report/closure-note.ts';
 import type { NumberingScheme } from '../../teeth/types.ts';
-import type { EditedNote } from './case-inputs.ts';
 
 /** The text for the order. */
 export interface OrderNote {

@@ -1,8 +1,8 @@
+import type { ClosureChoices } from '../../../casefile/types.ts';
 import { departures } from '../../../closure/practice.ts';
 import { Choice } from '../../components/Choice.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
 import { useApp } from '../../kernel/app-context.ts';
-import type { ClosureChoices } from '../../kernel/case-inputs.ts';
 import { PracticePart } from './PracticePart.tsx';
 
 const PARTS = [

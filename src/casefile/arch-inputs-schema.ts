@@ -1,0 +1,54 @@
+import * as v from 'valibot';
+import { isToothNumber } from '../teeth/notation.ts';
+
+/** More clicks than any arch needs, long painted strokes included. */
+const MOST_CLICKS = 100_000;
+const MOST_TEETH = 64;
+const LONGEST_NOTE = 100_000;
+
+const mm = v.pipe(v.number(), v.finite());
+const tooth = v.pipe(v.number(), v.check(isToothNumber, 'no ISO 3950 tooth number'));
+const teeth = v.pipe(v.array(tooth), v.maxLength(MOST_TEETH));
+const part = v.nullable(v.picklist(['anterior', 'posterior', 'none']));
+const positive = v.pipe(v.number(), v.finite(), v.gtValue(0));
+const text = v.pipe(v.string(), v.maxLength(LONGEST_NOTE));
+
+/** What must hold for `ArchInputs` that come from a file or from the device. Unknown fields are left out. */
+export const archInputsSchema = v.object({
+  jaw: v.nullable(v.picklist(['upper', 'lower'])),
+  clicks: v.pipe(
+    v.array(v.object({ tooth: v.union([tooth, v.literal('gum')]), point: v.tuple([mm, mm, mm]) })),
+    v.maxLength(MOST_CLICKS),
+  ),
+  missing: teeth,
+  fixed: teeth,
+  floss: v.pipe(
+    v.array(
+      v.object({
+        toothA: tooth,
+        toothB: tooth,
+        finding: v.picklist(['open', 'closed']),
+        spaceMm: v.exactOptional(v.nullable(positive)),
+      }),
+    ),
+    v.maxLength(MOST_TEETH),
+  ),
+  limitMm: v.pipe(mm, v.minValue(0)),
+  closure: v.object({
+    maxStages: v.pipe(v.number(), v.integer(), v.minValue(1)),
+    perStageMm: positive,
+    perStageRad: positive,
+    expression: v.pipe(positive, v.maxValue(1)),
+    rotationArmMm: positive,
+    moved: part,
+    reduction: part,
+    spanRule: v.exactOptional(v.picklist(['shortest', 'widens-nothing', 'terminal-molars'])),
+  }),
+  note: v.exactOptional(v.nullable(v.object({ text, basis: text }))),
+});
+
+/** The user's word for a unit, null = decided from the size. */
+export const unitSchema = v.nullable(v.picklist(['mm', 'cm', 'm', 'in']));
+
+/** Origin of a scan frame, mm. */
+export const originSchema = v.nullable(v.tuple([mm, mm, mm]));

@@ -1,0 +1,63 @@
+import type { ClosureSettings, FlossFinding } from '../closure/types.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import type { LengthUnit } from '../scan/types.ts';
+import type { Click, Jaw, ToothNumber } from '../teeth/types.ts';
+
+/** The settings of the planner that do not follow from anything else in the case. */
+export type ClosureChoices = Pick<
+  ClosureSettings,
+  | 'maxStages'
+  | 'perStageMm'
+  | 'perStageRad'
+  | 'expression'
+  | 'rotationArmMm'
+  | 'moved'
+  | 'reduction'
+  | 'spanRule'
+>;
+
+/** A note that was edited by hand. */
+export interface EditedNote {
+  readonly text: string;
+  /** What the plan had written when it was edited: where it writes something else now, the note may be out of date. */
+  readonly basis: string;
+}
+
+/** All the user said about one arch: the part of a case that is undone, redone and saved. Scan frame, mm. */
+export interface ArchInputs {
+  /** Null until the user has said it: nothing in a scan tells it for sure. */
+  readonly jaw: Jaw | null;
+  readonly clicks: readonly Click[];
+  readonly missing: readonly ToothNumber[];
+  readonly fixed: readonly ToothNumber[];
+  /** What floss or a strip said, at most one finding per contact. */
+  readonly floss: readonly FlossFinding[];
+  readonly limitMm: number;
+  readonly closure: ClosureChoices;
+  /** The note for the order as the user wrote it; null or absent = as the plan writes it. */
+  readonly note?: EditedNote | null;
+}
+
+/** One arch of a case: a scan file as it was given, with what the user said about it. */
+export interface CaseArch {
+  /** Name of the scan file; only a label, never a path. */
+  readonly fileName: string;
+  /** The file, byte for byte. */
+  readonly bytes: Uint8Array;
+  /** The user's word for the unit of the file's numbers; null = decided from the size. */
+  readonly unit: LengthUnit | null;
+  /**
+   * `Scan.originMm` of the frame in which the clicks stand; null while the arch was never looked at. A point of the
+   * file is the click plus this, in mm.
+   */
+  readonly originMm: Vec3 | null;
+  readonly inputs: ArchInputs;
+}
+
+/** A case as it is saved and sent: one arch, or the two of one mouth in one frame. */
+export interface CaseContent {
+  /** The built-in demo, so that whoever opens it is told. */
+  readonly demo: boolean;
+  /** The arch being worked on comes first; the other, if any, opposes it. */
+  readonly arches: readonly [CaseArch] | readonly [CaseArch, CaseArch];
+}
