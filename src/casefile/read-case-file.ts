@@ -6,6 +6,18 @@ import { SEAL_NAME, SEALED_DATA_NAME, unsealCase } from './seal.ts';
 import type { CaseArch, CaseContent } from './types.ts';
 import { MANIFEST_NAME } from './write-case-file.ts';
 
+/** Where the names of a zip's entries stand: before each of them, and all together at its end. */
+const NAMES_HEAD = 4096;
+const NAMES_TAIL = 16_384;
+
+/** Whether the bytes are those of a case file, whole or not, rather than of another zip or of a scan. */
+export function looksLikeCaseFile(bytes: Uint8Array): boolean {
+  if (!looksLikeZip(bytes)) return false;
+  const latin1 = new TextDecoder('latin1');
+  const names = latin1.decode(bytes.subarray(0, NAMES_HEAD)) + latin1.decode(bytes.subarray(-NAMES_TAIL));
+  return names.includes(MANIFEST_NAME) || names.includes(SEAL_NAME);
+}
+
 export interface ReadCaseFile {
   readonly content: CaseContent;
   /** As it stands in the file: who wrote it, when, and the fingerprints of its scans. */

@@ -1,9 +1,12 @@
+import { type CaseManifest, writeManifest } from '../casefile/case-manifest.ts';
+import { looksLikeCaseFile } from '../casefile/read-case-file.ts';
 import { usageError } from '../geometry/archgap-error.ts';
 import { writeInspectJson } from '../report/inspect-json.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan, ScanFormat } from '../scan/types.ts';
 import type { CliIo } from './cli-io.ts';
-import { makeOutputSet } from './output-set.ts';
+import { openCase } from './open-case.ts';
+import { makeOutputSet, type OutputSet } from './output-set.ts';
 import { readBytes } from './read-input.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -11,6 +14,8 @@ export interface InspectOptions {
   /** Where the JSON goes; `-` is standard output, which then carries nothing else. */
   readonly json?: string;
   readonly unit?: LengthUnit;
+  /** File whose first line opens an encrypted case file. */
+  readonly passphraseFile?: string;
 }
 
 const FORMAT_WORDS: Readonly<Record<ScanFormat, string>> = {
@@ -21,7 +26,7 @@ const FORMAT_WORDS: Readonly<Record<ScanFormat, string>> = {
   'ply-binary-be': 'PLY, binary big-endian',
 };
 
-/** `archgap inspect`: what a scan file is. */
+/** `archgap inspect`: what a scan file is, or what a case file holds. */
 export async function inspect(scanPath: string, options: InspectOptions, io: CliIo): Promise<void> {
   if (options.json === '')
     throw usageError('JSON_EMPTY', 'The name after --json is empty; name a file, or - for standard output.');
@@ -29,26 +34,57 @@ export async function inspect(scanPath: string, options: InspectOptions, io: Cli
   const outputs = makeOutputSet(io, [scanPath]);
   try {
     const bytes = await readBytes(io, scanPath);
+    if (looksLikeCaseFile(bytes)) {
+      const { manifest, encrypted } = await openCase(io, bytes, options.passphraseFile);
+      job.clear();
+      await give(options, writeManifest(manifest), caseText(manifest, encrypted), outputs, io);
+      return;
+    }
     const scan = await readScan(bytes, {
       fileName: io.files.baseName(scanPath),
       unit: options.unit ?? null,
       control: job,
     });
     job.clear();
-    const json = writeInspectJson(scan, { version: io.version });
-    if (options.json === '-') {
-      await io.out.write(json);
-      return;
-    }
-    if (options.json !== undefined) {
-      await outputs.stage(options.json, new TextEncoder().encode(json));
-      outputs.commit();
-    }
-    await io.out.write(inspectText(scan));
+    await give(options, writeInspectJson(scan, { version: io.version }), inspectText(scan), outputs, io);
   } finally {
     job.clear();
     outputs.discard();
   }
+}
+
+/** The JSON to where it was asked for, else the text for people. */
+async function give(
+  { json: target }: InspectOptions,
+  json: string,
+  text: string,
+  outputs: OutputSet,
+  io: CliIo,
+): Promise<void> {
+  if (target === '-') {
+    await io.out.write(json);
+    return;
+  }
+  if (target !== undefined) {
+    await outputs.stage(target, new TextEncoder().encode(json));
+    outputs.commit();
+  }
+  await io.out.write(text);
+}
+
+function caseText({ version, savedAt, demo, arches }: CaseManifest, encrypted: boolean): string {
+  const lines = [
+    `Case file${encrypted ? ', encrypted' : ''}, saved ${savedAt} by version ${version}${demo ? '; the demo, an invented patient' : ''}`,
+    ...arches.flatMap(({ scan, unit, inputs }) => {
+      const clicked = new Set(inputs.clicks.flatMap(({ tooth }) => (tooth === 'gum' ? [] : [tooth])));
+      return [
+        `  ${inputs.jaw ?? 'jaw not named yet'}: ${scan.fileName}, ${scan.byteLength} bytes${unit === null ? '' : `, in ${unit}`}`,
+        `    SHA-256  ${scan.sha256}`,
+        `    ${clicked.size} teeth clicked, ${inputs.missing.length} missing, ${inputs.fixed.length} fixed, ${inputs.floss.length} findings of floss, limit ${inputs.limitMm.toFixed(2)} mm`,
+      ];
+    }),
+  ];
+  return `${lines.map((line) => line.replace(/\p{Cc}+/gu, ' ')).join('\n')}\n`;
 }
 
 function inspectText(scan: Scan): string {

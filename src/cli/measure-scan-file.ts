@@ -8,7 +8,7 @@ import type { LengthUnit, Scan } from '../scan/types.ts';
 import { type ClickFile, clicksToScanFrame, snapClicks } from '../teeth/clicks.ts';
 import { prepareTeeth } from '../teeth/prepare-teeth.ts';
 import { segmentTeeth } from '../teeth/segment-teeth.ts';
-import type { ToothMap, ToothWarning } from '../teeth/types.ts';
+import type { ClickSet, ToothMap, ToothWarning } from '../teeth/types.ts';
 
 /** What a measurement leaves to be written. */
 export interface Measured {
@@ -44,19 +44,23 @@ export async function measureScanFile(
   }
   const asked = clicksInUnitOf(scan, clicks, unit);
   try {
-    return await measureClicked(scan, asked, settings, job);
+    const snapped = snapClicks(scan, clicksToScanFrame(asked, scan));
+    return await measureClicked(scan, snapped, settings, job);
   } catch (fault) {
     throw namingTheUnit(fault, scan);
   }
 }
 
-async function measureClicked(
+/**
+ * A scan with clicks on its surface to its contacts.
+ * @param job - reading was its first 30 %
+ */
+export async function measureClicked(
   scan: Scan,
-  asked: ClickFile,
+  clicks: ClickSet,
   settings: MeasureSettings,
   job: JobControl,
 ): Promise<Measured> {
-  const clicks = snapClicks(scan, clicksToScanFrame(asked, scan));
   const base = await prepareTeeth(scan, subJob(job, 0.3, 0.55));
   await job.checkpoint(0.55, 'telling the teeth apart');
   const segmentation = segmentTeeth(base, clicks);

@@ -2,42 +2,32 @@ import { measureCrowns } from '../contacts/measure-crowns.ts';
 import { mergeCrowns } from '../contacts/merge-crowns.ts';
 import { readScannerProfile } from '../contacts/scanner-profile.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
-import type { Analysis, MeasureSettings } from '../contacts/types.ts';
+import type { MeasureSettings } from '../contacts/types.ts';
 import { usageError } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
-import { contactsHeadline, contactsRemainder, planHeadline } from '../report/answer-words.ts';
-import { describeContact } from '../report/contact-words.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import { parseClickFile } from '../teeth/clicks.ts';
-import { archOrder, formatTooth, jawOf, toothSortIndex } from '../teeth/notation.ts';
-import type { Jaw, NumberingScheme, ToothNumber, ToothWarning } from '../teeth/types.ts';
+import { jawOf, toothSortIndex } from '../teeth/notation.ts';
+import type { Jaw } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
+import { measureCase, namesCaseFile } from './measure-case.ts';
+import type { MeasureOptions } from './measure-options.ts';
 import { type Measured, measureScanFile } from './measure-scan-file.ts';
+import { measureSummary } from './measure-summary.ts';
 import type { CrownOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readBytes, readText } from './read-input.ts';
-import { type DefaultPlan, planDefault, resultFiles } from './result-files.ts';
+import { planDefault, resultFiles } from './result-files.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
-export interface MeasureOptions {
-  readonly clicks?: string;
-  readonly crown?: readonly CrownOption[];
-  readonly jaw?: Jaw;
-  readonly out: string;
-  readonly limit?: number;
-  readonly unit?: LengthUnit;
-  /** File with the terms of the scanner. */
-  readonly scanner?: string;
-  readonly numbering: NumberingScheme;
-}
-
-/** `archgap measure`: one scan with clicks, or separate crowns, to the contact files. */
+/** `archgap measure`: one scan with clicks, separate crowns, or a case file, to the contact files. */
 export async function measure(
   scanPath: string | undefined,
   options: MeasureOptions,
   io: CliIo,
 ): Promise<void> {
+  if (await namesCaseFile(scanPath, options, io)) return measureCase(scanPath, options, io);
   const sources = checkSources(scanPath, options);
   if (options.out === '-' || options.out === '') {
     throw usageError(
@@ -77,7 +67,8 @@ export async function measure(
     await job.checkpoint(1, 'writing the files');
     outputs.commit();
     job.clear();
-    await io.out.write(summary(measured, closure, options, io));
+    const wrote = `Wrote contacts.csv, teeth.csv, result.json, labelled.ply and report.html to ${io.files.join(options.out, '')}`;
+    await io.out.write(measureSummary(measured, closure, numbering, wrote));
   } finally {
     job.clear();
     outputs.discard();
@@ -119,6 +110,9 @@ function checkSources(scan: string | undefined, options: MeasureOptions): Source
   }
   if (clicks === undefined) {
     throw usageError('NO_CLICKS_FILE', 'A scan needs --clicks CLICKS.json with one click per tooth.');
+  }
+  if (options.passphraseFile !== undefined) {
+    throw usageError('PASSPHRASE_WITHOUT_CASE', '--passphrase-file opens a case file; a scan needs none.');
   }
   if (jaw !== undefined) {
     throw usageError('JAW_TWICE', '--jaw goes with --crown; with a scan the click file names the jaw.');
@@ -162,44 +156,4 @@ async function measureSeparate(
   const analysis = await measureCrowns(crowns, jaw, settings, subJob(job, 0.4, 0.95));
   const { mesh, labels, originMm } = mergeCrowns(crowns);
   return { analysis, surface: { ...mesh, colors: null, originMm }, labels, warnings: [] };
-}
-
-function summary(
-  { analysis, warnings }: Measured,
-  { plan, refusal }: DefaultPlan,
-  { numbering, out }: MeasureOptions,
-  io: CliIo,
-): string {
-  const lines = [
-    contactsHeadline(analysis, numbering),
-    ...contactsRemainder(analysis, numbering),
-    ...analysis.contacts
-      .filter((contact) => contact.gap !== null)
-      .map((contact) => `  ${describeContact(contact, numbering)}`),
-    plan ? planHeadline(plan, numbering) : `No closure plan: ${refusal ?? ''}`,
-    ...unclickedTeeth(analysis).map(
-      (tooth) =>
-        `Note TOOTH_WITHOUT_CLICK: tooth ${formatTooth(tooth, numbering)} has no click and is not marked missing; its site is taken to be empty.`,
-    ),
-    ...[...scanWarnings(analysis), ...analysis.warnings, ...warnings].map(
-      ({ code, sentence }) => `Note ${code}: ${sentence}`,
-    ),
-    `Wrote contacts.csv, teeth.csv, result.json, labelled.ply and report.html to ${io.files.join(out, '')}`,
-  ];
-  return `${[...new Set(lines)].join('\n')}\n`;
-}
-
-/** What the checks of the scan found that bears on the measurement; of separate crowns it is among the warnings. */
-function scanWarnings({ health }: Analysis): readonly ToothWarningText[] {
-  return health?.findings.filter(({ severity }) => severity === 'warning') ?? [];
-}
-
-type ToothWarningText = Pick<ToothWarning, 'code' | 'sentence'>;
-
-/** Teeth between two neighbours that nobody clicked or called missing. */
-function unclickedTeeth(analysis: Analysis): ToothNumber[] {
-  const order = archOrder(analysis.jaw);
-  return analysis.contacts
-    .flatMap(({ toothA, toothB }) => order.slice(order.indexOf(toothA) + 1, order.indexOf(toothB)))
-    .filter((tooth) => !analysis.missing.includes(tooth));
 }

@@ -1,6 +1,7 @@
 import { completePlan } from '../closure/complete-plan.ts';
+import type { OpposingScan } from '../closure/room.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../closure/settings.ts';
-import type { ClosurePlan } from '../closure/types.ts';
+import type { ClosurePlan, ClosureSettings } from '../closure/types.ts';
 import { cutSection } from '../contacts/cut-section.ts';
 import type { SectionProfile } from '../contacts/types.ts';
 import { ArchgapError } from '../geometry/archgap-error.ts';
@@ -13,20 +14,31 @@ import { writeTeethCsv } from '../report/teeth-csv.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import type { Measured } from './measure-scan-file.ts';
 
-/** The plan of the record, with the default settings; or why the arch cannot be planned. */
+/** The plan of the record; or why the arch cannot be planned. */
 export interface DefaultPlan {
   readonly plan: ClosurePlan | null;
   readonly refusal: string | null;
 }
 
-export async function planDefault(
-  { analysis, surface, labels }: Measured,
+/** The plan with the default settings. */
+export function planDefault(
+  measured: Measured,
   numbering: NumberingScheme,
   job: JobControl,
 ): Promise<DefaultPlan> {
+  const { limitMm } = measured.analysis.settings;
+  return planRecord(measured, { ...DEFAULT_CLOSURE_SETTINGS, limitMm, numbering }, null, job);
+}
+
+/** The plan with settings of its own, against an opposing arch where there is one. */
+export async function planRecord(
+  { analysis, surface, labels }: Measured,
+  settings: ClosureSettings,
+  opposing: OpposingScan | null,
+  job: JobControl,
+): Promise<DefaultPlan> {
   try {
-    const settings = { ...DEFAULT_CLOSURE_SETTINGS, limitMm: analysis.settings.limitMm, numbering };
-    const plan = await completePlan(analysis, settings, { mesh: surface, labels }, job);
+    const plan = await completePlan(analysis, settings, { mesh: surface, labels, opposing }, job);
     return { plan, refusal: null };
   } catch (fault) {
     if (fault instanceof ArchgapError && fault.kind === 'input')
@@ -42,13 +54,15 @@ interface ResultFilesOptions {
   /** ISO date and time of the record; null: undated. */
   readonly createdAt: string | null;
   readonly caseLabel?: string;
+  /** The note for the order where it was edited by hand. */
+  readonly note?: string | null;
 }
 
 /** Names and contents of what one measurement writes. */
 export function resultFiles(
   { analysis, surface, labels }: Measured,
   { plan, refusal }: DefaultPlan,
-  { numbering, version, createdAt, caseLabel }: ResultFilesOptions,
+  { numbering, version, createdAt, caseLabel, note }: ResultFilesOptions,
 ): (readonly [name: string, bytes: Uint8Array])[] {
   const sections: SectionProfile[] = analysis.contacts
     .filter((contact) => contact.gap !== null)
@@ -61,6 +75,7 @@ export function resultFiles(
     version,
     createdAt,
     ...(caseLabel === undefined ? {} : { caseLabel }),
+    note: note ?? null,
     ...(refusal === null ? {} : { planRefusal: refusal }),
   });
   const text = (content: string) => new TextEncoder().encode(content);

@@ -4,7 +4,8 @@ import { type BoltonOptions, bolton } from './bolton.ts';
 import { type CalibrateOptions, calibrate } from './calibrate.ts';
 import type { CliIo } from './cli-io.ts';
 import { type InspectOptions, inspect } from './inspect.ts';
-import { type MeasureOptions, measure } from './measure.ts';
+import { measure } from './measure.ts';
+import type { MeasureOptions } from './measure-options.ts';
 import {
   ARCH_PARTS,
   collectCrown,
@@ -81,6 +82,10 @@ function unitOption(): Option {
   ).choices([...UNITS]);
 }
 
+function passphraseOption(): Option {
+  return new Option('--passphrase-file <file>', 'file whose first line opens an encrypted case file');
+}
+
 function numberingOption(): Option {
   return new Option(
     '--numbering <scheme>',
@@ -95,9 +100,10 @@ function describeInspect(program: Command, io: CliIo): void {
     .command('inspect')
     .summary('what a scan file is')
     .description('Says what a scan file is: format, unit, triangles, and what the checks found.')
-    .argument('<scan>', 'STL or PLY file')
+    .argument('<scan>', 'STL or PLY file, or case file')
     .option('--json <file>', 'write the facts as JSON; - is standard output')
     .addOption(unitOption())
+    .addOption(passphraseOption())
     .action((scan: string, options: InspectOptions) => inspect(scan, options, io));
 }
 
@@ -106,12 +112,12 @@ function describeMeasure(program: Command, io: CliIo): void {
     .command('measure')
     .summary('the space at every contact of an arch')
     .description(
-      'Measures every contact of one arch and writes contacts.csv, teeth.csv, result.json, labelled.ply and report.html. Either a scan with clicks, or separate crown meshes in one frame.',
+      'Measures every contact of one arch and writes contacts.csv, teeth.csv, result.json, labelled.ply and report.html. Either a scan with clicks, or separate crown meshes in one frame, or a case file saved by the page: then also plan.json, plan.csv and note.txt, and a folder per jaw where both are clicked.',
     )
     .usage(
-      'SCAN --clicks CLICKS.json --out DIR [options]\n       archgap measure --crown 11=FILE --crown 21=FILE ... --jaw upper --out DIR [options]',
+      'SCAN --clicks CLICKS.json --out DIR [options]\n       archgap measure --crown 11=FILE --crown 21=FILE ... --jaw upper --out DIR [options]\n       archgap measure CASE.zip --out DIR [options]',
     )
-    .argument('[scan]', 'STL or PLY file')
+    .argument('[scan]', 'STL or PLY file, or case file')
     .option('--clicks <file>', 'one click per tooth, JSON')
     .option('--crown <tooth=file>', 'a separate crown; once per crown', collectCrown)
     .addOption(new Option('--jaw <jaw>', 'jaw of the separate crowns').choices([...JAWS]))
@@ -119,6 +125,7 @@ function describeMeasure(program: Command, io: CliIo): void {
     .option('--limit <mm>', 'space still called closed, mm (default: 0.10)', parseLimit)
     .addOption(unitOption())
     .option('--scanner <file>', 'terms of a calibrated scanner, archgap-scanner/1')
+    .addOption(passphraseOption())
     .addOption(numberingOption())
     .action((scan: string | undefined, options: MeasureOptions) => measure(scan, options, io));
 }

@@ -1,0 +1,210 @@
+import type { CaseArch, CaseContent } from '../casefile/types.ts';
+import type { OpposingScan } from '../closure/room.ts';
+import { readScannerProfile } from '../contacts/scanner-profile.ts';
+import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
+import { inputError, usageError } from '../geometry/archgap-error.ts';
+import { type JobControl, subJob } from '../geometry/job-control.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { writeClosureNote } from '../report/closure-note.ts';
+import { writePlanCsv } from '../report/plan-csv.ts';
+import { writePlanJson } from '../report/plan-json.ts';
+import { readScan } from '../scan/read-scan.ts';
+import type { Scan } from '../scan/types.ts';
+import { snapClicks } from '../teeth/clicks.ts';
+import type { ClickSet, Jaw } from '../teeth/types.ts';
+import type { CliIo } from './cli-io.ts';
+import type { MeasureOptions } from './measure-options.ts';
+import { type Measured, measureClicked } from './measure-scan-file.ts';
+import { measureSummary } from './measure-summary.ts';
+import { caseBytes, openCase } from './open-case.ts';
+import { makeOutputSet } from './output-set.ts';
+import { readText } from './read-input.ts';
+import { type DefaultPlan, planRecord, resultFiles } from './result-files.ts';
+import { makeTerminalJob } from './terminal-progress.ts';
+
+/** Whether the one file that `measure` was given is a case file. */
+export async function namesCaseFile(
+  path: string | undefined,
+  { clicks, crown }: MeasureOptions,
+  io: CliIo,
+): Promise<boolean> {
+  if (path === undefined || (crown?.length ?? 0) > 0) return false;
+  if (clicks !== undefined && !/\.zip$/i.test(path)) return false;
+  return (await caseBytes(io, path)) !== null;
+}
+
+/**
+ * `archgap measure CASE.zip`: every clicked arch of a case to its contact files and its plan, with the limit, the
+ * settings, the findings and the note of the case, and against the other arch. Two clicked arches go into folders
+ * named after their jaws.
+ */
+export async function measureCase(
+  path: string | undefined,
+  options: MeasureOptions,
+  io: CliIo,
+): Promise<void> {
+  checkOptions(options);
+  const bytes = path === undefined ? null : await caseBytes(io, path);
+  if (path === undefined || bytes === null) throw usageError('NO_SCAN', 'Give a case file.');
+  const { content } = await openCase(io, bytes, options.passphraseFile);
+  const clicked = content.arches.flatMap((arch) => {
+    const clicks = clickSetOf(arch);
+    return clicks === null ? [] : [{ arch, clicks }];
+  });
+  if (clicked.length === 0) {
+    throw inputError(
+      'CASE_WITHOUT_CLICKS',
+      'No tooth is clicked in the case file, so there is nothing to measure; click the teeth in the page and save it again.',
+    );
+  }
+  const job = makeTerminalJob(io);
+  const outputs = makeOutputSet(io, [
+    path,
+    ...[options.scanner, options.passphraseFile].flatMap((one) => one ?? []),
+  ]);
+  const texts: string[] = [];
+  try {
+    const folderOf = (jaw: Jaw) => (clicked.length === 1 ? options.out : io.files.join(options.out, jaw));
+    for (const { clicks } of clicked) await outputs.prepareFolder(folderOf(clicks.jaw));
+    for (const [k, { arch, clicks }] of clicked.entries()) {
+      const control = subJob(job, k / clicked.length, (k + 1) / clicked.length);
+      const record = await measureArch(content, arch, clicks, options, io, control);
+      const folder = folderOf(clicks.jaw);
+      for (const [name, file] of recordFiles(record, arch, options, io)) {
+        await outputs.stage(io.files.join(folder, name), file);
+      }
+      const names = record.closure.plan === null ? 'the contact files' : 'the contact files and the plan';
+      texts.push(
+        measureSummary(
+          record.measured,
+          record.closure,
+          options.numbering,
+          `Wrote ${names} to ${io.files.join(folder, '')}`,
+        ),
+      );
+    }
+    await job.checkpoint(1, 'writing the files');
+    outputs.commit();
+    job.clear();
+    await io.out.write(texts.join('\n'));
+  } finally {
+    job.clear();
+    outputs.discard();
+  }
+}
+
+function checkOptions({ clicks, jaw, unit, out }: MeasureOptions): void {
+  const stray = [
+    ['--clicks', clicks],
+    ['--jaw', jaw],
+    ['--unit', unit],
+  ].find(([, value]) => value !== undefined)?.[0];
+  if (stray !== undefined) {
+    throw usageError(
+      'CASE_SAYS_IT',
+      `${stray} does not go with a case file: the case holds what was said about it.`,
+    );
+  }
+  if (out === '-' || out === '') {
+    throw usageError(
+      'OUT_NOT_A_FOLDER',
+      '--out names a folder for several files; standard output cannot take them.',
+    );
+  }
+}
+
+function clickSetOf({ inputs: { jaw, clicks, missing, fixed } }: CaseArch): ClickSet | null {
+  if (jaw === null || !clicks.some((click) => click.tooth !== 'gum')) return null;
+  return { jaw, clicks, missing, fixed };
+}
+
+interface ArchRecord {
+  readonly measured: Measured;
+  readonly closure: DefaultPlan;
+}
+
+async function measureArch(
+  content: CaseContent,
+  arch: CaseArch,
+  clicks: ClickSet,
+  options: MeasureOptions,
+  io: CliIo,
+  job: JobControl,
+): Promise<ArchRecord> {
+  const { inputs } = arch;
+  const limitMm = options.limit ?? inputs.limitMm;
+  const settings = {
+    ...DEFAULT_MEASURE_SETTINGS,
+    limitMm,
+    ...(options.scanner === undefined
+      ? {}
+      : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
+  };
+  const scan = await read(arch, subJob(job, 0, 0.3));
+  const placed = placedOn(scan, arch, clicks);
+  // A click that no surface is near belongs to another scan; where it lies stays as the page had it.
+  snapClicks(scan, placed);
+  const measured = await measureClicked(scan, placed, settings, job);
+  const other = content.arches.find((one) => one !== arch);
+  const opposing = other === undefined ? null : opposingOf(await read(other, subJob(job, 0.95, 0.97)));
+  const closure = await planRecord(
+    measured,
+    {
+      ...inputs.closure,
+      limitMm,
+      fixed: inputs.fixed,
+      floss: inputs.floss,
+      numbering: options.numbering,
+    },
+    opposing,
+    subJob(job, 0.97, 1),
+  );
+  return { measured, closure };
+}
+
+function read({ bytes, fileName, unit }: CaseArch, control: JobControl): Promise<Scan> {
+  return readScan(bytes, { fileName, unit, control });
+}
+
+function opposingOf({ positions, triangles, originMm, source }: Scan): OpposingScan {
+  return { positions, triangles, originMm, fileName: source.fileName };
+}
+
+/** The clicks in the frame of the scan as it was read now; the frame they were saved in may have had another origin. */
+function placedOn(scan: Scan, { originMm }: CaseArch, clicks: ClickSet): ClickSet {
+  const from = originMm ?? scan.originMm;
+  const shift = from.map((value, k) => value - (scan.originMm[k] ?? 0));
+  if (shift.every((value) => value === 0)) return clicks;
+  const place = (point: Vec3): Vec3 => [
+    point[0] + (shift[0] ?? 0),
+    point[1] + (shift[1] ?? 0),
+    point[2] + (shift[2] ?? 0),
+  ];
+  return { ...clicks, clicks: clicks.clicks.map((click) => ({ ...click, point: place(click.point) })) };
+}
+
+function recordFiles(
+  { measured, closure }: ArchRecord,
+  { inputs }: CaseArch,
+  { numbering }: MeasureOptions,
+  io: CliIo,
+): (readonly [name: string, bytes: Uint8Array])[] {
+  const { version } = io;
+  const { analysis } = measured;
+  const note = inputs.note?.text ?? null;
+  const files = resultFiles(measured, closure, {
+    numbering,
+    version,
+    createdAt: io.now().toISOString(),
+    note,
+  });
+  const { plan } = closure;
+  if (plan === null) return files;
+  const text = (content: string) => new TextEncoder().encode(content);
+  return [
+    ...files,
+    ['plan.json', text(writePlanJson(plan, analysis, { version }))],
+    ['plan.csv', text(writePlanCsv(plan))],
+    ['note.txt', text(note ?? writeClosureNote(plan, analysis, numbering))],
+  ];
+}
