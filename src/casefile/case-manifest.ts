@@ -9,10 +9,10 @@ export const CASE_SCHEMA = 'archgap-case/1';
 const CASE_SCHEMA_FAMILY = /^archgap-case\/(\d+)$/;
 
 /** Where a scan lies in the zip: one folder, plain names. */
-export const SCAN_PATH = /^scans\/[a-z0-9][a-z0-9._-]{0,79}$/;
+const SCAN_PATH = /^scans\/[a-z0-9][a-z0-9._-]{0,79}$/;
 
 /** A scan of the case as the manifest describes it. */
-export interface ManifestScan {
+interface ManifestScan {
   readonly path: string;
   readonly fileName: string;
   readonly byteLength: number;

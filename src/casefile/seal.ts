@@ -16,7 +16,7 @@ const MOST_ITERATIONS = 10_000_000;
 const SALT_BYTES = 16;
 const IV_BYTES = 12;
 const TAG_BITS = 128;
-export const SHORTEST_PASSPHRASE = 8;
+const SHORTEST_PASSPHRASE = 8;
 
 const base64 = (bytes: number) =>
   v.pipe(
