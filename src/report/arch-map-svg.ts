@@ -1,18 +1,19 @@
 import type { Analysis, Contact } from '../contacts/types.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { dot, sub } from '../geometry/vec3.ts';
-import { digitOf, formatTooth } from '../teeth/notation.ts';
+import { formatTooth } from '../teeth/notation.ts';
 import { textbookSize } from '../teeth/tooth-sizes-table.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import { describeContact } from './contact-words.ts';
+import { type CrownSource, crownShape, polygonPath } from './crown-shape.ts';
 import { escapeText } from './escape-text.ts';
 import { formatMm } from './format-mm.ts';
 import type { MotionArrows } from './motion-arrows.ts';
 import { px, strokePath, type TextAnchor } from './svg-path.ts';
 
 /**
- * The arch map: crowns where they stand in the occlusal plane, drawn as simple forms of their measured widths, and
- * every contact with what was found there. The patient's right is on the left, as on a dental chart; incisors
+ * The arch map: the outlines of the crowns seen from their tops, where they stand in the occlusal plane, and every
+ * contact with what was found there; spaces are drawn again outside of the arch, several times as wide. The patient's right is on the left, as on a dental chart; incisors
  * stand at the top for an upper arch and at the bottom for a lower one. Layout only, like the other pictures.
  */
 
@@ -33,8 +34,8 @@ interface MapTooth {
   /** Neighbours alternate between the two tints. */
   readonly tint: 0 | 1;
   readonly fixed: boolean;
-  /** False when a width was not measured and a textbook width stands in for the drawing. */
-  readonly sizeMeasured: boolean;
+  /** Whether the outline is that of the scan, or a form of the measured or of a textbook width stands in for it. */
+  readonly drawnFrom: CrownSource;
 }
 
 interface MapContact {
@@ -44,6 +45,8 @@ interface MapContact {
   readonly y: number;
   /** A mark across the arch at the contact: path data. */
   readonly tick: string;
+  /** The space again outside of the arch, `magnification` times as wide: path data; empty without a label. */
+  readonly magnified: string;
   /** From the contact to its label outside the arch; empty without a label. */
   readonly leader: string;
   readonly label: {
@@ -57,6 +60,8 @@ interface MapContact {
 
 export interface ArchMapModel extends MapSize {
   readonly pxPerMm: number;
+  /** How many times as wide as true the spaces stand outside of the arch; null when none does. */
+  readonly magnification: number | null;
   readonly teeth: readonly MapTooth[];
   readonly contacts: readonly MapContact[];
   readonly sides: readonly { readonly text: string; readonly x: number; readonly y: number }[];
@@ -81,33 +86,21 @@ const MOST_LEADER_STEPS = 4;
 /** What a number takes, px. */
 const LABEL_WIDTH_PX = 31;
 const LABEL_HEIGHT_PX = 13;
-const OUTLINE_POINTS = 48;
-/** Exponent of the superellipse that stands for a crown seen from above: incisors flat ovals, molars rounded squares. */
-const SQUARENESS: Readonly<Record<number, number>> = {
-  1: 2.6,
-  2: 2.5,
-  3: 2.1,
-  4: 2.3,
-  5: 2.4,
-  6: 3,
-  7: 3,
-  8: 2.7,
-};
 const SCALE_BAR_MM = 10;
+const MAGNIFICATIONS = [1, 2, 5, 10] as const;
+/** A space outside of the arch is drawn at most this wide and this high. */
+const WIDEST_SPACE_PX = 34;
+const SPACE_HEIGHT_PX = 11;
 
 /** Lays out the arch map. */
 export function archMap(analysis: Analysis, size: MapSize, numbering: NumberingScheme): ArchMapModel {
   const flat = flattener(analysis);
   const centres = analysis.teeth.map((record) => flat(record.centre));
-  const sizes = analysis.teeth.map((record) => {
-    const book = textbookSize(record.tooth);
-    return {
-      md: record.mesiodistalMm ?? book.mesiodistalMm,
-      bl: record.buccolingualMm ?? book.buccolingualMm,
-      measured: record.mesiodistalMm !== null && record.buccolingualMm !== null,
-    };
-  });
-  const box = bounds(centres, Math.max(0, ...sizes.map(({ md, bl }) => Math.max(md, bl) / 2)));
+  const down = analysis.jaw === 'upper' ? -1 : 1;
+  const shapes = analysis.teeth.map((record, k) =>
+    crownShape(record, centres[k]!, tangent(centres, k), down),
+  );
+  const box = bounds(shapes.flatMap(({ outline }) => outline));
   const pxPerMm = Math.min(
     (size.widthPx - 2 * MARGIN_PX) / Math.max(1, box.width),
     (size.heightPx - 2 * MARGIN_PX + 12) / Math.max(1, box.height),
@@ -119,26 +112,27 @@ export function archMap(analysis: Analysis, size: MapSize, numbering: NumberingS
   const inside = toPx([box.midU, box.midV]);
   const teeth = analysis.teeth.map((record, index): MapTooth => {
     const centre = centres[index]!;
-    const { md, bl, measured } = sizes[index]!;
+    const { outline, drawnFrom, buccolingualMm } = shapes[index]!;
     const along = tangent(centres, index);
     const [x, y] = toPx(centre);
     const out = awayFrom(inside, [x, y], [-along[1], along[0]]);
-    const reachPx = (bl / 2) * pxPerMm + OUTSIDE_LABEL_PX;
+    const reachPx = (buccolingualMm / 2) * pxPerMm + OUTSIDE_LABEL_PX;
     return {
       tooth: record.tooth,
       label: formatTooth(record.tooth, numbering),
       x,
       y,
-      outline: crownOutline(centre, along, md, bl, SQUARENESS[digitOf(record.tooth)] ?? 2.5, toPx),
+      outline: polygonPath(outline.map(toPx)),
       outside: { x: x + out[0] * reachPx, y: y + out[1] * reachPx },
       tint: index % 2 === 0 ? 0 : 1,
       fixed: record.fixed,
-      sizeMeasured: measured,
+      drawnFrom,
     };
   });
+  const magnification = fittingMagnification(analysis.contacts, pxPerMm);
   const contacts: MapContact[] = [];
   for (const [index, contact] of analysis.contacts.entries()) {
-    const input = { contact, index, analysis, centres, flat, toPx, inside, numbering };
+    const input = { contact, index, analysis, centres, flat, toPx, inside, numbering, magnification };
     let laid = layContact(input, LEADER_PX);
     // Farther out until the number stands clear of those before it.
     for (let step = 1; step <= MOST_LEADER_STEPS && clashes(laid, contacts); step++) {
@@ -151,6 +145,7 @@ export function archMap(analysis: Analysis, size: MapSize, numbering: NumberingS
   return {
     ...size,
     pxPerMm,
+    magnification: contacts.some(({ magnified }) => magnified !== '') ? magnification : null,
     teeth,
     contacts,
     sides: [
@@ -176,7 +171,7 @@ function flattener({ frame, jaw }: Analysis): (p: Vec3) => Point {
   };
 }
 
-function bounds(points: readonly Point[], padMm: number) {
+function bounds(points: readonly Point[]) {
   const us = points.map(([u]) => u);
   const vs = points.map(([, v]) => v);
   const [u0, u1, v0, v1] = [Math.min(...us), Math.max(...us), Math.min(...vs), Math.max(...vs)];
@@ -184,8 +179,8 @@ function bounds(points: readonly Point[], padMm: number) {
   return {
     midU: some ? (u0 + u1) / 2 : 0,
     midV: some ? (v0 + v1) / 2 : 0,
-    width: some ? u1 - u0 + 2 * padMm : 0,
-    height: some ? v1 - v0 + 2 * padMm : 0,
+    width: some ? u1 - u0 : 0,
+    height: some ? v1 - v0 : 0,
   };
 }
 
@@ -207,26 +202,6 @@ function awayFrom(inside: Point, place: Point, across: Point): Point {
   return [across[0] * outward, across[1] * outward];
 }
 
-function crownOutline(
-  [cu, cv]: Point,
-  [tu, tv]: Point,
-  mdMm: number,
-  blMm: number,
-  exponent: number,
-  toPx: (p: Point) => Point,
-): string {
-  const corners: string[] = [];
-  for (let k = 0; k < OUTLINE_POINTS; k++) {
-    const angle = (2 * Math.PI * k) / OUTLINE_POINTS;
-    const power = (value: number) => Math.sign(value) * Math.abs(value) ** (2 / exponent);
-    const along = (mdMm / 2) * power(Math.cos(angle));
-    const across = (blMm / 2) * power(Math.sin(angle));
-    const [x, y] = toPx([cu + along * tu - across * tv, cv + along * tv + across * tu]);
-    corners.push(`${px(x)} ${px(y)}`);
-  }
-  return `M${corners.join('L')}Z`;
-}
-
 interface ContactInput {
   readonly contact: Contact;
   readonly index: number;
@@ -237,6 +212,7 @@ interface ContactInput {
   /** Middle of the arch, px: labels go away from it. */
   readonly inside: Point;
   readonly numbering: NumberingScheme;
+  readonly magnification: number;
 }
 
 /** True when a label would run into one that is already placed. */
@@ -251,7 +227,7 @@ function clashes({ label }: MapContact, placed: readonly MapContact[]): boolean 
 }
 
 function layContact(input: ContactInput, leaderPx: number): MapContact {
-  const { contact, index, analysis, centres, flat, toPx, inside, numbering } = input;
+  const { contact, index, analysis, centres, flat, toPx, inside, numbering, magnification } = input;
   const centreOf = (tooth: ToothNumber): Point =>
     centres[analysis.teeth.findIndex((record) => record.tooth === tooth)] ?? [0, 0];
   const [a, b] = [centreOf(contact.toothA), centreOf(contact.toothB)];
@@ -260,22 +236,46 @@ function layContact(input: ContactInput, leaderPx: number): MapContact {
   const along = unit([b[0] - a[0], b[1] - a[1]]);
   const p = toPx(place);
   const out = awayFrom(inside, p, [-along[1], along[0]]);
-  const toothReach = reachMm(analysis, contact) * Math.abs(toPx([1, 0])[0] - toPx([0, 0])[0]);
+  const pxPerMm = Math.abs(toPx([1, 0])[0] - toPx([0, 0])[0]);
+  const toothReach = reachMm(analysis, contact) * pxPerMm;
   const at = (by: number): Point => [p[0] + out[0] * by, p[1] + out[1] * by];
   const words = labelOf(contact);
+  const widthPx = (contact.gap?.valueMm ?? 0) * magnification * pxPerMm;
+  const glyphPx = words === null || widthPx <= 0 ? 0 : SPACE_HEIGHT_PX;
   const end = at(toothReach + leaderPx);
   const anchor = out[0] > 0.35 ? 'start' : out[0] < -0.35 ? 'end' : 'middle';
-  const textAt = at(toothReach + leaderPx + (anchor === 'middle' ? 9 : 5));
+  const textAt = at(toothReach + leaderPx + glyphPx + (anchor === 'middle' ? 9 : 5));
   return {
     index,
     status: contact.status,
     x: p[0],
     y: p[1],
     tick: strokePath(at(-7), at(7)),
+    magnified: glyphPx === 0 ? '' : spacePath(end, out, widthPx),
     leader: words === null ? '' : strokePath(at(10), end),
     label: words === null ? null : { text: words, x: textAt[0], y: textAt[1] + 4, anchor },
     title: describeContact(contact, numbering),
   };
+}
+
+/** Two walls, the space between them: path data of a letter H whose stroke across is the space. */
+function spacePath(foot: Point, out: Point, widthPx: number): string {
+  const across: Point = [-out[1], out[0]];
+  const corner = (side: 1 | -1, up: number): Point => [
+    foot[0] + (side * across[0] * widthPx) / 2 + out[0] * up * SPACE_HEIGHT_PX,
+    foot[1] + (side * across[1] * widthPx) / 2 + out[1] * up * SPACE_HEIGHT_PX,
+  ];
+  return [
+    strokePath(corner(-1, 0), corner(-1, 1)),
+    strokePath(corner(1, 0), corner(1, 1)),
+    strokePath(corner(-1, 0.5), corner(1, 0.5)),
+  ].join('');
+}
+
+/** The largest usual factor that keeps the widest space that is shown short. */
+function fittingMagnification(contacts: readonly Contact[], pxPerMm: number): number {
+  const widest = Math.max(0, ...contacts.map((one) => (labelOf(one) === null ? 0 : (one.gap?.valueMm ?? 0))));
+  return MAGNIFICATIONS.findLast((factor) => widest * factor * pxPerMm <= WIDEST_SPACE_PX) ?? 1;
 }
 
 function labelOf(contact: Contact): string | null {
@@ -305,7 +305,7 @@ export function renderArchMapSvg(model: ArchMapModel, motion: MotionArrows | nul
   ];
   for (const tooth of model.teeth) {
     const classes = ['am-tooth', `am-tint-${tooth.tint}`];
-    if (!tooth.sizeMeasured) classes.push('am-unsized');
+    if (tooth.drawnFrom === 'textbook') classes.push('am-unsized');
     if (tooth.fixed) classes.push('am-fixed');
     out.push(`<path class="${classes.join(' ')}" d="${tooth.outline}"/>`);
   }
@@ -313,6 +313,7 @@ export function renderArchMapSvg(model: ArchMapModel, motion: MotionArrows | nul
     out.push(`<g class="am-contact am-${contact.status}"><title>${escapeText(contact.title)}</title>`);
     if (contact.leader) out.push(`<path class="am-leader" d="${contact.leader}"/>`);
     out.push(`<path class="am-tick" d="${contact.tick}"/>`);
+    if (contact.magnified) out.push(`<path class="am-space" d="${contact.magnified}"/>`);
     if (contact.label) {
       const { x, y, text, anchor } = contact.label;
       out.push(
@@ -328,6 +329,18 @@ export function renderArchMapSvg(model: ArchMapModel, motion: MotionArrows | nul
     );
   }
   if (motion !== null) out.push(...arrowElements(motion));
+  else if (model.magnification !== null && model.magnification > 1) {
+    const { x: midX, lengthPx: barPx } = model.scaleBar;
+    const y = model.heightPx / 2;
+    for (const [k, text] of [
+      'spaces outside the arch are',
+      `drawn ${model.magnification} times as wide`,
+    ].entries()) {
+      out.push(
+        `<text class="am-side" x="${px(midX + barPx / 2)}" y="${px(y + 13 * k)}" text-anchor="middle">${text}</text>`,
+      );
+    }
+  }
   for (const side of model.sides) {
     out.push(
       `<text class="am-side" x="${px(side.x)}" y="${px(side.y)}" text-anchor="middle">${side.text}</text>`,

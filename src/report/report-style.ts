@@ -125,7 +125,7 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .am-open .am-tick,.am-overlap .am-tick{stroke:var(--accent);stroke-width:3.2;stroke-linecap:round}
 .am-undecided .am-tick{stroke:var(--accent);stroke-width:2;stroke-dasharray:2.5 2.5}
 .am-bridged .am-tick,.am-closed .am-tick,.am-missing-tooth .am-tick{stroke:none}
-.am-leader{stroke:var(--accent);stroke-width:1;fill:none}
+.am-space{stroke:var(--accent);stroke-width:1.6;fill:none;stroke-linecap:round}.am-leader{stroke:var(--accent);stroke-width:1;fill:none}
 .am text.am-value{font-size:12.5px;font-weight:700;fill:var(--accent)}
 .am .am-undecided text.am-value{font-weight:500}
 .am text.am-side,.am text.am-scale-label{font-size:10.5px;fill:var(--quiet)}

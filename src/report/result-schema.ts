@@ -144,6 +144,7 @@ export const resultSchema = v.object({
       buccolingual_u95_mm: v.optional(orNull(nonNegative), null),
       crown_height_u95_mm: v.optional(orNull(nonNegative), null),
       marks: v.optional(orNull(marks), null),
+      outline_mm: v.optional(orNull(list(finite)), null),
     }),
   ),
   missing: list(tooth),

@@ -2,6 +2,7 @@ import { faceAdjacency } from '../geometry/adjacency.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { add, dot, scale, sub } from '../geometry/vec3.ts';
 import { archTangentAt, fitArchCurve } from './arch-curve.ts';
+import { crownOutlines } from './crown-outlines.ts';
 import { archOrder } from './notation.ts';
 import type { ClickSet, OcclusalFrame, Segmentation, ToothNumber, ToothRecord } from './types.ts';
 
@@ -25,7 +26,8 @@ interface Crown {
  * Measures the labelled crowns, in arch order: area-weighted centre; mesiodistal width between the contact planes
  * (across the arch at the middle of a common border, at the outermost wall where there is none); buccolingual
  * extent; height from the gum's edge in the middle of the cheek side to the crown's top. Directions are those of the
- * arch at the tooth, so a turned tooth is measured as it stands. A value is null where the labels do not show it.
+ * arch at the tooth, so a turned tooth is measured as it stands. A value is null where the labels do not show it. The
+ * outline from above is for drawing.
  */
 export function measureTeeth(
   scan: TriangleMesh,
@@ -42,6 +44,8 @@ export function measureTeeth(
   });
   if (present.length === 0) return [];
   const curve = fitArchCurve(frame, centres);
+  const places = new Map(present.map((tooth, k) => [tooth, centres[k]!]));
+  const outlines = crownOutlines(scan, labels, frame, places);
   return present.map((tooth, k) => {
     const crown = crowns.get(tooth)!;
     const centre = centres[k]!;
@@ -51,6 +55,7 @@ export function measureTeeth(
     const across = extentOf(scan, crown, b);
     const on = contactPlane(crown, present[k + 1], m) ?? along.high;
     const back = contactPlane(crown, present[k - 1], m) ?? along.low;
+    const outlineMm = outlines.get(tooth);
     return {
       tooth,
       centre,
@@ -59,6 +64,7 @@ export function measureTeeth(
       crownHeightMm: crownHeight(scan, crown, frame.z, { m, b, along, across }),
       areaMm2: crown.area,
       fixed: clicks.fixed.includes(tooth),
+      ...(outlineMm === undefined ? {} : { outlineMm }),
     };
   });
 }

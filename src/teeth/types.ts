@@ -60,6 +60,11 @@ export interface ToothRecord {
   };
   /** Places on the crown that the arch's indices are read from; absent like `sizesU95Mm`. */
   readonly marks?: ToothMarks;
+  /**
+   * The crown seen from the tops: closed polygon, flat [x0, y0, x1, y1, ...] in the occlusal frame, mm, see
+   * `crownOutlines`; for drawing only. Absent where it was not looked for or the crown does not surround its centre.
+   */
+  readonly outlineMm?: readonly number[];
 }
 
 /** Scan frame, mm. */

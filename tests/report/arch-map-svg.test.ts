@@ -59,7 +59,51 @@ describe('archMap', () => {
     const analysis = threeSpaces();
     const teeth = analysis.teeth.map((record, k) => (k === 0 ? { ...record, mesiodistalMm: null } : record));
     const model = archMap({ ...analysis, teeth }, SIZE, 'iso');
-    expect(model.teeth.map(({ sizeMeasured }) => sizeMeasured).indexOf(false)).toBe(0);
+    expect(model.teeth.map(({ drawnFrom }) => drawnFrom).indexOf('textbook')).toBe(0);
+  });
+});
+
+describe('spaces outside of the arch', () => {
+  it('are drawn by one factor, as wide as it says', () => {
+    const model = archMap(threeSpaces(), SIZE, 'iso');
+    const drawn = model.contacts.filter(({ magnified }) => magnified !== '');
+    expect(drawn).toHaveLength(4);
+    const analysis = threeSpaces();
+    for (const { index, magnified } of drawn) {
+      const [x0, y0, , , x1, y1] = magnified.match(/-?[\d.]+/g)!.map(Number);
+      const widthMm = Math.hypot(x1! - x0!, y1! - y0!) / model.pxPerMm / model.magnification!;
+      expect(widthMm).toBeCloseTo(analysis.contacts[index]!.gap!.valueMm, 2);
+    }
+    expect(renderArchMapSvg(model)).toContain(`drawn ${model.magnification} times as wide`);
+  });
+
+  it('are not spoken of where there is none', () => {
+    const model = archMap(makeAnalysis({ teeth: [11, 12, 13] }), SIZE, 'iso');
+    expect(model.magnification).toBeNull();
+    expect(renderArchMapSvg(model)).not.toContain('times as wide');
+  });
+});
+
+describe('crowns of the scan', () => {
+  it('are drawn by their own outlines, front up for an upper and down for a lower arch', () => {
+    for (const jaw of ['upper', 'lower'] as const) {
+      const analysis = makeAnalysis({ jaw });
+      const { frame } = analysis;
+      const teeth = analysis.teeth.map((record) => {
+        const at = [0, 1, 2].map((k) => record.centre[k]! - frame.origin[k]!) as [number, number, number];
+        const x = at[0] * frame.x[0] + at[1] * frame.x[1] + at[2] * frame.x[2];
+        const y = at[0] * frame.y[0] + at[1] * frame.y[1] + at[2] * frame.y[2];
+        // A triangle that points to the front.
+        return { ...record, outlineMm: [x - 2, y - 2, x + 2, y - 2, x, y + 3] };
+      });
+      const model = archMap({ ...analysis, teeth }, SIZE, 'iso');
+      for (const { outline, y, drawnFrom } of model.teeth) {
+        expect(drawnFrom).toBe('scan');
+        const [, y0, , y1, , y2] = outline.match(/-?[\d.]+/g)!.map(Number);
+        expect(y0).toBeCloseTo(y1!, 0);
+        expect(Math.sign(y2! - y)).toBe(jaw === 'upper' ? -1 : 1);
+      }
+    }
   });
 });
 
