@@ -4,6 +4,7 @@ import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { ClosureSettingsFields } from './ClosureSettingsFields.tsx';
+import { MotionMap } from './MotionMap.tsx';
 import { OpposingSlot } from './OpposingSlot.tsx';
 import { PlanAnswerBox } from './PlanAnswerBox.tsx';
 import { SpanDetail } from './SpanDetail.tsx';
@@ -13,7 +14,7 @@ import { shortAnswer } from './short-answer.ts';
 
 /** What tightening over each span would do to every contact of the arch; the proposal and its reasons. */
 export function ClosureSection() {
-  const { controller, worksheet, preferences } = useApp();
+  const { controller, playback, worksheet, preferences } = useApp();
   const { results } = controller;
   const answer = () => {
     const plan = results.plan();
@@ -43,6 +44,13 @@ export function ClosureSection() {
               <PlanAnswerBox plan={plan()} />
               <SpanMatrix plan={plan()} />
               <StagePlayer />
+              <Show when={results.analysis()}>
+                {(analysis) => (
+                  <Show when={playback.span()}>
+                    {(span) => <MotionMap analysis={analysis()} span={span()} />}
+                  </Show>
+                )}
+              </Show>
               <SpanDetail />
             </div>
           )}

@@ -4,6 +4,9 @@ import { Choice } from '../../components/Choice.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { EXAGGERATIONS } from '../../kernel/create-playback.ts';
 
+const PLAY = 'M3 1.5 12 7 3 12.5Z';
+const PAUSE = 'M3 2H6V12H3ZM8.5 2H11.5V12H8.5Z';
+
 /** Plays the stages of the chosen span on the scan. */
 export function StagePlayer() {
   const { playback, preferences } = useApp();
@@ -18,6 +21,17 @@ export function StagePlayer() {
       <div class="player">
         <label for={id}>Stages over {name()} on the scan</label>
         <div class="player-row">
+          <button
+            type="button"
+            class="button small player-button"
+            aria-label={playback.playing() ? 'Pause the stages' : 'Play the stages'}
+            onClick={() => playback.setPlaying(!playback.playing())}
+          >
+            <svg viewBox="0 0 14 14" aria-hidden="true">
+              <path d={playback.playing() ? PAUSE : PLAY} />
+            </svg>
+            {playback.playing() ? 'Pause' : 'Play'}
+          </button>
           <input
             id={id}
             type="range"
@@ -34,8 +48,8 @@ export function StagePlayer() {
           </output>
         </div>
         <Choice
-          label="Motions drawn"
-          options={EXAGGERATIONS.map((value) => ({ value, text: value === 1 ? 'true' : `${value}×` }))}
+          label="Size of the motions on the scan"
+          options={EXAGGERATIONS.map((value) => ({ value, text: value === 1 ? '1×, true' : `${value}×` }))}
           value={playback.exaggeration()}
           onChange={playback.setExaggeration}
         />

@@ -1,7 +1,8 @@
-import { createEffect, createMemo, createUniqueId, For, Show } from 'solid-js';
+import { createMemo, createUniqueId, For, Show } from 'solid-js';
 import type { ContactStatus } from '../../../contacts/types.ts';
 import { contactPlot, type PlotMark } from '../../../report/contact-plot-svg.ts';
 import { formatMm } from '../../../report/format-mm.ts';
+import { PlacedRadio } from '../../components/PlacedRadio.tsx';
 import { type ContactPlotProps, contactKey } from '../../kernel/display-types.ts';
 import { createSize } from '../../view/create-size.ts';
 import { fitPlotLabels } from './fit-plot-labels.ts';
@@ -83,10 +84,12 @@ export function ContactPlot(props: ContactPlotProps) {
           </legend>
           <For each={model().marks}>
             {(mark) => (
-              <Choice
-                mark={mark}
+              <PlacedRadio
+                class="contact-plot-choice"
                 group={group}
-                selected={contactKey(mark) === props.selected}
+                label={mark.title}
+                place={pixels(mark.column)}
+                checked={contactKey(mark) === props.selected}
                 onSelect={(on) => props.onSelect(on ? contactKey(mark) : null)}
               />
             )}
@@ -98,38 +101,8 @@ export function ContactPlot(props: ContactPlotProps) {
   );
 }
 
-interface ChoiceProps {
-  readonly mark: PlotMark;
-  readonly group: string;
-  readonly selected: boolean;
-  readonly onSelect: (on: boolean) => void;
-}
-
-/** The invisible button over one column. Choosing the chosen contact again, or Escape, lets go of it. */
-function Choice(props: ChoiceProps) {
-  let input!: HTMLInputElement;
-  createEffect(() => {
-    const { x, y, widthPx, heightPx } = props.mark.column;
-    input.style.left = `${x}px`;
-    input.style.top = `${y}px`;
-    input.style.width = `${widthPx}px`;
-    input.style.height = `${heightPx}px`;
-  });
-  return (
-    <input
-      ref={input}
-      class="contact-plot-choice"
-      type="radio"
-      name={props.group}
-      checked={props.selected}
-      aria-label={props.mark.title}
-      title={props.mark.title}
-      // The click event comes before the change: what was chosen until now is still known.
-      onClick={() => props.selected && props.onSelect(false)}
-      onChange={(event) => event.currentTarget.checked && props.onSelect(true)}
-      onKeyDown={(event) => event.key === 'Escape' && props.onSelect(false)}
-    />
-  );
+function pixels({ x, y, widthPx, heightPx }: PlotMark['column']) {
+  return { left: `${x}px`, top: `${y}px`, width: `${widthPx}px`, height: `${heightPx}px` };
 }
 
 /** What whisker and hatching mean. */

@@ -6,6 +6,7 @@ import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
+import { ArchMap } from './ArchMap.tsx';
 import { ContactDetail } from './ContactDetail.tsx';
 import { ContactTable } from './ContactTable.tsx';
 import { LimitField } from './LimitField.tsx';
@@ -61,6 +62,10 @@ export function ContactsSection() {
             <LimitField />
             <ContactTable analysis={analysis()} />
             <ContactDetail />
+            <details class="map-part">
+              <summary>Map of the arch</summary>
+              <ArchMap analysis={analysis()} />
+            </details>
             <SizesPart analysis={analysis()} />
             <ScannerBox />
             <Cautions />
