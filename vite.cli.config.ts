@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { defineConfig } from 'vite';
+import { licencesBeside } from './vite.licences.ts';
 
 const { version } = JSON.parse(readFileSync(new URL('./package.json', import.meta.url), 'utf8')) as {
   version: string;
@@ -8,6 +9,7 @@ const { version } = JSON.parse(readFileSync(new URL('./package.json', import.met
 /** The command line, bundled so that it runs without node_modules. */
 export default defineConfig({
   publicDir: false,
+  plugins: [licencesBeside()],
   define: { __ARCHGAP_VERSION__: JSON.stringify(version) },
   ssr: { noExternal: true, target: 'node' },
   build: {

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { defineConfig } from 'vite';
 import solid from 'vite-plugin-solid';
+import { licencesBeside } from './vite.licences.ts';
 
 const { version } = JSON.parse(readFileSync(new URL('./package.json', import.meta.url), 'utf8')) as {
   version: string;
@@ -9,7 +10,7 @@ const { version } = JSON.parse(readFileSync(new URL('./package.json', import.met
 export default defineConfig({
   define: { __ARCHGAP_VERSION__: JSON.stringify(version) },
   base: './',
-  plugins: [solid()],
+  plugins: [solid(), licencesBeside()],
   worker: { format: 'es' },
   server: { host: '127.0.0.1' },
   preview: { host: '127.0.0.1' },

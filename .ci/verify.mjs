@@ -2,6 +2,7 @@
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { ensureBrowser } from './browser.mjs';
 import { ensureBuild, ensureNode, ensurePackages, root, run } from './install.mjs';
+import { checkLicences } from './licences.mjs';
 
 ensureNode();
 ensurePackages();
@@ -24,6 +25,7 @@ step('import direction', () =>
   run('npx', ['depcruise', 'src', 'workers', '--config', '.dependency-cruiser.cjs']),
 );
 step('dead exports', () => run('npx', ['knip']));
+step('licences', checkLicences);
 step('types', () => run('npx', ['tsc', '-p', 'tsconfig.json', '--noEmit']));
 console.log('\n== build');
 ensureBuild();
