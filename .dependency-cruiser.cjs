@@ -1,5 +1,5 @@
-/** One import direction: geometry <- scan <- teeth <- contacts <- closure <- report <- casefile <- app, cli. */
-const order = ['geometry', 'scan', 'teeth', 'contacts', 'closure', 'report', 'casefile'];
+/** One import direction: geometry <- scan <- teeth <- contacts <- closure <- study <- report <- casefile <- app, cli. */
+const order = ['geometry', 'scan', 'teeth', 'contacts', 'closure', 'study', 'report', 'casefile'];
 const CORE = `^src/(${order.join('|')})/`;
 const upward = order.map((layer, i) => ({
   name: `${layer}-imports-only-what-lies-below`,

@@ -1,4 +1,9 @@
+import type { RowOutcome, RowTask } from './batch-row-types.ts';
+
 /** What the command line needs of the world; given by Node in earnest and by memory in tests. */
+
+/** Bytes at once, or in pieces. */
+export type FileContent = Uint8Array | AsyncIterable<Uint8Array>;
 
 export interface CliFiles {
   /** Absolute, normalised form of a path. */
@@ -6,6 +11,8 @@ export interface CliFiles {
   /** Last part of a path. */
   baseName(path: string): string;
   join(folder: string, name: string): string;
+  /** A path as seen from a folder: an absolute path stays what it is. */
+  under(folder: string, path: string): string;
   parent(path: string): string;
   read(path: string): Promise<Uint8Array>;
   /**
@@ -15,14 +22,22 @@ export interface CliFiles {
   placeOf(path: string): string | null;
   /** Makes a folder and its parents. @returns the topmost folder that was made, or null when all were there */
   makeFolder(path: string): Promise<string | null>;
-  /** Writes a file that must not exist yet, down to the disk. */
-  writeNew(path: string, bytes: Uint8Array): Promise<void>;
+  /** Writes a file that must not exist yet, down to the disk; content that comes in pieces is never held whole. */
+  writeNew(path: string, content: FileContent): Promise<void>;
   /** Puts one file in the place of another, at once. Synchronous, so that no signal comes between two of them. */
   replace(from: string, to: string): void;
   /** Removes a file; nothing happens when it is not there. */
   removeFile(path: string): void;
   /** Removes a folder if it is empty; nothing happens otherwise. */
   removeEmptyFolder(path: string): void;
+}
+
+/** A thread that measures one row of a batch at a time. */
+export interface RowWorker {
+  /** @throws what stops the whole batch: `CANCELLED`, a disk that is full; a row's own fault is an outcome */
+  run(task: RowTask): Promise<RowOutcome>;
+  /** Ends the thread; a row at work is given up without leaving anything behind. */
+  stop(): Promise<void>;
 }
 
 export interface CliIo {
@@ -37,4 +52,7 @@ export interface CliIo {
   readonly signal: AbortSignal;
   /** Lets other work in (signals, in earnest). */
   readonly pause: () => Promise<void>;
+  /** How many threads this machine runs at once. */
+  readonly cores: number;
+  readonly startWorker: () => RowWorker;
 }

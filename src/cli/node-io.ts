@@ -1,16 +1,19 @@
 import { mkdirSync, realpathSync, renameSync, rmdirSync, rmSync, statSync } from 'node:fs';
-import { open, readFile } from 'node:fs/promises';
+import { open, readFile, writeFile } from 'node:fs/promises';
+import { availableParallelism } from 'node:os';
 import { basename, dirname, join, resolve } from 'node:path';
 import process from 'node:process';
 import { setImmediate as pause } from 'node:timers/promises';
 import type { CliFiles, CliIo } from './cli-io.ts';
 import { faultCode } from './file-faults.ts';
+import { makeNodeWorker } from './node-worker.ts';
 
 /** The file system as Node gives it. */
 const NODE_FILES: CliFiles = {
   resolve: (path) => resolve(path),
   baseName: (path) => basename(path),
   join: (folder, name) => join(folder, name),
+  under: (folder, path) => resolve(folder, path),
   parent: (path) => dirname(path),
   read: async (path) => {
     const buffer = await readFile(path);
@@ -22,10 +25,10 @@ const NODE_FILES: CliFiles = {
     return found.isFile() ? realpathSync(path) : null;
   },
   makeFolder: async (path) => mkdirSync(path, { recursive: true }) ?? null,
-  writeNew: async (path, bytes) => {
+  writeNew: async (path, content) => {
     const handle = await open(path, 'wx');
     try {
-      await handle.writeFile(bytes);
+      await writeFile(handle, content);
       await handle.sync();
     } finally {
       await handle.close();
@@ -42,8 +45,11 @@ const NODE_FILES: CliFiles = {
   },
 };
 
-/** The world as Node gives it. */
-export function makeNodeIo(version: string, signal: AbortSignal): CliIo {
+/**
+ * The world as Node gives it.
+ * @param program - address of the built program, which threads run again
+ */
+export function makeNodeIo(version: string, signal: AbortSignal, program: URL): CliIo {
   return {
     version,
     files: NODE_FILES,
@@ -68,5 +74,7 @@ export function makeNodeIo(version: string, signal: AbortSignal): CliIo {
     pause: async () => {
       await pause();
     },
+    cores: availableParallelism(),
+    startWorker: () => makeNodeWorker(program, signal),
   };
 }

@@ -74,3 +74,28 @@ function toothOf(text: string): ToothNumber {
     throw fault;
   }
 }
+
+/** Most threads of a batch; far beyond any machine the tool is meant for. */
+const MOST_JOBS = 1024;
+
+/** `--jobs`: a whole number from 1. */
+export function parseJobs(text: string): number {
+  const sentence = `Expected a whole number of scans at once, from 1 to ${MOST_JOBS}.`;
+  const value = numberWithin(text, 1, MOST_JOBS, sentence);
+  if (!Number.isInteger(value)) throw new InvalidArgumentError(sentence);
+  return value;
+}
+
+/** One share of a list: every `of`-th row from row `part`. */
+export interface PartOption {
+  readonly part: number;
+  readonly of: number;
+}
+
+/** `--part 2/4`. */
+export function parsePart(text: string): PartOption {
+  const match = /^([1-9]\d{0,5})\/([1-9]\d{0,5})$/.exec(text.trim());
+  const [part, of] = [Number(match?.[1]), Number(match?.[2])];
+  if (!(part <= of)) throw new InvalidArgumentError('Expected K/N with K from 1 to N, such as 2/4.');
+  return { part, of };
+}

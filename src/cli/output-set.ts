@@ -1,5 +1,5 @@
-import { cancelledError, inputError, usageError } from '../geometry/archgap-error.ts';
-import type { CliFiles, CliIo } from './cli-io.ts';
+import { ArchgapError, cancelledError, inputError, usageError } from '../geometry/archgap-error.ts';
+import type { CliFiles, CliIo, FileContent } from './cli-io.ts';
 import { writeFault } from './file-faults.ts';
 
 /**
@@ -11,7 +11,7 @@ export interface OutputSet {
   /** Makes the folder and tries that it can be written to, before long work starts. */
   prepareFolder(path: string): Promise<void>;
   /** Writes a file under its temporary name. */
-  stage(path: string, bytes: Uint8Array): Promise<void>;
+  stage(path: string, content: FileContent): Promise<void>;
   /** Puts all staged files in place. */
   commit(): void;
   /** Takes back everything that was not committed. */
@@ -35,13 +35,14 @@ export function makeOutputSet(io: CliIo, inputs: readonly string[]): OutputSet {
   let serial = 0;
 
   /** @param told - the path as the user knows it, for the sentence when it fails */
-  const writePart = async (path: string, bytes: Uint8Array, told: string): Promise<string> => {
+  const writePart = async (path: string, content: FileContent, told: string): Promise<string> => {
     const part = partName(files, path, serial++, stamp);
     try {
-      await files.writeNew(part, bytes);
+      await files.writeNew(part, content);
     } catch (cause) {
       files.removeFile(part);
-      throw writeFault(told, cause);
+      // What the pieces are made of may fail, too; that is no fault of the disk.
+      throw cause instanceof ArchgapError ? cause : writeFault(told, cause);
     }
     return part;
   };
@@ -58,12 +59,12 @@ export function makeOutputSet(io: CliIo, inputs: readonly string[]): OutputSet {
       const probe = await writePart(files.join(folder, 'probe'), new Uint8Array(), path);
       files.removeFile(probe);
     },
-    async stage(path, bytes) {
+    async stage(path, content) {
       const target = placeOf(files, path);
       if (read.has(target)) {
         throw usageError('OUTPUT_IS_INPUT', `"${path}" is being read; name another file for the result.`);
       }
-      staged.push({ part: await writePart(target, bytes, path), path: target });
+      staged.push({ part: await writePart(target, content, path), path: target });
     },
     commit() {
       if (signal.aborted) throw cancelledError();

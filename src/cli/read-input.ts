@@ -23,6 +23,10 @@ export async function readText(io: CliIo, path: string): Promise<string> {
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
   } catch (cause) {
-    throw inputError('TEXT_NOT_UTF8', `"${path}" is not UTF-8 text; expected a JSON file.`, { cause });
+    throw inputError(
+      'TEXT_NOT_UTF8',
+      `"${path}" is not UTF-8 text; save it as UTF-8, or name the right file.`,
+      { cause },
+    );
   }
 }

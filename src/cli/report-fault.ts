@@ -1,7 +1,7 @@
 import { ArchgapError, type FaultKind } from '../geometry/archgap-error.ts';
 
 /** Exit statuses as the contract gives them; 130 is what shells report for a program stopped by SIGINT. */
-export const EXIT = { done: 0, usage: 2, input: 3, internal: 4, cancelled: 130 } as const;
+export const EXIT = { done: 0, failedItems: 1, usage: 2, input: 3, internal: 4, cancelled: 130 } as const;
 
 const STATUS_OF_KIND: Readonly<Record<FaultKind, number>> = {
   usage: EXIT.usage,

@@ -47,6 +47,16 @@ export async function planRecord(
   }
 }
 
+/** Names of what one measurement writes. */
+export const RESULT_FILES = [
+  'contacts.csv',
+  'teeth.csv',
+  'result.json',
+  'labelled.ply',
+  'report.html',
+] as const;
+type ResultFile = (typeof RESULT_FILES)[number];
+
 /** What the files say beside the measurement. */
 interface ResultFilesOptions {
   readonly numbering: NumberingScheme;
@@ -63,7 +73,7 @@ export function resultFiles(
   { analysis, surface, labels }: Measured,
   { plan, refusal }: DefaultPlan,
   { numbering, version, createdAt, caseLabel, note }: ResultFilesOptions,
-): (readonly [name: string, bytes: Uint8Array])[] {
+): (readonly [name: ResultFile, bytes: Uint8Array])[] {
   const sections: SectionProfile[] = analysis.contacts
     .filter((contact) => contact.gap !== null)
     .map((contact) => cutSection(surface, { labels }, analysis, contact));

@@ -1,5 +1,6 @@
 import { Command, CommanderError, Option } from 'commander';
 import { type ArchgapError, usageError } from '../geometry/archgap-error.ts';
+import { type BatchOptions, batch } from './batch.ts';
 import { type BoltonOptions, bolton } from './bolton.ts';
 import { type CalibrateOptions, calibrate } from './calibrate.ts';
 import type { CliIo } from './cli-io.ts';
@@ -10,7 +11,9 @@ import {
   ARCH_PARTS,
   collectCrown,
   JAWS,
+  parseJobs,
   parseLimit,
+  parsePart,
   parseStages,
   parseStep,
   parseTeeth,
@@ -24,15 +27,18 @@ import { EXIT, reportFault } from './report-fault.ts';
 /**
  * The command line: reads the words, does the work, says what went wrong in one line.
  * @param argv - the words after the program's name
- * @returns the exit status: 0 done, 2 wrong usage, 3 input unreadable or invalid, 4 internal fault, 130 stopped
+ * @returns the exit status: 0 done, 1 done but with failed rows, 2 wrong usage, 3 input unreadable or invalid, 4 internal fault, 130 stopped
  */
 export async function runCli(argv: readonly string[], io: CliIo): Promise<number> {
   const written: string[] = [];
-  const program = describeProgram(io, written);
+  let status: number = EXIT.done;
+  const program = describeProgram(io, written, (failed) => {
+    if (failed) status = EXIT.failedItems;
+  });
   try {
     await program.parseAsync([...argv], { from: 'user' });
     await flush(io, written);
-    return EXIT.done;
+    return status;
   } catch (fault) {
     if (fault instanceof CommanderError && fault.exitCode === 0) {
       await flush(io, written);
@@ -52,7 +58,7 @@ async function flush(io: CliIo, written: readonly string[]): Promise<void> {
   if (written.length > 0) await io.out.write(written.join(''));
 }
 
-function describeProgram(io: CliIo, written: string[]): Command {
+function describeProgram(io: CliIo, written: string[], onFailedItems: (failed: boolean) => void): Command {
   const program = new Command('archgap')
     .description(
       'Measures the spaces between neighbouring teeth on an intraoral scan, and works out which span of tightening stages would close what is open. It measures and proposes; a licensed clinician decides.',
@@ -68,9 +74,10 @@ function describeProgram(io: CliIo, written: string[]): Command {
   describePlan(program, io);
   describeBolton(program, io);
   describeCalibrate(program, io);
+  describeBatch(program, io, onFailedItems);
   program.addHelpText(
     'after',
-    '\nExit status: 0 done, 2 wrong usage, 3 input unreadable or invalid, 4 internal fault, 130 stopped.\nFiles and columns are described in docs/formats.md.',
+    '\nExit status: 0 done, 1 done but with failed rows (batch), 2 wrong usage, 3 input unreadable or invalid, 4 internal fault, 130 stopped.\nFiles and columns are described in docs/formats.md.',
   );
   return program;
 }
@@ -194,6 +201,27 @@ function describeCalibrate(program: Command, io: CliIo): void {
     );
 }
 
+function describeBatch(program: Command, io: CliIo, onFailedItems: (failed: boolean) => void): void {
+  program
+    .command('batch')
+    .summary('every scan of a list, on all cores')
+    .description(
+      'Measures every scan of a list into a folder of its own, and writes contacts.csv, teeth.csv, rows.csv and failures.csv of all with a data package. Scans that are done and unchanged are not measured again; a row that fails is listed and does not stop the rest.',
+    )
+    .argument('<manifest>', 'CSV with scan, clicks, and if wanted jaw, id, operator, session, repeat ...')
+    .requiredOption('--out <dir>', 'folder for the files')
+    .option('--jobs <n>', 'scans at once (default: one per core)', parseJobs)
+    .option('--part <k/n>', 'only every n-th row from row k, for one of n machines', parsePart)
+    .option('--merge <dirs...>', 'measure nothing: put the folders of all parts together')
+    .option('--limit <mm>', 'space still called closed, mm (default: 0.10)', parseLimit)
+    .addOption(unitOption())
+    .option('--scanner <file>', 'terms of a calibrated scanner, archgap-scanner/1')
+    .addOption(numberingOption())
+    .action(async (manifest: string, options: BatchOptions) =>
+      onFailedItems(!(await batch(manifest, options, io))),
+    );
+}
+
 const MISUSE_CODES: Readonly<Record<string, string>> = {
   'commander.unknownOption': 'UNKNOWN_OPTION',
   'commander.unknownCommand': 'UNKNOWN_COMMAND',
@@ -209,7 +237,7 @@ function misuse(fault: CommanderError): ArchgapError {
   if (fault.code === 'commander.help') {
     return usageError(
       'NO_COMMAND',
-      'No command was given; expected inspect, measure, plan, bolton or calibrate. See archgap --help.',
+      'No command was given; expected inspect, measure, plan, bolton, calibrate or batch. See archgap --help.',
     );
   }
   const text = fault.message

@@ -26,9 +26,9 @@ describe('help', () => {
     const w = world();
     expect(await runCli(['--help'], w.io)).toBe(0);
     const help = w.stdout();
-    for (const command of ['inspect', 'measure', 'plan', 'bolton', 'calibrate'])
+    for (const command of ['inspect', 'measure', 'plan', 'bolton', 'calibrate', 'batch'])
       expect(help).toMatch(new RegExp(`^ {2}${command}`, 'm'));
-    for (const later of ['fit', 'compare', 'batch', 'agreement', 'opposing']) {
+    for (const later of ['fit', 'compare', 'agreement', 'opposing']) {
       expect(help).not.toMatch(new RegExp(`\\b${later}\\b`));
     }
     expect(w.stderr()).toBe('');
@@ -40,6 +40,7 @@ describe('help', () => {
       'measure',
       ['--clicks', '--crown', '--jaw', '--out', '--limit', '--unit', '--numbering', '--json-errors'],
     ],
+    ['batch', ['--out', '--jobs', '--part', '--merge', '--limit', '--scanner', '--json-errors']],
     [
       'plan',
       ['--out', '--limit', '--max-stages', '--per-stage', '--moved', '--reduction', '--fixed', '--opposing'],

@@ -1,5 +1,6 @@
 import { posix } from 'node:path';
-import type { CliFiles, CliIo } from '../../src/cli/cli-io.ts';
+import { batchRow } from '../../src/cli/batch-row.ts';
+import type { CliFiles, CliIo, FileContent } from '../../src/cli/cli-io.ts';
 
 /** A file system and streams in memory for tests of the command line. Paths are POSIX, the current folder is /here. */
 export interface MemoryWorld {
@@ -58,6 +59,8 @@ export function makeMemoryWorld(
       now: () => new Date(Date.UTC(2026, 10, 25, 13, 40, 0, 150 * ticks++)),
       signal: stop.signal,
       pause: async () => world.onPause(),
+      cores: 2,
+      startWorker: () => ({ run: (task) => batchRow(task, world.io), stop: async () => {} }),
     },
   };
   return world;
@@ -73,6 +76,7 @@ function memoryFiles(
     resolve,
     baseName: (path) => posix.basename(path),
     join: (folder, name) => posix.join(folder, name),
+    under: (folder, path) => posix.resolve(folder, path),
     parent: (path) => posix.dirname(path),
     read: async (path) => {
       const found = files.get(resolve(path));
@@ -91,13 +95,13 @@ function memoryFiles(
       for (const folder of missing) folders.add(folder);
       return topmost;
     },
-    writeNew: async (path, bytes) => {
+    writeNew: async (path, content) => {
       const code = failWrites();
       if (code !== null) throw fault(code);
       const target = resolve(path);
       if (!folders.has(posix.dirname(target))) throw fault('ENOENT');
       if (files.has(target)) throw fault('EEXIST');
-      files.set(target, bytes.slice());
+      files.set(target, await whole(content));
     },
     replace: (from, to) => {
       const bytes = files.get(resolve(from));
@@ -113,4 +117,11 @@ function memoryFiles(
       if (!inside) folders.delete(folder);
     },
   };
+}
+
+async function whole(content: FileContent): Promise<Uint8Array> {
+  if (content instanceof Uint8Array) return content.slice();
+  const pieces: Uint8Array[] = [];
+  for await (const piece of content) pieces.push(piece);
+  return new Uint8Array(Buffer.concat(pieces));
 }

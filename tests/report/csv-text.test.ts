@@ -30,6 +30,10 @@ describe('writeCsv', () => {
     },
   );
 
+  it('leaves numbers that come as text what they are', () => {
+    expect(writeCsv(['t'], [['-5'], ['-0.25'], ['-5-2']])).toBe('t\n-5\n-0.25\n"\'-5-2"\n');
+  });
+
   it('quotes commas, quotes and line breaks so that they come back', () => {
     const nasty = 'a, "b"\nc';
     const read = Papa.parse<string[]>(writeCsv(['t', 'u'], [[nasty, 'x']]).trimEnd(), { newline: '\n' }).data;

@@ -1,0 +1,190 @@
+import { readScannerProfile } from '../contacts/scanner-profile.ts';
+import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
+import { ArchgapError, usageError } from '../geometry/archgap-error.ts';
+import { type BatchTableName, batchTables } from '../report/batch-tables.ts';
+import type { LengthUnit } from '../scan/types.ts';
+import { type Manifest, type ManifestRow, readManifest } from '../study/read-manifest.ts';
+import type { NumberingScheme } from '../teeth/types.ts';
+import { makeBatchProgress } from './batch-progress.ts';
+import type { BatchSettings, RowInput, RowTask } from './batch-row-types.ts';
+import type { CliIo } from './cli-io.ts';
+import { type CommonFacts, mergeRow, ROWS_FOLDER } from './merge-row.ts';
+import type { PartOption } from './option-values.ts';
+import { makeOutputSet } from './output-set.ts';
+import { readText } from './read-input.ts';
+import { statedSettings } from './row-record.ts';
+import { runRows } from './run-rows.ts';
+import { stageBatchTables } from './stage-batch-tables.ts';
+
+export interface BatchOptions {
+  readonly out: string;
+  readonly jobs?: number;
+  readonly part?: PartOption;
+  /** Folders of parts that were run apart. */
+  readonly merge?: readonly string[];
+  readonly limit?: number;
+  readonly unit?: LengthUnit;
+  /** File with the terms of the scanner. */
+  readonly scanner?: string;
+  readonly numbering: NumberingScheme;
+}
+
+/** How many failures are told one by one; the table holds all. */
+const MOST_TOLD = 20;
+
+/**
+ * `archgap batch`: every scan of a list to its folder, and all together to tables and a data package.
+ * @returns whether every row has a result
+ */
+export async function batch(manifestPath: string, options: BatchOptions, io: CliIo): Promise<boolean> {
+  checkOptions(options);
+  const manifest = readManifest(await readText(io, manifestPath));
+  const settings = await batchSettings(options, io);
+  const rows = rowsOfPart(manifest, options.part);
+  const outputs = makeOutputSet(io, [
+    manifestPath,
+    ...(options.scanner === undefined ? [] : [options.scanner]),
+  ]);
+  try {
+    await outputs.prepareFolder(options.out);
+    const tasks = rows.map((row) => taskOf(row, manifestPath, options.out, settings, io));
+    const own = { version: io.version, settings: statedSettings(settings) };
+    const { common, counts } = await runOrMerge(tasks, options, own, io);
+    const tables = batchTables(manifest.carried);
+    const written = await stageBatchTables(rows, tables, common, options.out, io, outputs);
+    outputs.commit();
+    await io.out.write(summary(rows.length, counts, written.failures, options, io));
+    return counts.failed === 0;
+  } finally {
+    outputs.discard();
+  }
+}
+
+function checkOptions({ out, part, merge, jobs, limit, unit, scanner }: BatchOptions): void {
+  if (out === '-' || out === '') {
+    throw usageError(
+      'OUT_NOT_A_FOLDER',
+      '--out names a folder for many files; standard output cannot take them.',
+    );
+  }
+  if (merge === undefined) return;
+  if (part !== undefined || jobs !== undefined) {
+    throw usageError(
+      'MERGE_MEASURES_NOTHING',
+      '--merge takes what was measured; --part and --jobs go without it.',
+    );
+  }
+  if (limit !== undefined || unit !== undefined || scanner !== undefined) {
+    throw usageError(
+      'MERGE_KEEPS_SETTINGS',
+      '--merge keeps the settings of the parts; --limit, --unit and --scanner go with the parts.',
+    );
+  }
+}
+
+async function batchSettings(options: BatchOptions, io: CliIo): Promise<BatchSettings> {
+  const { limit, scanner, unit, numbering } = options;
+  return {
+    measure: {
+      ...DEFAULT_MEASURE_SETTINGS,
+      ...(limit === undefined ? {} : { limitMm: limit }),
+      ...(scanner === undefined ? {} : { scanner: readScannerProfile(await readText(io, scanner)) }),
+    },
+    unit: unit ?? null,
+    numbering,
+  };
+}
+
+function rowsOfPart({ rows }: Manifest, part: PartOption | undefined): readonly ManifestRow[] {
+  return part ? rows.filter((_, k) => k % part.of === part.part - 1) : rows;
+}
+
+function taskOf(
+  row: ManifestRow,
+  manifestPath: string,
+  out: string,
+  settings: BatchSettings,
+  io: CliIo,
+): RowTask {
+  const { files } = io;
+  const base = files.parent(files.resolve(manifestPath));
+  const input = (told: string): RowInput => {
+    const here = files.resolve(told);
+    const beside = files.resolve(files.under(base, told));
+    return { told, places: beside === here ? [here] : [beside, here] };
+  };
+  return {
+    name: row.name,
+    scan: input(row.scan),
+    clicks: input(row.clicks),
+    jaw: row.jaw,
+    fault: row.fault,
+    folder: files.join(files.join(files.resolve(out), ROWS_FOLDER), row.name),
+    settings,
+  };
+}
+
+interface RunResult {
+  readonly common: CommonFacts;
+  readonly counts: { readonly measured: number; readonly kept: number; readonly failed: number };
+}
+
+async function runOrMerge(
+  tasks: readonly RowTask[],
+  { merge, jobs }: BatchOptions,
+  own: CommonFacts,
+  io: CliIo,
+): Promise<RunResult> {
+  const progress = makeBatchProgress(tasks.length, io);
+  try {
+    if (merge === undefined) {
+      await runRows(tasks, jobs ?? io.cores, io, progress.tell);
+      return { common: own, counts: progress.counts };
+    }
+    let common: CommonFacts | null = null;
+    for (const task of tasks) {
+      const merged = await mergeRow(task, merge, common, io);
+      common = merged.common;
+      progress.tell(merged.outcome);
+      await io.pause();
+      if (io.signal.aborted) throw stopped(progress.counts, tasks.length);
+    }
+    return { common: common ?? own, counts: progress.counts };
+  } catch (fault) {
+    const isStop = fault instanceof ArchgapError && fault.kind === 'cancelled';
+    throw isStop ? stopped(progress.counts, tasks.length) : fault;
+  } finally {
+    progress.clear();
+  }
+}
+
+function stopped({ measured, kept, failed }: RunResult['counts'], total: number): ArchgapError {
+  return new ArchgapError(
+    'cancelled',
+    'CANCELLED',
+    `The batch was stopped after ${measured + kept + failed} of ${total} scans; the same command goes on from there.`,
+  );
+}
+
+function summary(
+  total: number,
+  { measured, kept, failed }: RunResult['counts'],
+  failures: readonly { readonly row: string; readonly code: string; readonly sentence: string }[],
+  { out, merge }: BatchOptions,
+  io: CliIo,
+): string {
+  const names: Readonly<Record<BatchTableName, string>> = {
+    contacts: 'contacts.csv',
+    teeth: 'teeth.csv',
+    rows: 'rows.csv',
+    failures: 'failures.csv',
+  };
+  const keptWords = merge ? `${kept} taken over` : `${kept} unchanged since before`;
+  const lines = [
+    `${total} scans: ${merge ? '' : `${measured} measured, `}${keptWords}, ${failed} failed.`,
+    ...failures.slice(0, MOST_TOLD).map(({ row, code, sentence }) => `  ${row}: ${code}: ${sentence}`),
+    ...(failures.length > MOST_TOLD ? [`  and ${failures.length - MOST_TOLD} more in failures.csv`] : []),
+    `Wrote ${Object.values(names).join(', ')} and datapackage.json to ${io.files.join(out, '')}`,
+  ];
+  return `${lines.join('\n')}\n`;
+}

@@ -1,0 +1,101 @@
+import { spawn, spawnSync } from 'node:child_process';
+import {
+  cpSync,
+  existsSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { makeArch } from '../../fixtures/make-arch.ts';
+import { FRONT } from '../../fixtures/specs.ts';
+import { writePly } from '../../fixtures/write-ply.ts';
+
+const BUILT = fileURLToPath(new URL('../../dist-cli/', import.meta.url));
+const built = existsSync(join(BUILT, 'archgap.js'));
+if (!built)
+  console.warn('dist-cli is absent (npm run build makes it): the tests of the built batch do not run');
+const parallel = spawnSync('parallel', ['--version'], { encoding: 'utf8' }).stdout?.includes('GNU parallel');
+if (!parallel) console.warn('GNU parallel is absent: its recipe is not run');
+
+let home = '';
+beforeAll(() => {
+  if (!built) return;
+  home = mkdtempSync(join(tmpdir(), 'archgap-batch-'));
+  cpSync(BUILT, join(home, 'cli'), { recursive: true });
+  const arch = makeArch({ ...FRONT, gridMm: 0.26 });
+  writeFileSync(join(home, 's.ply'), writePly(arch));
+  writeFileSync(join(home, 'c.json'), JSON.stringify(arch.clicks));
+  writeFileSync(join(home, 'cut.ply'), writePly(arch).subarray(0, 900));
+  const row = (id: number) => `${id === 2 ? 'cut.ply' : 's.ply'},c.json,m${id}\n`;
+  writeFileSync(join(home, 'm.csv'), `scan,clicks,id\n${[1, 2, 3].map(row).join('')}`);
+}, 120_000);
+afterAll(() => rmSync(home, { recursive: true, force: true }));
+
+function archgap(...argv: string[]) {
+  const command = [join(home, 'cli/archgap.js'), 'batch', 'm.csv', ...argv];
+  return spawnSync(process.execPath, command, { cwd: home, encoding: 'utf8' });
+}
+
+/** Every file below a folder with its content, base64. */
+function below(folder: string): Record<string, string> {
+  const paths = readdirSync(join(home, folder), { recursive: true, encoding: 'utf8' }).sort();
+  const files = paths.filter((path) => statSync(join(home, folder, path)).isFile());
+  return Object.fromEntries(files.map((path) => [path, readFileSync(join(home, folder, path), 'base64')]));
+}
+
+describe.runIf(built)('node archgap.js batch, on threads of the one built file', () => {
+  it('gives the same bytes whatever the jobs, and ends with 1 for the scan that was cut short', () => {
+    const one = archgap('--out', 'one', '--jobs', '1');
+    expect([one.status, one.stderr]).toEqual([1, '']);
+    expect(one.stdout).toMatch(/^3 scans: 2 measured, 0 unchanged since before, 1 failed\.\n {2}m2: PLY_/);
+    expect(archgap('--out', 'two', '--jobs', '2').status).toBe(1);
+    const files = below('one');
+    expect(Object.keys(files)).toHaveLength(5 + 2 * 6 + 1);
+    expect(below('two')).toEqual(files);
+  });
+
+  it('stopped by SIGINT, leaves whole rows only, and goes on from there', async () => {
+    const child = spawn(
+      process.execPath,
+      [join(home, 'cli/archgap.js'), 'batch', 'm.csv', '--out', 'stopped', '--jobs', '1'],
+      { cwd: home },
+    );
+    const ended = new Promise<number | null>((done) => child.on('close', done));
+    let stderr = '';
+    child.stderr.on('data', (chunk: Buffer) => {
+      stderr += chunk.toString();
+    });
+    while (!existsSync(join(home, 'stopped/results/m1/row.json')))
+      await new Promise((next) => setTimeout(next, 5));
+    child.kill('SIGINT');
+    expect(await ended).toBe(130);
+    expect(stderr).toMatch(/^archgap: CANCELLED: The batch was stopped after \d of 3 scans/);
+    const left = Object.keys(below('stopped'));
+    expect(left.filter((path) => path.endsWith('.part') || path === 'contacts.csv')).toEqual([]);
+    expect(archgap('--out', 'stopped').status).toBe(1);
+    expect(below('stopped')).toEqual(below('one'));
+  });
+
+  it.runIf(parallel)('run by GNU parallel as the guide has it, and merged, gives the same bytes', () => {
+    // docs/study.md, with one machine in the place of several.
+    const guide = readFileSync(new URL('../../docs/study.md', import.meta.url), 'utf8');
+    const recipe = /```sh\n(parallel [^\n]*)\n(archgap batch [^\n]*--merge[^\n]*)\n```/.exec(guide);
+    expect(recipe).not.toBeNull();
+    const [, split, merge] = recipe!;
+    const script = `archgap() { "${process.execPath}" cli/archgap.js "$@"; }
+export -f archgap
+${split!.replace('--sshloginfile hosts.txt ', '').replace('--workdir "$PWD" ', '').replaceAll('manifest.csv', 'm.csv')}
+${merge!.replaceAll('manifest.csv', 'm.csv')}
+`;
+    const run = spawnSync('bash', ['-c', script], { cwd: home, encoding: 'utf8' });
+    expect(run.stdout).toContain('3 scans: 2 taken over, 1 failed.');
+    expect(below('study')).toEqual(below('one'));
+  });
+});
