@@ -1,6 +1,7 @@
-import type { ClosurePlan, ClosureSettings } from '../src/closure/types.ts';
+import type { ClosurePlan, ClosureSettings, FlossFinding } from '../src/closure/types.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../src/contacts/types.ts';
 import type { Vec3 } from '../src/geometry/types.ts';
+import type { RecordHeading } from '../src/report/report-html.ts';
 import type { LengthUnit, ScanHealth, ScanSource } from '../src/scan/types.ts';
 import type { ClickHelp } from '../src/teeth/propose-clicks.ts';
 import type {
@@ -141,6 +142,10 @@ export interface RecordRequest {
   readonly note?: string | null;
   /** The note was edited by hand, and so the report prints it as it is. */
   readonly noteIsEdited?: boolean;
+  /** Whose record it is: printed at the head of the report, in no other file. */
+  readonly heading?: RecordHeading | null;
+  /** What floss or a strip said; printed in the table of the report. */
+  readonly floss?: readonly FlossFinding[];
   readonly numbering: NumberingScheme;
   readonly version: string;
   /** ISO date and time. */

@@ -48,6 +48,8 @@ export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segm
         version,
         createdAt,
         note: request.noteIsEdited ? (request.note ?? null) : null,
+        heading: request.heading ?? null,
+        floss: request.floss ?? [],
       });
       return textFile('report.html', 'text/html', html);
     }

@@ -5,12 +5,14 @@ import { isToothNumber } from '../teeth/notation.ts';
 const MOST_CLICKS = 100_000;
 const MOST_TEETH = 64;
 const LONGEST_NOTE = 100_000;
+const LONGEST_LINE = 200;
 
 const mm = v.pipe(v.number(), v.finite());
 const tooth = v.pipe(v.number(), v.check(isToothNumber, 'no ISO 3950 tooth number'));
 const teeth = v.pipe(v.array(tooth), v.maxLength(MOST_TEETH));
 const part = v.nullable(v.picklist(['anterior', 'posterior', 'none']));
 const positive = v.pipe(v.number(), v.finite(), v.gtValue(0));
+const line = v.pipe(v.string(), v.maxLength(LONGEST_LINE));
 const text = v.pipe(v.string(), v.maxLength(LONGEST_NOTE));
 
 /** What must hold for `ArchInputs` that come from a file or from the device. Unknown fields are left out. */
@@ -29,6 +31,7 @@ export const archInputsSchema = v.object({
         toothB: tooth,
         finding: v.picklist(['open', 'closed']),
         spaceMm: v.exactOptional(v.nullable(positive)),
+        foundOn: v.exactOptional(v.nullable(v.pipe(v.string(), v.isoDate()))),
       }),
     ),
     v.maxLength(MOST_TEETH),
@@ -43,8 +46,15 @@ export const archInputsSchema = v.object({
     moved: part,
     reduction: part,
     spanRule: v.exactOptional(v.picklist(['shortest', 'widens-nothing', 'terminal-molars'])),
+    targets: v.exactOptional(
+      v.pipe(
+        v.array(v.object({ toothA: tooth, toothB: tooth, targetMm: v.pipe(mm, v.maxValue(0)) })),
+        v.maxLength(MOST_TEETH),
+      ),
+    ),
   }),
   note: v.exactOptional(v.nullable(v.object({ text, basis: text }))),
+  heading: v.exactOptional(v.object({ patient: line, practice: line })),
 });
 
 /** The user's word for a unit, null = decided from the size. */

@@ -1,5 +1,6 @@
 import type { ClosureSettings, FlossFinding } from '../closure/types.ts';
 import type { Vec3 } from '../geometry/types.ts';
+import type { RecordHeading } from '../report/report-html.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import type { Click, Jaw, ToothNumber } from '../teeth/types.ts';
 
@@ -14,6 +15,7 @@ export type ClosureChoices = Pick<
   | 'moved'
   | 'reduction'
   | 'spanRule'
+  | 'targets'
 >;
 
 /** A note that was edited by hand. */
@@ -36,6 +38,8 @@ export interface ArchInputs {
   readonly closure: ClosureChoices;
   /** The note for the order as the user wrote it; null or absent = as the plan writes it. */
   readonly note?: EditedNote | null;
+  /** For the head of the printed page; kept in the case and written nowhere else. */
+  readonly heading?: RecordHeading;
 }
 
 /** One arch of a case: a scan file as it was given, with what the user said about it. */

@@ -20,6 +20,8 @@ export interface FlossFinding {
   readonly finding: 'open' | 'closed';
   /** Thickness of the strip that passed, mm, where one was used. */
   readonly spaceMm?: number | null;
+  /** Day of the finding, `YYYY-MM-DD`; for the record, the plan does not read it. */
+  readonly foundOn?: string | null;
 }
 
 /**

@@ -1,3 +1,4 @@
+import type { FlossFinding } from '../closure/types.ts';
 import type { Analysis, Contact, ContactStatus, SectionProfile, UncertaintyTerm } from '../contacts/types.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { noteWords, pairLabel, STATUS_WORDS } from './contact-words.ts';
@@ -14,12 +15,16 @@ const SECTION_SIZE = { widthPx: 560, heightPx: 244 } as const;
 const SHOWN: ReadonlySet<ContactStatus> = new Set(['open', 'undecided', 'overlap']);
 
 /** The table of all contacts, right to left, with a column left free for what floss or a strip says. */
-export function contactsTable(analysis: Analysis, numbering: NumberingScheme): string {
-  const rows = analysis.contacts.map((contact) => contactRow(contact, numbering)).join('');
-  return `<div class="scroll"><table class="contacts"><caption>All contacts from the patient’s right to left. Millimetres; ± is the expanded uncertainty, k = 2.</caption><thead><tr><th>contact</th><th class="l">status</th><th>space</th><th>±</th><th>could hide<br>up to</th><th>nearest<br>on mesh</th><th>closing<br>clearance</th><th>below<br>occlusal</th><th>slip</th><th class="l">remarks</th><th class="l by-hand">floss or strip,<br>by hand</th></tr></thead><tbody>${rows}</tbody></table></div>`;
+export function contactsTable(
+  analysis: Analysis,
+  numbering: NumberingScheme,
+  floss: readonly FlossFinding[] = [],
+): string {
+  const rows = analysis.contacts.map((contact) => contactRow(contact, numbering, floss)).join('');
+  return `<div class="scroll"><table class="contacts"><caption>All contacts from the patient’s right to left. Millimetres; ± is the expanded uncertainty, k = 2.</caption><thead><tr><th>contact</th><th class="l">status</th><th>space</th><th>±</th><th>could hide<br>up to</th><th>nearest<br>on mesh</th><th>closing<br>clearance</th><th>below<br>occlusal</th><th>slip</th><th class="l">remarks</th><th class="l by-hand">floss<br>or strip</th></tr></thead><tbody>${rows}</tbody></table></div>`;
 }
 
-function contactRow(contact: Contact, numbering: NumberingScheme): string {
+function contactRow(contact: Contact, numbering: NumberingScheme, floss: readonly FlossFinding[]): string {
   const cells = [
     contact.gap ? formatMm(contact.gap.valueMm) : NO_NUMBER,
     contact.gap ? formatU95(contact.gap.u95Mm) : '',
@@ -34,7 +39,16 @@ function contactRow(contact: Contact, numbering: NumberingScheme): string {
   const status = `${renderStatusGlyph(contact.status)}${STATUS_WORDS[contact.status]}`;
   const numbers = cells.map((cell) => `<td class="num">${cell}</td>`).join('');
   const remarks = escapeText(contact.notes.map(noteWords).join('; '));
-  return `<tr${open}><td>${pair}</td><td class="word">${status}</td>${numbers}<td class="remark">${remarks}</td><td></td></tr>`;
+  return `<tr${open}><td>${pair}</td><td class="word">${status}</td>${numbers}<td class="remark">${remarks}</td><td class="word">${escapeText(flossWords(contact, floss))}</td></tr>`;
+}
+
+/** `passes, strip 0.10 mm, 2026-11-27`; empty where nothing was entered. */
+function flossWords({ toothA, toothB }: Contact, floss: readonly FlossFinding[]): string {
+  const found = floss.find((one) => one.toothA === toothA && one.toothB === toothB);
+  if (!found) return '';
+  const strip = found.spaceMm ? `strip ${formatMm(found.spaceMm)} mm` : '';
+  const parts = [found.finding === 'open' ? 'passes' : 'holds', strip, found.foundOn ?? ''];
+  return parts.filter((part) => part !== '').join(', ');
 }
 
 /** The marks of the plot and what they mean, for the statuses that occur. */

@@ -1,4 +1,4 @@
-import type { ClosurePlan } from '../closure/types.ts';
+import type { ClosurePlan, FlossFinding } from '../closure/types.ts';
 import type { Analysis, GapEstimate, SectionProfile } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
@@ -14,6 +14,12 @@ import { planSection } from './report-plan.ts';
 import { sizesSection } from './report-sizes.ts';
 import { REPORT_STYLE } from './report-style.ts';
 
+/** Whose record it is; empty = not said. */
+export interface RecordHeading {
+  readonly patient: string;
+  readonly practice: string;
+}
+
 export interface ReportInput {
   readonly analysis: Analysis;
   readonly plan: ClosurePlan | null;
@@ -24,6 +30,9 @@ export interface ReportInput {
   /** ISO date and time; null: the record is undated, as in a batch whose files must not depend on when they were made. */
   readonly createdAt: string | null;
   readonly caseLabel?: string;
+  readonly heading?: RecordHeading | null;
+  /** What floss or a strip said, for the table. */
+  readonly floss?: readonly FlossFinding[];
   /** The note as the user wrote it; null or absent = as the plan writes it. */
   readonly note?: string | null;
   /** Why there is no plan, in a sentence; told where the plan would stand. */
@@ -55,11 +64,11 @@ export function writeReportHtml(input: ReportInput): string {
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${escapeText(input.version)}"><title>${escapeText(title)}: contact record</title><style>${REPORT_STYLE}${runningFoot(input)}</style></head>
 <body>
-<header class="top"><span><b>Archgap</b> contact record</span><span>${escapeText(title)}</span><span>${escapeText(dateWords(input.createdAt))}</span></header>
+<header class="top"><span><b>Archgap</b> contact record</span><span>${escapeText(title)}</span><span>${escapeText(dateWords(input.createdAt))}</span></header>${headingLine(input.heading)}
 ${answerBlock(input)}
 <section class="first"><div class="pair">${renderArchMapSvg(archMap(analysis, MAP_SIZE, numbering))}${factsList(input)}</div></section>
 <section class="keep"><h2>Contacts</h2>${renderContactPlotSvg(contactPlot(analysis, PLOT_SIZE, numbering))}${statusLegend(analysis.contacts)}</section>
-<section class="keep">${contactsTable(analysis, numbering)}</section>
+<section class="keep">${contactsTable(analysis, numbering, input.floss)}</section>
 ${sectionFigures(analysis, sections, numbering)}
 ${plan ? planSection(plan, analysis, numbering) : refusalSection(input.planRefusal)}
 ${plan ? `<section class="keep"><h2>Note to go with the order</h2><pre class="letter">${escapeText(input.note ?? noteWithoutCautions(plan, analysis, numbering))}</pre></section>` : ''}
@@ -68,6 +77,17 @@ ${sizesSection(analysis, numbering)}
 <footer class="foot"><p>${escapeText(methodLine(analysis))}</p><p>Archgap ${escapeText(input.version)}. ${escapeText(hashLine(analysis))}</p></footer>
 </body></html>
 `;
+}
+
+function headingLine(heading: RecordHeading | null | undefined): string {
+  const said = [
+    ['patient', heading?.patient ?? ''],
+    ['practice', heading?.practice ?? ''],
+  ] as const;
+  const parts = said
+    .filter(([, text]) => text !== '')
+    .map(([name, text]) => `<span>${name} <b>${escapeText(text)}</b></span>`);
+  return parts.length > 0 ? `\n<p class="whose">${parts.join('')}</p>` : '';
 }
 
 function sourceName(analysis: Analysis): string {

@@ -118,6 +118,7 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .cp .cp-undecided text.cp-status{fill:var(--ink);font-weight:600}
 .cp-tooth{fill:var(--tint-a);stroke:none}.cp-tooth-missing{fill:none;stroke:var(--quiet);stroke-dasharray:3 3}
 .cp text.cp-tooth-label{font-size:11.5px;font-weight:600}
+.whose{display:flex;gap:28px;margin:2px 0 10px}
 .am-tooth{stroke:#8d8a7e;stroke-width:1}.am-tint-0{fill:var(--tint-a)}.am-tint-1{fill:var(--tint-b)}
 .am-unsized{stroke-dasharray:3 3}.am-fixed{stroke:var(--ink);stroke-width:2.4}
 .am text.am-label{font-size:11px;font-weight:600;fill:var(--ink)}

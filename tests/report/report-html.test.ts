@@ -48,6 +48,23 @@ describe('writeReportHtml', () => {
     expect(text).toContain(threeSpaces().sources[0]!.sha256);
   });
 
+  it('prints whose record it is and what floss said, escaped, and nothing of either where none was said', () => {
+    const said = page(
+      writeReportHtml(
+        input({
+          heading: { patient: '<b>No. 12</b>', practice: '' },
+          floss: [{ toothA: 17, toothB: 16, finding: 'open', spaceMm: 0.1, foundOn: '2026-11-20' }],
+        }),
+      ),
+    );
+    expect(said.querySelector('.whose')?.textContent).toBe('patient <b>No. 12</b>');
+    expect(said.querySelector('.contacts tbody tr td:last-child')?.textContent).toBe(
+      'passes, strip 0.10 mm, 2026-11-20',
+    );
+    expect(document.querySelector('.whose')).toBeNull();
+    expect(document.querySelector('.contacts tbody tr td:last-child')?.textContent).toBe('');
+  });
+
   it('runs no scripts and loads nothing from anywhere', () => {
     expect(document.querySelectorAll('script, link, img, iframe, object, embed, form')).toHaveLength(0);
     expect(html).not.toMatch(/https?:|\bon[a-z]+=|javascript:|@import|url\((?!#)/i);

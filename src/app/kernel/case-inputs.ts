@@ -60,6 +60,25 @@ export function clickedTeeth(inputs: CaseInputs): ToothNumber[] {
   return [...teeth].sort((a, b) => toothSortIndex(a) - toothSortIndex(b));
 }
 
+interface Pair {
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+}
+
+/** What was said of contacts, under other tooth numbers. */
+function pairsMoved(
+  { floss, closure }: CaseInputs,
+  to: (tooth: ToothNumber) => ToothNumber,
+): Pick<CaseInputs, 'floss' | 'closure'> {
+  const moved = <P extends Pair>(pair: P): P => ({
+    ...pair,
+    toothA: to(pair.toothA),
+    toothB: to(pair.toothB),
+  });
+  const targets = closure.targets?.map(moved);
+  return { floss: floss.map(moved), closure: targets === undefined ? closure : { ...closure, targets } };
+}
+
 /** Says the jaw. Clicks made under the other jaw keep side and place in the row. */
 export function withJaw(inputs: CaseInputs, jaw: Jaw): CaseInputs {
   if (inputs.jaw === jaw) return inputs;
@@ -75,11 +94,7 @@ export function withJaw(inputs: CaseInputs, jaw: Jaw): CaseInputs {
     ),
     missing: inputs.missing.map(move),
     fixed: inputs.fixed.map(move),
-    floss: inputs.floss.map((found) => ({
-      ...found,
-      toothA: move(found.toothA),
-      toothB: move(found.toothB),
-    })),
+    ...pairsMoved(inputs, move),
   };
 }
 
@@ -165,11 +180,7 @@ export function withToothRenumbered(inputs: CaseInputs, from: ToothNumber, to: T
     clicks: inputs.clicks.map((click) => ({ ...click, tooth: swap(click.tooth) })),
     missing: inputs.missing.filter((tooth) => tooth !== to),
     fixed: inputs.fixed.map(swap),
-    floss: inputs.floss.map((found) => ({
-      ...found,
-      toothA: swap(found.toothA),
-      toothB: swap(found.toothB),
-    })),
+    ...pairsMoved(inputs, swap),
   };
 }
 
@@ -196,13 +207,25 @@ export function withClickSet(inputs: CaseInputs, set: ClickSet): CaseInputs {
   return { ...inputs, jaw: set.jaw, clicks: set.clicks, missing: set.missing, fixed: set.fixed, floss: [] };
 }
 
-interface Pair {
-  readonly toothA: ToothNumber;
-  readonly toothB: ToothNumber;
-}
-
 export function flossAt(inputs: CaseInputs, pair: Pair): FlossFinding | null {
   return inputs.floss.find(({ toothA, toothB }) => toothA === pair.toothA && toothB === pair.toothB) ?? null;
+}
+
+/** How far a contact is to be closed beyond touching, mm; 0 = just closed. */
+export function overClosureAt(inputs: CaseInputs, pair: Pair): number {
+  const target = inputs.closure.targets?.find(
+    ({ toothA, toothB }) => toothA === pair.toothA && toothB === pair.toothB,
+  );
+  return target === undefined ? 0 : -target.targetMm;
+}
+
+/** Sets how far a contact is closed beyond touching; 0 takes it back. */
+export function withOverClosure(inputs: CaseInputs, { toothA, toothB }: Pair, overMm: number): CaseInputs {
+  const others = (inputs.closure.targets ?? []).filter(
+    (other) => other.toothA !== toothA || other.toothB !== toothB,
+  );
+  const targets = overMm > 0 ? [...others, { toothA, toothB, targetMm: -overMm }] : others;
+  return { ...inputs, closure: { ...inputs.closure, targets } };
 }
 
 /** Enters what floss said at a contact, or takes it back (`finding` null). */
@@ -211,9 +234,10 @@ export function withFloss(
   { toothA, toothB }: Pair,
   finding: FlossFinding['finding'] | null,
   spaceMm: number | null,
+  foundOn: string | null,
 ): CaseInputs {
   const others = inputs.floss.filter((other) => other.toothA !== toothA || other.toothB !== toothB);
-  return { ...inputs, floss: finding ? [...others, { toothA, toothB, finding, spaceMm }] : others };
+  return { ...inputs, floss: finding ? [...others, { toothA, toothB, finding, spaceMm, foundOn }] : others };
 }
 
 /**

@@ -125,6 +125,8 @@ export function createCase(sources: CaseSources): CaseController {
           createdAt,
           note: orderNote()?.text ?? null,
           noteIsEdited: orderNote()?.isEdited ?? false,
+          heading: control.inputs().heading ?? null,
+          floss: control.inputs().floss,
         }),
       );
     },

@@ -40,3 +40,33 @@ export function fileSize(bytes: number): string {
   if (bytes < 1e6) return `${Math.max(1, Math.round(bytes / 1e3))} kB`;
   return `${(bytes / 1e6).toFixed(1)} MB`;
 }
+
+/** The columns of the contact table. */
+export const COLUMN_MEANINGS: readonly (readonly [string, string])[] = [
+  [
+    'Space',
+    'The smallest distance between the two crowns, best estimate. After ± the expanded uncertainty with k = 2: the true space lies within it in about 95 of 100 cases.',
+  ],
+  [
+    'At most',
+    'The largest space that could hide where the scan shows none: an upper bound, never a measurement.',
+  ],
+  [
+    'Clearance',
+    'How far the two teeth can close along the arch before they touch; larger than the space where the walls meet obliquely.',
+  ],
+  ['*', 'The contact carries a remark; choose it to read it.'],
+];
+
+/** What the sizes of a crown are, where they come from, and how well they are known. */
+export const SIZE_MEANINGS: readonly (readonly [string, string])[] = [
+  [
+    'Mesiodistal',
+    'Greatest extent of the crown along its own mesiodistal axis, as a caliper finds it between the contact areas. ± follows from the errors against known widths of synthetic scans (validation page); a side hidden by a web counts more.',
+  ],
+  ['Buccolingual', 'Greatest extent across that axis. ± from the same comparison.'],
+  [
+    'Above the gum',
+    'From the edge of the gum in the middle of the cheek side to the top of the crown, along the occlusal axis. ± holds the edge’s own uncertainty; it is no anatomical crown height.',
+  ],
+];

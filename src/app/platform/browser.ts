@@ -52,6 +52,13 @@ export const localTextStore: TextStore = {
   },
 };
 
+/** The day here, `YYYY-MM-DD`. */
+export function today(): string {
+  const now = new Date();
+  const two = (value: number) => String(value).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
+
 export async function readFiles(files: Iterable<File>): Promise<CaseFile[]> {
   const read = async (file: File) => ({ name: file.name, bytes: new Uint8Array(await file.arrayBuffer()) });
   return Promise.all([...files].map(read));

@@ -35,7 +35,7 @@ describe('case inputs', () => {
 
   it('swap two numbers when a tooth takes the number of another, marks and findings included', () => {
     let row = inputs.withFixed(clicked(15, 14, 13), 14, true);
-    row = inputs.withFloss(row, { toothA: 14, toothB: 13 }, 'open', null);
+    row = inputs.withFloss(row, { toothA: 14, toothB: 13 }, 'open', null, null);
     const swapped = inputs.withToothRenumbered(row, 14, 15);
     expect(swapped.clicks.map((click) => click.tooth)).toEqual([14, 15, 13]);
     expect(swapped.fixed).toEqual([15]);
@@ -75,9 +75,21 @@ describe('case inputs', () => {
       { toothA: 16, toothB: 15 },
       'closed',
       null,
+      '2026-01-05',
     );
     const settings = inputs.closureSettingsOf({ ...row, limitMm: 0.25 }, 'palmer');
     expect(settings).toMatchObject({ limitMm: 0.25, fixed: [16], numbering: 'palmer' });
-    expect(settings.floss).toEqual([{ toothA: 16, toothB: 15, finding: 'closed', spaceMm: null }]);
+    expect(settings.floss).toEqual([
+      { toothA: 16, toothB: 15, finding: 'closed', spaceMm: null, foundOn: '2026-01-05' },
+    ]);
+  });
+
+  it('keep over-closure by contact, under new numbers too, and hand it on as a target below zero', () => {
+    const pair = { toothA: 16, toothB: 15 };
+    const row = inputs.withOverClosure(clicked(16, 15), pair, 0.1);
+    expect(inputs.overClosureAt(row, pair)).toBe(0.1);
+    expect(inputs.closureSettingsOf(row, 'iso').targets).toEqual([{ ...pair, targetMm: -0.1 }]);
+    expect(inputs.overClosureAt(inputs.withJaw(row, 'lower'), { toothA: 46, toothB: 45 })).toBe(0.1);
+    expect(inputs.withOverClosure(row, pair, 0).closure.targets).toEqual([]);
   });
 });

@@ -3,6 +3,7 @@ import { departures } from '../../../closure/practice.ts';
 import { Choice } from '../../components/Choice.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
 import { useApp } from '../../kernel/app-context.ts';
+import { OverClosure } from './OverClosure.tsx';
 import { PracticePart } from './PracticePart.tsx';
 
 const PARTS = [
@@ -26,6 +27,7 @@ export function ClosureSettingsFields() {
   const departing = () =>
     departures({ ...closure(), limitMm: controller.inputs().limitMm }, practice.practice()).length;
   const closure = () => controller.inputs().closure;
+  const overClosed = () => closure().targets?.length ?? 0;
   const set = (part: Partial<ClosureChoices>, tag: string) =>
     controller.change((inputs) => ({ ...inputs, closure: { ...inputs.closure, ...part } }), tag);
   return (
@@ -33,6 +35,9 @@ export function ClosureSettingsFields() {
       <summary>
         Settings: at most {closure().maxStages} {closure().maxStages === 1 ? 'stage' : 'stages'},{' '}
         {closure().perStageMm} mm each, {Math.round(closure().expression * 100)} % expressed
+        {overClosed() > 0
+          ? `; over-closure at ${overClosed()} ${overClosed() === 1 ? 'contact' : 'contacts'}`
+          : ''}
         {departing() > 0 ? `; departs from the practice in ${departing()}` : ''}
       </summary>
       <div class="settings-grid">
@@ -94,6 +99,7 @@ export function ClosureSettingsFields() {
         Where teeth were moved and reduced only feeds the trade’s rule of thumb that stands beside the
         proposal. The limit is set under Contacts, fixed teeth under Teeth.
       </p>
+      <OverClosure />
       <PracticePart />
     </details>
   );

@@ -5,7 +5,7 @@ import { formatMm } from '../../../report/format-mm.ts';
 import { PlacedRadio } from '../../components/PlacedRadio.tsx';
 import { type ContactPlotProps, contactKey } from '../../kernel/display-types.ts';
 import { createSize } from '../../view/create-size.ts';
-import { fitPlotLabels } from './fit-plot-labels.ts';
+import { fitPlotLabels, type TextOf } from './fit-plot-labels.ts';
 import './contact-plot.css';
 
 /** Narrower than this the plot keeps its width and scrolls. */
@@ -13,6 +13,7 @@ const LEAST_WIDTH_PX = 480;
 const LEAST_HEIGHT_PX = 170;
 const START_SIZE = { widthPx: 880, heightPx: 240 };
 const VALUE_FONT_PX = 12;
+const SHORT_VALUE_FONT_PX = 10.5;
 /** Words smaller than this are left out rather than shrunk; the mark's shape and title remain. */
 const LEAST_WORD_PX = 10;
 /** Where words do not all fit, these are told by their marks alone. */
@@ -38,9 +39,18 @@ export function ContactPlot(props: ContactPlotProps) {
   );
   const selectedIndex = (): number | null =>
     model().marks.find((mark) => contactKey(mark) === props.selected)?.index ?? null;
-  const values = createMemo(() =>
-    fitPlotLabels(model().marks, (mark) => mark.valueLabel, selectedIndex(), VALUE_FONT_PX),
-  );
+  /** As they are; where they do not all fit, the upper bounds in short and small: every second one missing would puzzle. */
+  const values = createMemo(() => {
+    const { marks } = model();
+    const fitted = (textOf: TextOf, fontPx: number) => ({
+      textOf,
+      indices: fitPlotLabels(marks, textOf, selectedIndex(), fontPx),
+      short: textOf === shortValue,
+    });
+    const full = fitted((mark) => mark.valueLabel, VALUE_FONT_PX);
+    const wanted = marks.filter((mark) => mark.valueLabel !== null).length;
+    return full.indices.size === wanted ? full : fitted(shortValue, SHORT_VALUE_FONT_PX);
+  });
   const wordSizePx = () => Math.max(model().statusFontPx, LEAST_WORD_PX);
   const words = createMemo(() => {
     const { marks } = model();
@@ -57,6 +67,7 @@ export function ContactPlot(props: ContactPlotProps) {
       <div class="contact-plot-box" ref={box}>
         <svg
           class="contact-plot-drawing"
+          classList={{ short: values().short }}
           width={model().widthPx}
           height={model().heightPx}
           viewBox={`0 0 ${model().widthPx} ${model().heightPx}`}
@@ -69,7 +80,7 @@ export function ContactPlot(props: ContactPlotProps) {
               <Mark
                 mark={mark}
                 selected={contactKey(mark) === props.selected}
-                value={values().has(mark.index)}
+                value={values().indices.has(mark.index) ? values().textOf(mark) : null}
                 word={words().has(mark.index)}
               />
             )}
@@ -196,11 +207,18 @@ function Ground(props: { readonly model: ReturnType<typeof contactPlot> }) {
   );
 }
 
+/** An upper bound without its leading zero: `≤.36`. What was measured stays as it is. */
+function shortValue({ status, valueLabel }: PlotMark): PlotMark['valueLabel'] {
+  if (valueLabel === null || !QUIET.has(status)) return valueLabel;
+  return { ...valueLabel, text: valueLabel.text.replace(/^≤ 0\./, '≤.') };
+}
+
 interface MarkProps {
   readonly mark: PlotMark;
   readonly selected: boolean;
-  /** Whether there is room for its value and its word. */
-  readonly value: boolean;
+  /** Its value, where there is room for it. */
+  readonly value: PlotMark['valueLabel'];
+  /** Whether there is room for its word. */
   readonly word: boolean;
 }
 
@@ -246,7 +264,7 @@ function Mark(props: MarkProps) {
           <path class="contact-plot-symbol" classList={{ filled: symbol().filled }} d={symbol().path} />
         )}
       </Show>
-      <Show when={props.value && mark().valueLabel}>
+      <Show when={props.value}>
         {(label) => (
           <text class="contact-plot-value" x={label().x} y={label().y}>
             {label().text}

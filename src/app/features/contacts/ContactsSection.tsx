@@ -1,11 +1,13 @@
 import { Show } from 'solid-js';
-import type { ContactStatus } from '../../../contacts/types.ts';
+import type { Analysis, ContactStatus } from '../../../contacts/types.ts';
 import { contactsHeadline } from '../../../report/answer-words.ts';
 import { STATUS_WORDS } from '../../../report/contact-words.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
+import { Meanings } from '../../components/Meanings.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
+import { COLUMN_MEANINGS, STATUS_MEANINGS } from '../../kernel/words.ts';
 import { ArchMap } from './ArchMap.tsx';
 import { ContactDetail } from './ContactDetail.tsx';
 import { ContactTable } from './ContactTable.tsx';
@@ -61,6 +63,10 @@ export function ContactsSection() {
             <p class="headline">{contactsHeadline(analysis(), preferences.numbering())}</p>
             <LimitField />
             <ContactTable analysis={analysis()} />
+            <Meanings
+              title="What columns and statuses mean"
+              entries={[...COLUMN_MEANINGS, ...statusMeanings(analysis())]}
+            />
             <ContactDetail />
             <details class="map-part">
               <summary>Map of the arch</summary>
@@ -74,6 +80,14 @@ export function ContactsSection() {
       </Show>
     </WorksheetSection>
   );
+}
+
+/** The statuses that occur in this arch. */
+function statusMeanings({ contacts }: Analysis): (readonly [string, string])[] {
+  const order = Object.keys(STATUS_WORDS) as ContactStatus[];
+  return order
+    .filter((status) => contacts.some((contact) => contact.status === status))
+    .map((status) => [STATUS_WORDS[status], STATUS_MEANINGS[status]] as const);
 }
 
 /** `2 open, 1 undecided, 10 bridged`. */

@@ -1,10 +1,11 @@
-import { Show } from 'solid-js';
+import { createUniqueId, Show } from 'solid-js';
 import type { FlossFinding } from '../../../closure/types.ts';
 import type { Contact } from '../../../contacts/types.ts';
 import { Choice } from '../../components/Choice.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { flossAt, withFloss } from '../../kernel/case-inputs.ts';
+import { today } from '../../platform/browser.ts';
 
 const FINDINGS = [
   { value: 'untried', text: 'Not tried' },
@@ -12,30 +13,50 @@ const FINDINGS = [
   { value: 'open', text: 'It passes freely' },
 ] as const;
 
-/** What floss or a strip said in the mouth. It stands beside the scan's status and the plan may use it. */
+/** What floss or a strip said in the mouth, and when. It stands beside the scan's status and the plan may use it. */
 export function FlossEntry(props: { readonly contact: Contact }) {
   const { controller } = useApp();
+  const id = createUniqueId();
   const found = () => flossAt(controller.inputs(), props.contact);
-  const set = (finding: FlossFinding['finding'] | null, spaceMm: number | null) =>
-    controller.change((inputs) => withFloss(inputs, props.contact, finding, spaceMm), 'floss');
+  const set = (finding: FlossFinding['finding'] | null, spaceMm: number | null, foundOn: string | null) =>
+    controller.change((inputs) => withFloss(inputs, props.contact, finding, spaceMm, foundOn), 'floss');
+  const foundOn = () => found()?.foundOn ?? null;
   return (
     <div class="floss">
       <Choice
         label="Floss or strip in the mouth"
         options={FINDINGS}
         value={found()?.finding ?? 'untried'}
-        onChange={(value) => set(value === 'untried' ? null : value, null)}
+        onChange={(value) => set(value === 'untried' ? null : value, null, foundOn() ?? today())}
       />
-      <Show when={found()?.finding === 'open'}>
-        <NumberField
-          label="Thickest strip that passed, 0 = none tried"
-          unit="mm"
-          value={found()?.spaceMm ?? 0}
-          min={0}
-          max={2}
-          step={0.01}
-          onChange={(spaceMm) => set('open', spaceMm > 0 ? spaceMm : null)}
-        />
+      <Show when={found()}>
+        {(entry) => (
+          <div class="floss-facts">
+            <Show when={entry().finding === 'open'}>
+              <NumberField
+                label="Thickest strip that passed, 0 = none tried"
+                unit="mm"
+                value={entry().spaceMm ?? 0}
+                min={0}
+                max={2}
+                step={0.01}
+                onChange={(spaceMm) => set('open', spaceMm > 0 ? spaceMm : null, foundOn())}
+              />
+            </Show>
+            <div class="number-field">
+              <label for={id}>Found on</label>
+              <input
+                id={id}
+                type="date"
+                max={today()}
+                value={foundOn() ?? ''}
+                onChange={(event) =>
+                  set(entry().finding, entry().spaceMm ?? null, event.currentTarget.value || null)
+                }
+              />
+            </div>
+          </div>
+        )}
       </Show>
     </div>
   );

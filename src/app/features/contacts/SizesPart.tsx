@@ -2,7 +2,9 @@ import { For } from 'solid-js';
 import type { Analysis } from '../../../contacts/types.ts';
 import { indexRows, sizeWords } from '../../../report/report-sizes.ts';
 import { formatTooth } from '../../../teeth/notation.ts';
+import { Meanings } from '../../components/Meanings.tsx';
 import { useApp } from '../../kernel/app-context.ts';
+import { SIZE_MEANINGS } from '../../kernel/words.ts';
 
 /** Sizes of the crowns and numbers about the whole arch, folded away. */
 export function SizesPart(props: { readonly analysis: Analysis }) {
@@ -24,7 +26,7 @@ export function SizesPart(props: { readonly analysis: Analysis }) {
           <tbody>
             <For each={indexRows(props.analysis)}>
               {(row) => (
-                <tr title={row.definition}>
+                <tr>
                   <td>{row.name}</td>
                   <td class="number">{row.value}</td>
                   <td>{row.remark}</td>
@@ -68,6 +70,13 @@ export function SizesPart(props: { readonly analysis: Analysis }) {
           </tbody>
         </table>
       </div>
+      <Meanings
+        title="Definitions, sources and uncertainty"
+        entries={[
+          ...SIZE_MEANINGS,
+          ...indexRows(props.analysis).map((row) => [row.name, row.definition] as const),
+        ]}
+      />
     </details>
   );
 }

@@ -20,7 +20,7 @@ const RANK = [
 const SELECTED_RANK = RANK.indexOf('undecided') + 0.5;
 
 /** A text of a mark, centred on x; null where it has none. */
-type TextOf = (mark: PlotMark) => PlotMark['valueLabel'];
+export type TextOf = (mark: PlotMark) => PlotMark['valueLabel'];
 
 /**
  * The marks whose text can be written without touching another one: what was measured first, then the

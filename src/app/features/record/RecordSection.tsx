@@ -6,6 +6,7 @@ import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { download } from '../../platform/browser.ts';
 import { printReport } from '../../platform/print-report.ts';
+import { HeadingFields } from './HeadingFields.tsx';
 import { NoteText } from './NoteText.tsx';
 
 interface FileRow {
@@ -87,6 +88,7 @@ export function RecordSection() {
             Print the report …
           </button>
         </div>
+        <HeadingFields />
         <NoteText />
         <JobLine job={controller.recordJob} />
         <h3 class="sub-heading">Files</h3>
