@@ -62,3 +62,14 @@ export function writeFault(path: string, cause: unknown): ArchgapError {
       );
   }
 }
+
+/** Why only some of a command's files, each of them whole, came to their place: the rest is as it was before. */
+export function halfPlacedFault(path: string, placed: readonly string[], cause: unknown): ArchgapError {
+  const code = faultCode(cause);
+  const names = placed.map((done) => `"${done}"`).join(', ');
+  return inputError(
+    'OUT_HALF_PLACED',
+    `"${path}" cannot be put in its place (${code || 'unknown fault'}); already new: ${names}. Do not use them with older files beside them: mend what hinders and run the command again.`,
+    { details: { path, placed: placed.join(', '), fault: code }, cause },
+  );
+}

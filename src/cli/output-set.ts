@@ -1,6 +1,6 @@
 import { ArchgapError, cancelledError, inputError, usageError } from '../geometry/archgap-error.ts';
 import type { CliFiles, CliIo, FileContent } from './cli-io.ts';
-import { writeFault } from './file-faults.ts';
+import { halfPlacedFault, writeFault } from './file-faults.ts';
 
 /**
  * The files one command writes, all or none: each is written beside its place under a name that nobody takes for
@@ -68,13 +68,15 @@ export function makeOutputSet(io: CliIo, inputs: readonly string[]): OutputSet {
     },
     commit() {
       if (signal.aborted) throw cancelledError();
+      const placed: string[] = [];
       while (staged.length > 0) {
         const { part, path } = staged[0]!;
         try {
           files.replace(part, path);
         } catch (cause) {
-          throw writeFault(path, cause);
+          throw placed.length === 0 ? writeFault(path, cause) : halfPlacedFault(path, placed, cause);
         }
+        placed.push(path);
         staged.shift();
       }
       madeFolders.length = 0;
