@@ -9,6 +9,9 @@ const DECIMALS = 4;
 /** How text begins that a spreadsheet could take for a formula. A plain negative number, -5, is none. */
 const FORMULA = /^[=+@\t\r]|^-(?!\d+(?:\.\d+)?$)/;
 
+/** The same after a semicolon: where that separates cells, what follows it becomes a cell of its own. */
+const FORMULA_AFTER_SEMICOLON = /;(?=\s*[=+@-])/g;
+
 /**
  * A table as CSV: comma, header, `\n` line ends, quotes only where needed. Text that a spreadsheet could take for a
  * formula gets an apostrophe before it; numbers stay numbers, negative ones too.
@@ -21,9 +24,13 @@ export function writeCsv(columns: readonly string[], rows: readonly (readonly Cs
 export function writeCsvRows(rows: readonly (readonly CsvCell[])[]): string {
   if (rows.length === 0) return '';
   const cells = rows.map((row) =>
-    row.map((cell) => (typeof cell === 'number' ? rounded(cell) : (cell ?? ''))),
+    row.map((cell) => (typeof cell === 'number' ? rounded(cell) : disarmed(cell ?? ''))),
   );
   return `${Papa.unparse(cells, { newline: '\n', escapeFormulae: FORMULA })}\n`;
+}
+
+function disarmed(text: string): string {
+  return text.replace(FORMULA_AFTER_SEMICOLON, ";'");
 }
 
 function rounded(value: number): number {

@@ -30,6 +30,18 @@ describe('writeCsv', () => {
     },
   );
 
+  it.each(['scan;=1+1', 'a; @sum', 'x;y;-2+3'])(
+    'disarms what becomes a formula where the semicolon separates cells: %j',
+    (text) => {
+      const line = writeCsv(['t', 'u'], [['plain', text]]).split('\n')[1]!;
+      for (const cell of line.split(';')) expect(cell).not.toMatch(/^\s*[=+@-]/);
+    },
+  );
+
+  it('leaves reasons joined by semicolons as they are', () => {
+    expect(writeCsv(['t'], [['near-gum;one-sided']])).toBe('t\nnear-gum;one-sided\n');
+  });
+
   it('leaves numbers that come as text what they are', () => {
     expect(writeCsv(['t'], [['-5'], ['-0.25'], ['-5-2']])).toBe('t\n-5\n-0.25\n"\'-5-2"\n');
   });
