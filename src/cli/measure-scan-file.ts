@@ -76,7 +76,7 @@ function namingTheUnit(fault: unknown, { source: { unit } }: Scan): unknown {
 }
 
 /** The clicks stand in the file's own numbers, so one unit holds for both; `--unit` rules both. */
-function clicksInUnitOf(scan: Scan, file: ClickFile, said: LengthUnit | null): ClickFile {
+export function clicksInUnitOf(scan: Scan, file: ClickFile, said: LengthUnit | null): ClickFile {
   const { unit, sentence } = scan.source.unit;
   if (said !== null || file.unit === unit) return { ...file, unit };
   throw inputError(

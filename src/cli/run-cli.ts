@@ -4,6 +4,7 @@ import { type BatchOptions, batch } from './batch.ts';
 import { type BoltonOptions, bolton } from './bolton.ts';
 import { type CalibrateOptions, calibrate } from './calibrate.ts';
 import type { CliIo } from './cli-io.ts';
+import { type CompareOptions, compare } from './compare.ts';
 import { type InspectOptions, inspect } from './inspect.ts';
 import { measure } from './measure.ts';
 import type { MeasureOptions } from './measure-options.ts';
@@ -72,6 +73,7 @@ function describeProgram(io: CliIo, written: string[], onFailedItems: (failed: b
   describeInspect(program, io);
   describeMeasure(program, io);
   describePlan(program, io);
+  describeCompare(program, io);
   describeBolton(program, io);
   describeCalibrate(program, io);
   describeBatch(program, io, onFailedItems);
@@ -172,6 +174,26 @@ function describePlan(program: Command, io: CliIo): void {
     .action((result: string, options: PlanOptions) => plan(result, options, io));
 }
 
+function describeCompare(program: Command, io: CliIo): void {
+  program
+    .command('compare')
+    .summary('what changed at every contact since an earlier scan')
+    .description(
+      'Lays the scan of an earlier result folder over a new scan of the same jaw, carries clicks and numbers over, measures again and says what became of every contact, against plan.json when it lies in that folder. Needs no click.',
+    )
+    .argument(
+      '<before>',
+      'folder that archgap measure wrote: result.json, labelled.ply, and plan.json if there',
+    )
+    .argument('<scan>', 'the new scan, STL or PLY, in any pose')
+    .option('--clicks <file>', 'clicks on the new scan, JSON; carried over when left out')
+    .requiredOption('--out <dir>', 'folder for the files')
+    .option('--limit <mm>', 'space still called closed, mm (default: that of the earlier result)', parseLimit)
+    .addOption(unitOption())
+    .addOption(numberingOption())
+    .action((before: string, scan: string, options: CompareOptions) => compare(before, scan, options, io));
+}
+
 function describeBolton(program: Command, io: CliIo): void {
   program
     .command('bolton')
@@ -237,7 +259,7 @@ function misuse(fault: CommanderError): ArchgapError {
   if (fault.code === 'commander.help') {
     return usageError(
       'NO_COMMAND',
-      'No command was given; expected inspect, measure, plan, bolton, calibrate or batch. See archgap --help.',
+      'No command was given; expected inspect, measure, plan, compare, bolton, calibrate or batch. See archgap --help.',
     );
   }
   const text = fault.message

@@ -1,9 +1,9 @@
 import type { Analysis } from '../contacts/types.ts';
+import { seededRandom } from '../geometry/seeded-random.ts';
 import { type ArchModel, asksForClosing } from './arch-model.ts';
 import { candidateSpans } from './candidate-spans.ts';
 import { type Choice, choose, followsSpanRule } from './choose.ts';
 import { decidedModel } from './plan-closure.ts';
-import { seededRandom } from './seeded-random.ts';
 import type { ClosureSensitivity, ClosureSettings, SensitiveInput, SensitivityOutcome } from './types.ts';
 import { type WeighedSpan, weighSpan } from './weigh-span.ts';
 import { listText, stagesText, type ToothWords, toothWords } from './wording.ts';

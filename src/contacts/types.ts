@@ -41,6 +41,12 @@ export const NOTE_CODES = [
 ] as const;
 export type NoteCode = (typeof NOTE_CODES)[number];
 
+/** A difference or a space found by another way than its walls, with its expanded uncertainty (k = 2), mm. */
+export interface Difference {
+  readonly valueMm: number;
+  readonly u95Mm: number;
+}
+
 /** One term of the uncertainty budget. */
 export interface UncertaintyTerm {
   /** Stable name, e.g. `fit`, `model`, `waviness`, `scale`, `systematic`, `edge`, `noise`. */

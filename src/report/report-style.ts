@@ -37,6 +37,7 @@ th:first-child,td:first-child,.l{text-align:left}
 .remark{text-align:left;color:var(--quiet);font-size:11.5px;line-height:1.35}
 .by-hand{min-width:64px}
 tr.is-open td{background:var(--accent-soft)}
+.changes td{vertical-align:top}.changes .became{text-align:left;width:34%}.changes td .remark{display:block}
 .sizes table{font-size:10.5px}
 .sizes th,.sizes td{padding:3px 4px}
 .indices{margin-top:14px}
@@ -105,6 +106,7 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .cp-symbol{stroke:var(--ink);stroke-width:1.6;stroke-linejoin:round}
 .cp-filled{fill:var(--ink)}.cp-hollow{fill:var(--ground)}
 .cp-open .cp-symbol{fill:var(--accent);stroke:var(--accent)}.cp-open .cp-whisker{stroke:var(--accent)}
+.cp-open .cp-hollow{fill:var(--ground)}
 .cp-missing-tooth .cp-symbol,.cp-not-measurable .cp-symbol{stroke:var(--quiet);fill:none}
 .cp-band{fill:#fff;fill-opacity:.55;stroke:var(--quiet);stroke-width:.8}
 .cp-hatch{stroke:var(--quiet);stroke-width:.8;fill:none}

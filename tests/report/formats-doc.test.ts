@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { NOTE_CODES } from '../../src/contacts/types.ts';
+import { COMPARE_COLUMNS } from '../../src/report/compare-csv.ts';
 import { CONTACT_COLUMNS } from '../../src/report/contacts-csv.ts';
 import { PLAN_COLUMNS } from '../../src/report/plan-csv.ts';
 import { TEETH_COLUMNS } from '../../src/report/teeth-csv.ts';
@@ -21,7 +22,7 @@ function names(node: unknown): string[] {
 
 describe('docs/formats.md', () => {
   it('describes every column of the tables', () => {
-    const columns = [...CONTACT_COLUMNS, ...TEETH_COLUMNS, ...PLAN_COLUMNS].filter(
+    const columns = [...CONTACT_COLUMNS, ...TEETH_COLUMNS, ...PLAN_COLUMNS, ...COMPARE_COLUMNS].filter(
       (name) => !/^([ab]|right_|left_)[xyz]$/.test(name),
     );
     expect(columns.filter((name) => !doc.includes(`\`${name}\``))).toEqual([]);
@@ -36,6 +37,7 @@ describe('docs/formats.md', () => {
     'archgap-clicks',
     'archgap-scanner-1',
     'archgap-case-1',
+    'archgap-compare-1',
   ])('names the fields of %s', (name) => {
     // The counts of the mesh are named by the schema itself.
     const counts = new Set(names(schema('archgap-inspect-1').properties.health));
@@ -58,7 +60,7 @@ describe('docs/formats.md', () => {
 
   it('links only schemas that exist', () => {
     const links = [...doc.matchAll(/\]\((schemas\/[^)]+\.json)\)/g)].map((match) => match[1]!);
-    expect(links).toHaveLength(7);
+    expect(links).toHaveLength(8);
     for (const link of links) {
       expect(() => readFileSync(new URL(`../../docs/${link}`, import.meta.url))).not.toThrow();
     }

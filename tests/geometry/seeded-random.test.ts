@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { seededRandom } from '../../src/closure/seeded-random.ts';
+import { seededRandom } from '../../src/geometry/seeded-random.ts';
 
 it('is uniform on [0, 1): moments, tenths and neighbours of 20,000 draws', () => {
   const random = seededRandom(1);

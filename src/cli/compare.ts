@@ -1,0 +1,204 @@
+import { cutSection } from '../contacts/cut-section.ts';
+import { type EarlierCase, type FollowUp, measureFollowUp } from '../contacts/follow-up.ts';
+import type { Analysis, MeasureSettings } from '../contacts/types.ts';
+import { inputError, usageError } from '../geometry/archgap-error.ts';
+import { subJob } from '../geometry/job-control.ts';
+import { changesHeadline, describeChange } from '../report/change-words.ts';
+import { writeCompareCsv } from '../report/compare-csv.ts';
+import { alignmentSentence, writeCompareHtml } from '../report/compare-html.ts';
+import { writeCompareJson } from '../report/compare-json.ts';
+import { writeContactsCsv } from '../report/contacts-csv.ts';
+import { writeLabelledPly } from '../report/labelled-ply.ts';
+import { readLabelledPly } from '../report/read-labelled-ply.ts';
+import { type PlannedOutcome, readPlanJson } from '../report/read-plan-json.ts';
+import { readResultJson, writeResultJson } from '../report/result-json.ts';
+import { writeTeethCsv } from '../report/teeth-csv.ts';
+import { readScan } from '../scan/read-scan.ts';
+import type { LengthUnit, Scan } from '../scan/types.ts';
+import {
+  type ClickFile,
+  clicksToScanFrame,
+  parseClickFile,
+  snapClicks,
+  writeClickFile,
+} from '../teeth/clicks.ts';
+import type { ClickSet, NumberingScheme } from '../teeth/types.ts';
+import type { CliIo } from './cli-io.ts';
+import { clicksInUnitOf } from './measure-scan-file.ts';
+import { makeOutputSet } from './output-set.ts';
+import { readBytes, readText } from './read-input.ts';
+import { makeTerminalJob } from './terminal-progress.ts';
+
+export interface CompareOptions {
+  /** Clicks on the new scan; carried over from the earlier case when left out. */
+  readonly clicks?: string;
+  readonly out: string;
+  readonly limit?: number;
+  readonly unit?: LengthUnit;
+  readonly numbering: NumberingScheme;
+}
+
+/** An earlier case as it lies in its folder. */
+interface EarlierFolder extends EarlierCase {
+  readonly plan: PlannedOutcome | null;
+  readonly notes: readonly string[];
+}
+
+/** `archgap compare`: an earlier result folder and a new scan to what changed at every contact. */
+export async function compare(
+  folder: string,
+  scanPath: string,
+  options: CompareOptions,
+  io: CliIo,
+): Promise<void> {
+  const { files } = io;
+  if (options.out === '-' || options.out === '') {
+    throw usageError(
+      'OUT_NOT_A_FOLDER',
+      '--out names a folder for several files; standard output cannot take them.',
+    );
+  }
+  if (files.resolve(options.out) === files.resolve(folder)) {
+    throw usageError('OUT_IS_EARLIER', '--out names the folder of the earlier case; name another one.');
+  }
+  const job = makeTerminalJob(io);
+  const outputs = makeOutputSet(io, [scanPath, ...(options.clicks === undefined ? [] : [options.clicks])]);
+  try {
+    await outputs.prepareFolder(options.out);
+    const earlier = await readEarlier(folder, io);
+    const scan = await readScan(await readBytes(io, scanPath), {
+      fileName: files.baseName(scanPath),
+      unit: options.unit ?? null,
+      control: subJob(job, 0, 0.2),
+    });
+    const given = options.clicks === undefined ? null : await readClicks(options.clicks, scan, options, io);
+    const settings: MeasureSettings = {
+      ...earlier.analysis.settings,
+      ...(options.limit === undefined ? {} : { limitMm: options.limit }),
+    };
+    const followUp = await measureFollowUp(earlier, scan, given, settings, subJob(job, 0.2, 0.95));
+    for (const [name, content] of compareFiles(earlier, followUp, scan, options.numbering, io)) {
+      const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
+      await outputs.stage(files.join(options.out, name), bytes);
+    }
+    await job.checkpoint(1, 'writing the files');
+    outputs.commit();
+    job.clear();
+    await io.out.write(summary(earlier, followUp, options, io));
+  } finally {
+    job.clear();
+    outputs.discard();
+  }
+}
+
+async function readEarlier(folder: string, io: CliIo): Promise<EarlierFolder> {
+  const at = (name: string): string => io.files.join(folder, name);
+  const analysis = readResultJson(await readText(io, at('result.json')));
+  if (analysis.kind === 'crowns') {
+    throw inputError(
+      'EARLIER_IS_CROWNS',
+      'The earlier case holds separate crowns; a new scan is compared with an earlier scan.',
+    );
+  }
+  const { mesh, labels } = readLabelledPly(await readBytes(io, at('labelled.ply')), analysis.originMm);
+  const triangles = analysis.health?.triangles;
+  if (triangles !== undefined && triangles !== labels.length) {
+    throw inputError(
+      'EARLIER_MISMATCH',
+      `labelled.ply of the earlier case has ${labels.length} triangles, its result.json ${triangles}; expected both from one measurement. Measure the earlier scan again.`,
+    );
+  }
+  const { plan, notes } = await readPlan(at('plan.json'), analysis, io);
+  return { analysis, mesh, labels, planned: plan?.planned ?? [], plan, notes };
+}
+
+/** A folder without a plan is as good; a plan of another scan is told and left aside. */
+async function readPlan(
+  path: string,
+  analysis: Analysis,
+  io: CliIo,
+): Promise<{ plan: PlannedOutcome | null; notes: string[] }> {
+  let text: string;
+  try {
+    text = await readText(io, path);
+  } catch (fault) {
+    if (fault instanceof Error && 'code' in fault && fault.code === 'FILE_NOT_FOUND') {
+      return { plan: null, notes: ['No plan.json in the earlier folder; the changes stand for themselves.'] };
+    }
+    throw fault;
+  }
+  const plan = readPlanJson(text);
+  const known = analysis.sources.map((source) => source.sha256);
+  if (!plan.sha256.every((hash) => known.includes(hash))) {
+    return {
+      plan: null,
+      notes: ['Note PLAN_OF_ANOTHER_SCAN: plan.json was made for another scan and is not used.'],
+    };
+  }
+  return plan.span === null
+    ? { plan: null, notes: ['The plan of the earlier case proposes no stages.'] }
+    : { plan, notes: [] };
+}
+
+async function readClicks(path: string, scan: Scan, options: CompareOptions, io: CliIo): Promise<ClickSet> {
+  const file: ClickFile = parseClickFile(await readText(io, path));
+  const asked = clicksInUnitOf(scan, file, options.unit ?? null);
+  return snapClicks(scan, clicksToScanFrame(asked, scan));
+}
+
+function compareFiles(
+  earlier: EarlierFolder,
+  followUp: FollowUp,
+  scan: Scan,
+  numbering: NumberingScheme,
+  io: CliIo,
+): (readonly [string, string | Uint8Array])[] {
+  const { version } = io;
+  const { analysis, segmentation, clicks, changes } = followUp;
+  const { labels } = segmentation;
+  const sections = analysis.contacts
+    .filter((contact) => contact.gap !== null)
+    .map((contact) => cutSection(scan, { labels }, analysis, contact));
+  const report = writeCompareHtml({
+    earlier: earlier.analysis,
+    followUp,
+    plan: earlier.plan,
+    sections,
+    numbering,
+    version,
+    createdAt: io.now().toISOString(),
+  });
+  return [
+    ['compare.csv', writeCompareCsv(changes)],
+    [
+      'compare.json',
+      writeCompareJson(earlier.analysis, followUp, { version, planned: earlier.plan !== null }),
+    ],
+    ['clicks.json', writeClickFile(clicks, scan)],
+    ['contacts.csv', writeContactsCsv(analysis)],
+    ['teeth.csv', writeTeethCsv(analysis)],
+    ['result.json', writeResultJson(analysis, { version })],
+    ['labelled.ply', writeLabelledPly(scan, labels)],
+    ['report.html', report],
+  ];
+}
+
+function summary(
+  earlier: EarlierFolder,
+  followUp: FollowUp,
+  { numbering, out }: CompareOptions,
+  io: CliIo,
+): string {
+  const told = followUp.changes.filter(({ kind }) => kind !== 'unchanged' && kind !== 'not-comparable');
+  const lines = [
+    changesHeadline(followUp.changes, numbering),
+    alignmentSentence(followUp),
+    ...told.map((change) => `  ${describeChange(change, numbering)}`),
+    ...earlier.notes,
+    ...[...followUp.warnings, ...followUp.analysis.warnings].map(
+      ({ code, sentence }) => `Note ${code}: ${sentence}`,
+    ),
+    `Wrote compare.csv, compare.json, the files of the new scan and report.html to ${io.files.join(out, '')}`,
+  ];
+  return `${[...new Set(lines)].join('\n')}\n`;
+}

@@ -1,0 +1,107 @@
+import { ArchgapError } from '../geometry/archgap-error.ts';
+import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts';
+import type { TriangleMesh } from '../geometry/types.ts';
+import type { Scan } from '../scan/types.ts';
+import { type ArchAlignment, alignArch } from '../teeth/align-arch.ts';
+import { carryClicks, type EarlierTeeth } from '../teeth/carry-clicks.ts';
+import { prepareTeeth } from '../teeth/prepare-teeth.ts';
+import { segmentTeeth } from '../teeth/segment-teeth.ts';
+import type { ClickSet, Segmentation, ToothMap } from '../teeth/types.ts';
+import { type ContactChange, compareContacts, type PlannedSpace } from './compare-contacts.ts';
+import { measureContacts } from './measure-contacts.ts';
+import type { Analysis, MeasureSettings } from './types.ts';
+
+/** An earlier case: what was measured, and the scan with its teeth. */
+export interface EarlierCase {
+  readonly analysis: Analysis;
+  readonly mesh: TriangleMesh;
+  readonly labels: ToothMap;
+  /** What its plan expected; empty when there is none. */
+  readonly planned: readonly PlannedSpace[];
+}
+
+/** A new scan of an earlier case, measured and compared. */
+export interface FollowUp {
+  /** Null where the user's clicks said which tooth is which and the scans could not be laid over each other. */
+  readonly alignment: ArchAlignment | null;
+  readonly clicks: ClickSet;
+  readonly segmentation: Segmentation;
+  readonly analysis: Analysis;
+  readonly changes: readonly ContactChange[];
+  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+}
+
+/**
+ * Measures a new scan of an earlier case and compares every contact: the scans are laid over each other on the teeth,
+ * clicks and numbers come from the earlier case unless the user gives clicks for the new scan.
+ *
+ * @param given - clicks on the new scan, or null: carried over
+ * @throws ArchgapError `SCANS_DO_NOT_MATCH` (without clicks), and as `segmentTeeth` and `measureContacts`
+ */
+export async function measureFollowUp(
+  earlier: EarlierCase,
+  scan: Scan,
+  given: ClickSet | null,
+  settings: MeasureSettings,
+  control: JobControl = UNATTENDED,
+): Promise<FollowUp> {
+  const teeth = earlierTeeth(earlier);
+  const { alignment, refusal } = await align(teeth, scan, given !== null, subJob(control, 0, 0.45));
+  const clicks = given ?? carryClicks(teeth, alignment!, scan);
+  const base = await prepareTeeth(scan, subJob(control, 0.45, 0.6));
+  await control.checkpoint(0.6, 'telling the teeth apart');
+  const segmentation = segmentTeeth(base, clicks);
+  const analysis = await measureContacts(scan, clicks, segmentation, settings, subJob(control, 0.7, 1));
+  return {
+    alignment,
+    clicks,
+    segmentation,
+    analysis,
+    changes: compareContacts(earlier.analysis, analysis, earlier.planned, alignment),
+    warnings: [...(refusal ? [refusal] : []), ...(alignment ? alignmentWarnings(alignment) : [])],
+  };
+}
+
+function earlierTeeth({ analysis, mesh, labels }: EarlierCase): EarlierTeeth {
+  const { jaw, frame, teeth, missing } = analysis;
+  const fixed = teeth.filter((record) => record.fixed).map((record) => record.tooth);
+  return { mesh, labels, teeth, jaw, frame, missing, fixed };
+}
+
+async function align(
+  teeth: EarlierTeeth,
+  scan: Scan,
+  hasClicks: boolean,
+  control: JobControl,
+): Promise<{
+  alignment: ArchAlignment | null;
+  refusal: { readonly code: string; readonly sentence: string } | null;
+}> {
+  try {
+    return { alignment: await alignArch(teeth, scan, control), refusal: null };
+  } catch (fault) {
+    if (!hasClicks || !(fault instanceof ArchgapError) || fault.kind !== 'input') throw fault;
+    // The user says which tooth is which: the contacts can be compared, but nothing vouches for the patient.
+    return { alignment: null, refusal: { code: fault.code, sentence: fault.message } };
+  }
+}
+
+/** Teeth that the new scan shows otherwise. */
+function alignmentWarnings({ teeth }: ArchAlignment): { code: string; sentence: string }[] {
+  const warnings = [];
+  const changed = teeth.filter(({ sighting }) => sighting === 'changed').map(({ tooth }) => tooth);
+  const unseen = teeth.filter(({ sighting }) => sighting === 'not-seen').map(({ tooth }) => tooth);
+  if (changed.length > 0) {
+    warnings.push({
+      code: 'TOOTH_CHANGED',
+      sentence: `The crowns of ${changed.join(', ')} have another shape than on the earlier scan (restoration, attachment, wear, or a hole in the scan); check their clicks and their contacts.`,
+    });
+  }
+  if (unseen.length > 0) {
+    warnings.push({
+      code: 'TOOTH_NOT_SEEN',
+      sentence: `Teeth ${unseen.join(', ')} of the earlier scan are not on the new one; their contacts are not compared.`,
+    });
+  }
+  return warnings;
+}

@@ -1,0 +1,138 @@
+import { readFileSync } from 'node:fs';
+import Ajv2020 from 'ajv/dist/2020.js';
+import Papa from 'papaparse';
+import { beforeAll, describe, expect, it } from 'vitest';
+import type { SyntheticArch } from '../../fixtures/make-arch.ts';
+import { writePly } from '../../fixtures/write-ply.ts';
+import { runCli } from '../../src/cli/run-cli.ts';
+import { earlierArch, laterArch } from '../helpers/earlier-later.ts';
+import { type MemoryWorld, makeMemoryWorld } from '../helpers/memory-io.ts';
+
+const validate = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: true }).compile(
+  JSON.parse(readFileSync(new URL('../../docs/schemas/archgap-compare-1.json', import.meta.url), 'utf8')),
+);
+
+let later: SyntheticArch;
+let world: MemoryWorld;
+const text = (path: string) => new TextDecoder().decode(world.files.get(path));
+const rowsOf = (path: string) =>
+  Papa.parse<Record<string, string>>(text(path).trimEnd(), { header: true }).data;
+const within = (row: Record<string, string>, value: string, u: string, truth: number) =>
+  expect(Math.abs(Number(row[value]) - truth)).toBeLessThanOrEqual(Number(row[u]));
+
+beforeAll(async () => {
+  const earlier = earlierArch();
+  later = laterArch();
+  // Teeth of another shape: longer and flatter ones.
+  const other = { ...later, positions: later.positions.map((x, i) => (i % 3 === 2 ? 0.5 * x : 1.2 * x)) };
+  world = makeMemoryWorld({
+    'scan.ply': writePly(earlier),
+    'clicks.json': JSON.stringify(earlier.clicks),
+    'later.ply': writePly(later),
+    'later.json': JSON.stringify(later.clicks),
+    'other.ply': writePly(other),
+  });
+  expect(await runCli(['measure', 'scan.ply', '--clicks', 'clicks.json', '--out', 'before'], world.io)).toBe(
+    0,
+  );
+}, 120_000);
+
+describe('archgap compare', () => {
+  it('needs no click, in any pose, and finds what changed within its intervals', async () => {
+    const status = await runCli(['compare', 'before', 'later.ply', '--out', 'after'], world.io);
+    expect([status, world.stderr()]).toEqual([0, '']);
+    const rows = rowsOf('/here/after/compare.csv');
+    expect(rows.map((row) => `${row.tooth_a}-${row.tooth_b} ${row.change}`)).toEqual([
+      '12-11 newly-open',
+      '11-21 partly-closed',
+      '21-22 unchanged',
+    ]);
+    const [opened, narrowed, touching] = rows as [
+      Record<string, string>,
+      Record<string, string>,
+      Record<string, string>,
+    ];
+    within(narrowed, 'change_mm', 'change_u95_mm', -0.25);
+    within(narrowed, 'approach_mm', 'approach_u95_mm', -0.25);
+    within(opened, 'approach_mm', 'approach_u95_mm', 0.37);
+    // The web of the earlier scan hid 0.08 mm; the walls of the new one and the crowns' motion tell it.
+    expect(opened.carried_scan).toBe('earlier');
+    within(opened, 'carried_gap_mm', 'carried_u95_mm', 0.08);
+    expect(opened.change_mm).toBe('');
+    within(touching, 'approach_mm', 'approach_u95_mm', 0);
+    expect(Number(opened.change_least_mm)).toBeLessThanOrEqual(0.37);
+    expect(Number(opened.change_most_mm)).toBeGreaterThanOrEqual(0.37);
+  });
+
+  it('writes a JSON after its schema, the files of the new scan, and a record that names both scans', () => {
+    const document = JSON.parse(text('/here/after/compare.json'));
+    expect(validate(document), JSON.stringify(validate.errors)).toBe(true);
+    expect(document.alignment.recognised).toBe(4);
+    expect(document.plan_read).toBe(false);
+    for (const name of ['contacts.csv', 'teeth.csv', 'result.json', 'labelled.ply', 'clicks.json']) {
+      expect(world.files.has(`/here/after/${name}`)).toBe(true);
+    }
+    const report = text('/here/after/report.html');
+    expect(report).toContain('scan.ply to later.ply');
+    expect(report).toContain('4 of 4 teeth recognised');
+    expect(report).not.toMatch(/NaN|undefined|\[object/);
+  });
+
+  it('gives clicks that measure takes for the new scan, with the same spaces', async () => {
+    const argv = ['measure', 'later.ply', '--clicks', 'after/clicks.json', '--out', 'again'];
+    expect(await runCli(argv, world.io)).toBe(0);
+    expect(text('/here/again/contacts.csv')).toBe(text('/here/after/contacts.csv'));
+  });
+
+  it('holds the changes against the plan of the folder', async () => {
+    expect(await runCli(['plan', 'before/result.json', '--out', 'before'], world.io)).toBe(0);
+    const plan = JSON.parse(text('/here/before/plan.json'));
+    expect(plan.proposal).not.toBeNull();
+    expect(await runCli(['compare', 'before', 'later.ply', '--out', 'planned'], world.io)).toBe(0);
+    const rows = rowsOf('/here/planned/compare.csv');
+    const row = rows.find((one) => one.tooth_a === '11')!;
+    const span = plan.spans.find(
+      (one: { from: string; to: string }) => one.from === plan.proposal.from && one.to === plan.proposal.to,
+    );
+    const planned = span.contacts.find((one: { a: string }) => one.a === '11');
+    expect(Number(row.planned_mm)).toBeCloseTo(planned.after_max_stages_mm ?? planned.after_mm, 4);
+    expect(row.plan_standing).toBe('short-of-plan');
+    const asked = planned.before_mm - Number(row.planned_mm);
+    expect(Number(row.expressed_share)).toBeCloseTo(-Number(row.change_mm) / asked, 2);
+    world.files.delete('/here/before/plan.json');
+  });
+
+  it('uses no plan that was made for another scan, and says so', async () => {
+    const foreign = {
+      schema: 'archgap-plan/1',
+      sources: [{ sha256: '0'.repeat(64) }],
+      proposal: null,
+      spans: [],
+    };
+    world.files.set('/here/before/plan.json', new TextEncoder().encode(JSON.stringify(foreign)));
+    expect(await runCli(['compare', 'before', 'later.ply', '--out', 'foreign'], world.io)).toBe(0);
+    expect(world.stdout()).toContain('PLAN_OF_ANOTHER_SCAN');
+    world.files.set('/here/before/plan.json', new TextEncoder().encode('{"schema":"archgap-plan/1"}'));
+    expect(await runCli(['compare', 'before', 'later.ply', '--out', 'wrong'], world.io)).toBe(3);
+    expect(world.stderr()).toContain('PLAN_INVALID');
+    expect(world.files.has('/here/wrong/compare.csv')).toBe(false);
+    world.files.delete('/here/before/plan.json');
+  });
+
+  it('refuses other teeth; with clicks of its own it goes on and says what it could not check', async () => {
+    expect(await runCli(['compare', 'before', 'other.ply', '--out', 'other'], world.io)).toBe(3);
+    expect(world.stderr()).toContain('SCANS_DO_NOT_MATCH');
+    expect([...world.files.keys()].some((path) => path.startsWith('/here/other/'))).toBe(false);
+    const argv = ['compare', 'before', 'later.ply', '--clicks', 'later.json', '--out', 'clicked'];
+    expect(await runCli(argv, world.io)).toBe(0);
+    const row = rowsOf('/here/clicked/compare.csv').find((one) => one.tooth_a === '11')!;
+    within(row, 'change_mm', 'change_u95_mm', -0.25);
+  });
+
+  it('refuses folders that hold no earlier case, and to write into that of the earlier one', async () => {
+    expect(await runCli(['compare', 'nowhere', 'later.ply', '--out', 'o'], world.io)).toBe(3);
+    expect(world.stderr()).toContain('FILE_NOT_FOUND');
+    expect(await runCli(['compare', 'before', 'later.ply', '--out', 'before'], world.io)).toBe(2);
+    expect(world.stderr()).toContain('OUT_IS_EARLIER');
+  });
+});
