@@ -37,7 +37,7 @@ export interface PlannedSpace {
   readonly afterMm: number;
 }
 
-export interface PlanComparison {
+interface PlanComparison {
   readonly afterMm: number;
   readonly standing: PlanStanding | null;
   /** Share of the planned closure that is seen, 1 = all of it; null where the plan asks for less than can be seen. */

@@ -6,7 +6,7 @@ import { listWords, pairLabel, STATUS_WORDS, spaceWords } from './contact-words.
 import { formatMm, formatSignedMm, formatU95 } from './format-mm.ts';
 
 /** The word for what became of a contact, on screen and paper. */
-export const CHANGE_WORDS: Readonly<Record<ChangeClass, string>> = {
+const CHANGE_WORDS: Readonly<Record<ChangeClass, string>> = {
   closed: 'closed',
   'to-check': 'may be closed, check with floss',
   'partly-closed': 'partly closed',
@@ -24,7 +24,7 @@ export const CHANGE_NOTE_WORDS: Readonly<Record<ChangeNote, string>> = {
     'space and crowns changed by different amounts: a wall was ground, built up or scanned wrongly',
 };
 
-export const STANDING_WORDS: Readonly<Record<PlanStanding, string>> = {
+const STANDING_WORDS: Readonly<Record<PlanStanding, string>> = {
   'as-planned': 'as planned',
   'short-of-plan': 'short of the plan',
   'beyond-plan': 'beyond the plan',

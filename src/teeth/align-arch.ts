@@ -22,7 +22,7 @@ export interface LabelledTeeth {
  * `recognised`: the crown of the earlier scan fits the new one; `changed`: the new scan has a surface there, but of
  * another shape (filling, crown, attachment, or another tooth); `not-seen`: the new scan has nothing there.
  */
-export type ToothSighting = 'recognised' | 'changed' | 'not-seen';
+type ToothSighting = 'recognised' | 'changed' | 'not-seen';
 
 /** One tooth of the earlier scan found again. */
 export interface ToothAlignment {
@@ -49,7 +49,7 @@ export interface ArchAlignment {
 }
 
 /** A place within this of the new surface lies on it: some times the noise of intraoral scans, mm. */
-export const NEAR_MM = 0.1;
+const NEAR_MM = 0.1;
 /**
  * A crown is recognised by both. Measured: 42 crowns of the same teeth in three pairs of scans lay within 0.01 mm in
  * the median with 0.94 or more of their points near; 112 crowns of other teeth never below 0.07 mm nor above 0.60.

@@ -26,9 +26,9 @@ describe('help', () => {
     const w = world();
     expect(await runCli(['--help'], w.io)).toBe(0);
     const help = w.stdout();
-    for (const command of ['inspect', 'measure', 'plan', 'bolton', 'calibrate', 'batch'])
+    for (const command of ['inspect', 'measure', 'plan', 'compare', 'bolton', 'calibrate', 'batch'])
       expect(help).toMatch(new RegExp(`^ {2}${command}`, 'm'));
-    for (const later of ['fit', 'compare', 'agreement', 'opposing']) {
+    for (const later of ['fit', 'agreement', 'opposing']) {
       expect(help).not.toMatch(new RegExp(`\\b${later}\\b`));
     }
     expect(w.stderr()).toBe('');
