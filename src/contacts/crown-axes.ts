@@ -3,6 +3,7 @@ import type { Vec3 } from '../geometry/types.ts';
 import { add, cross, dot, normalize, perpendicularTo, scale } from '../geometry/vec3.ts';
 import { digitOf } from '../teeth/notation.ts';
 import type { ToothNumber } from '../teeth/types.ts';
+import { type MirroredSurface, mirrorAxis } from './mirror-axis.ts';
 
 /** A crown's own directions, unit, perpendicular: along the row (right to left end), across it, and its long axis. */
 export interface CrownAxes {
@@ -15,33 +16,54 @@ export interface CrownAxes {
 const SIDE_COSINE = 0.5;
 /** Fewer normals than this say nothing about an axis. */
 const LEAST_NORMALS = 50;
+/** This many say as much as all. */
+const MOST_NORMALS = 1500;
 /** A crown's own direction is looked for within this angle of the arch's. */
 const MOST_TURN_RAD = (12 * Math.PI) / 180;
 const TURN_STEP_RAD = (0.5 * Math.PI) / 180;
 /** First molar and behind: as wide as long, four walls. */
 export const FIRST_MOLAR = 6;
 
+/** What of a crown is seen: points away from gum and webs with their unit normals, and its surface. */
+export interface SeenCrown extends MirroredSurface {
+  readonly points: readonly Vec3[];
+  readonly pointNormals: readonly Vec3[];
+}
+
 /**
- * Finds how a crown stands, from the directions of its side walls. A turned or tilted tooth has its width along its
- * own axis, not along the arch. Long axis: the direction that the side walls run along, i.e. the smallest eigenvector
- * of the sum of n n' over their normals n; walls that taper alike on both sides do not tilt it. Low, wide molars do
- * not show it and take the occlusal axis. Mesiodistal axis: in front, where the two proximal walls and the two others
- * differ, the larger axis of the same sum across the long axis; for molars the turn that brings the most normals into
- * line with a box, sum of (n.m)^4 + (n.b)^4.
+ * Finds how a crown stands. A turned or tilted tooth has its width along its own axis, not along the arch: a caliper
+ * is held parallel to the occlusal and to the vestibular surface (common definition, from memory). Mesiodistal axis:
+ * the normal of the plane that mirrors the crown onto itself ({@link mirrorAxis}); molars, whose halves differ, halve
+ * the angle between that and the direction their buccal and lingual walls run along, and take the occlusal axis for
+ * their long axis. The long axis of the others is the direction that the side walls run along, the smallest eigenvector
+ * of the sum of n n' over their normals n; walls that taper alike on both sides do not tilt it. Where no mirror plane is
+ * found: front teeth and premolars, the larger axis of the same sum across the long axis.
  *
- * @param normals - unit normals of the crown's visible walls, away from gum and webs
  * @param tangent - arch direction at the tooth
  * @param up - occlusal axis
  */
-export function crownAxes(tooth: ToothNumber, normals: readonly Vec3[], tangent: Vec3, up: Vec3): CrownAxes {
+export function crownAxes(tooth: ToothNumber, seen: SeenCrown, tangent: Vec3, up: Vec3): CrownAxes {
+  const normals = seen.pointNormals;
   const walls = normals.filter((n) => Math.abs(dot(n, up)) <= SIDE_COSINE);
-  const molar = digitOf(tooth) >= FIRST_MOLAR;
-  const enough = walls.length >= LEAST_NORMALS;
-  const o = !molar && enough ? longAxis(walls, up) : up;
-  const along = normalize(perpendicularTo(tangent, o));
-  const across = cross(o, along);
-  if (!enough) return { m: along, b: across, o };
-  const turn = molar ? boxTurn(normals, along, across, o) : wallTurn(normals, along, across);
+  const along = normalize(perpendicularTo(tangent, up));
+  if (walls.length < LEAST_NORMALS) return { m: along, b: cross(up, along), o: up };
+  const mirror = mirrorAxis(seen, seen.points, along, up);
+  if (digitOf(tooth) >= FIRST_MOLAR) {
+    const across = cross(up, along);
+    const own = mirror === null ? null : Math.atan2(dot(mirror, across), dot(mirror, along));
+    const parallel = wallRunTurn(normals, along, across);
+    return turned(along, across, up, own === null ? parallel : (own + parallel) / 2);
+  }
+  const long = longAxis(walls, up);
+  if (mirror !== null) {
+    const o = normalize(perpendicularTo(long, mirror));
+    return { m: mirror, b: cross(o, mirror), o };
+  }
+  const level = normalize(perpendicularTo(tangent, long));
+  return turned(level, cross(long, level), long, wallTurn(normals, level, cross(long, level)));
+}
+
+function turned(along: Vec3, across: Vec3, o: Vec3, turn: number): CrownAxes {
   const m = add(scale(along, Math.cos(turn)), scale(across, Math.sin(turn)));
   return { m, b: cross(o, m), o };
 }
@@ -77,19 +99,26 @@ function wallTurn(normals: readonly Vec3[], along: Vec3, across: Vec3): number {
   return Math.min(MOST_TURN_RAD, Math.max(-MOST_TURN_RAD, turn));
 }
 
-function boxTurn(normals: readonly Vec3[], along: Vec3, across: Vec3, o: Vec3): number {
-  const flat = normals
-    .filter((n) => Math.abs(dot(n, o)) <= SIDE_COSINE)
-    .map((n) => [dot(n, along), dot(n, across)] as const);
+/**
+ * Angle at which the buccal and lingual walls run most nearly along the crown: the turn with the largest sum of
+ * (n.b)^8, within twelve degrees of the arch, rad. The high power counts the middle of these walls, not their ends.
+ */
+function wallRunTurn(normals: readonly Vec3[], along: Vec3, across: Vec3): number {
   let best = 0;
   let most = Number.NEGATIVE_INFINITY;
+  const step = Math.max(1, Math.floor(normals.length / MOST_NORMALS));
+  const flat = normals.filter((_, i) => i % step === 0).map((n) => [dot(n, along), dot(n, across)] as const);
   const steps = Math.round(MOST_TURN_RAD / TURN_STEP_RAD);
   for (let k = -steps; k <= steps; k += 1) {
     const turn = k * TURN_STEP_RAD;
     const c = Math.cos(turn);
     const s = Math.sin(turn);
     let sum = 0;
-    for (const [u, v] of flat) sum += (u * c + v * s) ** 4 + (v * c - u * s) ** 4;
+    for (const [u, v] of flat) {
+      const squared = (v * c - u * s) ** 2;
+      const fourth = squared * squared;
+      sum += fourth * fourth;
+    }
     if (sum > most) {
       most = sum;
       best = turn;

@@ -15,6 +15,7 @@ import {
   TUKEY_COVARIANCE_FACTOR,
   TUKEY_CUT,
   TUKEY_VARIANCE_SHARE,
+  WALL_CHANGE,
 } from './tolerances.ts';
 
 /** Points of one wall in the frame of the window. */
@@ -52,13 +53,14 @@ export interface FittedPatch {
 
 const REWEIGHTINGS = 3;
 
-/** Weighted normal equations of one step: the factor of X'WX and the coefficients. */
+/** Weighted normal equations of one step: the factor of X'WX + diag(ridge) and the coefficients. */
 function solveWeighted(
   X: Float64Array,
   z: Float64Array,
   weights: Float64Array,
-  p: number,
+  ridge: Float64Array,
 ): { factor: Float64Array; coefficients: Float64Array } | null {
+  const p = ridge.length;
   const G = new Float64Array(p * p);
   const coefficients = new Float64Array(p);
   for (let i = 0; i < weights.length; i += 1) {
@@ -70,6 +72,7 @@ function solveWeighted(
       for (let c = 0; c <= r; c += 1) G[r * p + c]! += x * X[i * p + c]!;
     }
   }
+  for (let r = 0; r < p; r += 1) G[r * p + r]! += ridge[r]!;
   if (!choleskyFactor(G, p)) return null;
   choleskySolve(G, p, coefficients);
   return { factor: G, coefficients };
@@ -78,6 +81,19 @@ function solveWeighted(
 /** Robust standard deviation of the residuals about zero. */
 function robustSigma(residuals: Float64Array): number {
   return MAD_TO_SIGMA * median(residuals.map(Math.abs));
+}
+
+/**
+ * What is known of walls before any is measured: inverse variances of the coefficients, 1/mm^2. Heights, slopes and
+ * curvatures are left free; how fast a curvature changes along the wall is not.
+ */
+function priorPrecision(degree: PatchDegree, radiusMm: number): Float64Array {
+  const precision = new Float64Array(basisSize(degree));
+  for (let total = 3, k = 6; total <= degree; total += 1) {
+    const spread = WALL_CHANGE[total - 3]! * radiusMm ** total;
+    for (let j = 0; j <= total; j += 1, k += 1) precision[k] = 1 / (spread * spread);
+  }
+  return precision;
 }
 
 /**
@@ -110,23 +126,27 @@ export function fitPatch(
   }
   const weights = Float64Array.from(base);
   const residuals = new Float64Array(n);
-  let solved = solveWeighted(X, z, weights, p);
+  const prior = priorPrecision(degree, radiusMm);
+  let ridge = new Float64Array(p);
+  let solved = solveWeighted(X, z, weights, ridge);
   for (let round = 0; solved !== null && round < REWEIGHTINGS; round += 1) {
     fillResiduals(X, z, solved.coefficients, residuals);
-    const cut = TUKEY_CUT * robustSigma(residuals);
+    const sigma = robustSigma(residuals);
+    const cut = TUKEY_CUT * sigma;
     if (cut < EXACT_MM) break;
+    ridge = prior.map((precision) => precision * sigma * sigma);
     for (let i = 0; i < n; i += 1) {
       const q = 1 - (residuals[i]! / cut) ** 2;
       weights[i] = q > 0 ? base[i]! * q * q : 0;
     }
-    solved = solveWeighted(X, z, weights, p);
+    solved = solveWeighted(X, z, weights, ridge);
   }
   if (solved === null) return null;
   fillResiduals(X, z, solved.coefficients, residuals);
   const { factor, coefficients } = solved;
   return {
     patch: { degree, radiusMm, coefficients, points: n },
-    error: () => patchError({ points, X, weights, residuals, factor, p, edgeMm }),
+    error: () => patchError({ points, X, weights, residuals, factor, ridge, p, edgeMm }),
   };
 }
 
@@ -135,15 +155,16 @@ interface Solved {
   readonly X: Float64Array;
   readonly weights: Float64Array;
   readonly residuals: Float64Array;
-  /** Cholesky factor of X'WX. */
+  /** Cholesky factor of X'WX + diag(ridge), and what was added, in units of the residuals' variance. */
   readonly factor: Float64Array;
+  readonly ridge: Float64Array;
   readonly p: number;
   readonly edgeMm: number;
 }
 
 /** Residual variance with n_eff = (sum w)^2 / sum w^2 observations, and the covariance from it. */
 function patchError(solved: Solved): PatchError | null {
-  const { X, weights, residuals, p } = solved;
+  const { X, weights, residuals, ridge, p } = solved;
   let sum = 0;
   let sum2 = 0;
   let square = 0;
@@ -155,12 +176,20 @@ function patchError(solved: Solved): PatchError | null {
   }
   const effective = (sum * sum) / sum2;
   if (!(effective > p + 1)) return null;
-  const variance = ((square / sum) * effective) / (effective - p) / TUKEY_VARIANCE_SHARE;
   const inverse = choleskyInverse(solved.factor, p);
+  // Coefficients that the prior holds take no freedom from the residuals: trace of (X'WX + ridge)^-1 X'WX.
+  const free = ridge.reduce((left, r, k) => left - r * inverse[k * p + k]!, p);
+  const variance = ((square / sum) * effective) / (effective - free) / TUKEY_VARIANCE_SHARE;
   const sandwich = sandwichOf(X, weights, inverse, p);
   const inflation = correlationInflation({ ...solved, uvz: solved.points.uvz, inverse, sandwich, variance });
+  // What the prior holds back of a wall that is as curved as walls are: inverse ridge inverse, times the variance.
+  const held = multiply(
+    inverse.map((h, i) => h * ridge[i % p]!),
+    inverse,
+    p,
+  );
   return {
-    covariance: sandwich.map((c) => c * variance * inflation * TUKEY_COVARIANCE_FACTOR),
+    covariance: sandwich.map((c, i) => variance * (c * inflation * TUKEY_COVARIANCE_FACTOR + held[i]!)),
     residualMm: Math.sqrt(variance),
     inflation,
   };

@@ -1,9 +1,11 @@
 import { makePointGrid } from '../geometry/point-grid.ts';
+import { closestPoint } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { dot, vertexAt } from '../geometry/vec3.ts';
+import { distance, dot, vertexAt } from '../geometry/vec3.ts';
 import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
 import { chooseFit } from './choose-fit.ts';
 import { patchClearance, rayClearance, regionPoints } from './closing-clearance.ts';
+import { spaceUnderGum } from './closing-trend.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import { coarseDecision, coarseGap } from './decide.ts';
 import { gapEstimate } from './gap-budget.ts';
@@ -19,11 +21,16 @@ import {
   FOOT_CUT_MM,
   FOOT_GUM_MM,
   GUM_MARGIN_MM,
+  LEAST_SURFACE_POINTS,
+  LOW_WEB_HEIGHT_MM,
   MOST_EDGE_MM,
   NOTED_ANGLE_RAD,
   RIM_NOISE_MM,
+  SPECK_MM,
   SPIKE_MM,
   SPIKE_SIGMAS,
+  SURFACE_SIGMAS,
+  TREND_LEAST_MM,
   WEB_FOOT_MM,
   WINDOW_EDGES,
   WINDOW_LEAST_MM,
@@ -151,7 +158,10 @@ function measureBeside(walls: PairWalls, scanner: ScannerProfile, limitMm: numbe
 /** Nothing behind a web was seen: the bound is all there is. */
 function bridged(walls: PairWalls, scanner: ScannerProfile, capMm = scanner.noBridgeGapMm): PairMeasurement {
   const { web, arch, wallA, wallB } = walls;
-  const bound = rimBound(arch, wallA, wallB, walls.edgeMm, capMm, scanner.noiseAllowanceMm);
+  const bound = rimBound(arch, wallA, wallB, walls.edgeMm, capMm, {
+    low: web.heightMm !== null && web.heightMm < LOW_WEB_HEIGHT_MM,
+    noiseMm: scanner.noiseAllowanceMm,
+  });
   const known = bound !== null && Number.isFinite(bound.mm);
   return {
     ...NOTHING_SEEN,
@@ -203,7 +213,9 @@ function measureSeen(
   const angleRad = Math.acos(Math.min(1, Math.abs(dot(gapDirection(fit), walls.frame.t))));
   const notes: NoteCode[] = [...base.notes];
   const shortOf = fit.valueMm - seen.nearest.distanceMm;
-  if (shortOf > Math.max(SPIKE_MM, SPIKE_SIGMAS * fit.residualMm)) notes.push('spike');
+  const nearerMm = Math.max(SPIKE_MM, SPIKE_SIGMAS * fit.residualMm);
+  const spike = shortOf > nearerMm;
+  if (spike) notes.push('spike');
   if (fit.level !== FIT_LEVELS[0]) notes.push('fallback');
   if (angleRad > NOTED_ANGLE_RAD) notes.push('angle');
   const measured = { ...base, pointA: fit.pointA, pointB: fit.pointB, angleRad, clearanceMm: clearance, fit };
@@ -214,7 +226,26 @@ function measureSeen(
     if (nearCut) notes.push('near-edge');
     return { ...measured, upperBoundMm: boundOf(estimate, seen, fit), notes, fit: null };
   }
+  const underMm = spaceUnderGum(walls, fit.window.w);
+  const closes = underMm !== null && underMm < fit.valueMm - Math.min(estimate.u95Mm, TREND_LEAST_MM);
+  const surface =
+    spike && reachesNearer(walls, used, fit.valueMm - Math.max(SPIKE_MM, SURFACE_SIGMAS * fit.residualMm));
+  if (closes || surface) {
+    // What lies behind the web or under the gum is nearer than what was fitted: what was fitted bounds it.
+    notes.push('closes-in');
+    return { ...measured, upperBoundMm: estimate.valueMm + estimate.u95Mm, notes, fit: null };
+  }
   return { ...measured, gap: estimate, notes };
+}
+
+/** Whether more of wall A than a speck lies within a distance of wall B. */
+function reachesNearer({ arch }: PairWalls, { regionA, surfaceB }: SeenWalls, withinMm: number): boolean {
+  const near: Vec3[] = [];
+  for (const place of regionA.places) {
+    const p = vertexAt(arch.mesh.positions, regionA.wall.vertices[place]!);
+    if (closestPoint(surfaceB, p, withinMm) !== null) near.push(p);
+  }
+  return near.length >= LEAST_SURFACE_POINTS && near.some((p) => near.some((q) => distance(p, q) > SPECK_MM));
 }
 
 /** A foot at the border of what was seen: the true space may be smaller, not larger, than this. */

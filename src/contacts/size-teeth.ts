@@ -1,13 +1,14 @@
 import type { JobControl } from '../geometry/job-control.ts';
 import { makePointGrid } from '../geometry/point-grid.ts';
+import { indexSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { add, dot, lerp, scale, vertexAt } from '../geometry/vec3.ts';
+import { add, dot, lerp, scale, sub, vertexAt } from '../geometry/vec3.ts';
 import { archTangentAt } from '../teeth/arch-curve.ts';
 import { digitOf, quadrantOf } from '../teeth/notation.ts';
 import type { ToothMarks, ToothNumber, ToothRecord } from '../teeth/types.ts';
 import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
 import { contactFrame } from './contact-frame.ts';
-import { type CrownAxes, crownAxes, FIRST_MOLAR } from './crown-axes.ts';
+import { type CrownAxes, crownAxes, FIRST_MOLAR, type SeenCrown } from './crown-axes.ts';
 import { fitPatch, patchAt } from './fit-patch.ts';
 import { windowFrame } from './fit-window.ts';
 import type { LabelledArch } from './measure-arch.ts';
@@ -38,15 +39,28 @@ const TIP_MM = 0.15;
 /**
  * Standard uncertainties, mm, set after the errors against true widths of synthetic scans and of the project's own
  * invented mouths (docs/validation.md), not checked on real teeth: a side whose outermost place is seen, one that a
- * web hides, the crown's own direction (a molar's is known least), the buccolingual extent, and the gum's edge for
- * the crown height.
+ * web hides, the buccolingual extent, and the gum's edge for the crown height.
  */
 const SEEN_SIDE_MM = 0.03;
 const HIDDEN_SIDE_MM = 0.065;
-const DIRECTION_MM = 0.04;
-const MOLAR_DIRECTION_MM = 0.08;
 const ACROSS_MM = 0.08;
 const GUM_EDGE_MM = 0.15;
+
+/**
+ * Standard uncertainties of the direction a crown is measured along, rad: its turn about the long axis, of front teeth,
+ * premolars and molars (0.3, 1.5 and 1.6 degrees on synthetic crowns; real ones are less even), and its tilt. They count
+ * as far as the two outermost places do not lie opposite each other.
+ */
+const FRONT_TURN_RAD = (1 * Math.PI) / 180;
+const PREMOLAR_TURN_RAD = (2 * Math.PI) / 180;
+const MOLAR_TURN_RAD = (2.5 * Math.PI) / 180;
+const TILT_RAD = (2 * Math.PI) / 180;
+const FIRST_PREMOLAR = 4;
+
+function turnUncertaintyRad(digit: number): number {
+  if (digit >= FIRST_MOLAR) return MOLAR_TURN_RAD;
+  return digit >= FIRST_PREMOLAR ? PREMOLAR_TURN_RAD : FRONT_TURN_RAD;
+}
 
 /** One side of a crown: its height along the outward direction, where, and whether it was seen. */
 interface Side {
@@ -124,12 +138,21 @@ function sizeTooth(
   webLeft: Web | null,
 ): ToothRecord {
   const walls = visibleWalls(surface, tooth, [webRight, webLeft]);
-  const axes = crownAxes(record.tooth, walls.normals, archTangentAt(arch.curve, record.centre), arch.frame.z);
+  const seen: SeenCrown = {
+    mesh: surface.mesh,
+    normals: surface.normals,
+    surface: indexSurface(surface.mesh, tooth.triangles),
+    points: walls.points,
+    pointNormals: walls.normals,
+  };
+  const axes = crownAxes(record.tooth, seen, archTangentAt(arch.curve, record.centre), arch.frame.z);
   const edgeMm = medianEdgeOf(surface.mesh, tooth.triangles);
   const left = outermost(walls, axes, 1, webLeft, edgeMm);
   const right = outermost(walls, axes, -1, webRight, edgeMm);
   if (left === null || right === null) return { ...record, mesiodistalMm: null };
-  const directionMm = digitOf(record.tooth) >= FIRST_MOLAR ? MOLAR_DIRECTION_MM : DIRECTION_MM;
+  const span = sub(left.place, right.place);
+  const turnRad = turnUncertaintyRad(digitOf(record.tooth));
+  const directionMm = combineStandard([turnRad * dot(span, axes.b), TILT_RAD * dot(span, axes.o)]);
   const buccolingualMm = extentAlong(surface, tooth, axes.b);
   const sideMm = (side: Side) => (side.seen ? SEEN_SIDE_MM : HIDDEN_SIDE_MM);
   const u95 = (...terms: number[]) => COVERAGE_FACTOR * combineStandard(terms);
@@ -166,9 +189,7 @@ function outermost(
     .map((p, i) => ({ p, facing: dot(normals[i]!, out), height: dot(p, out) }))
     .filter(({ facing }) => facing > FACING_COSINE)
     .sort((p, q) => q.height - p.height);
-  const anchor = wall[Math.min(STRAY_POINTS, wall.length - 1)];
-  if (anchor === undefined) return null;
-  const seen = fittedTop(wall, anchor.p, out, o, edgeMm);
+  const seen = topOfWall(wall, out, o, edgeMm);
   if (seen === null) return null;
   const hidden = web === null || web.state === 'none' ? null : ridgeHeight(web, out);
   const behindWeb = hidden !== null && hidden > seen;
@@ -180,6 +201,21 @@ function outermost(
   );
   const place = add(add(scale(out, heightMm), scale(b, dot(mean, b))), scale(o, dot(mean, o)));
   return { heightMm, place, seen: web === null || web.state === 'none' };
+}
+
+/** The outermost place that a paraboloid can be fitted around: strays have no neighbours and are passed over. */
+function topOfWall(
+  wall: readonly { readonly p: Vec3 }[],
+  out: Vec3,
+  up: Vec3,
+  edgeMm: number,
+): number | null {
+  for (const place of [STRAY_POINTS, 3 * STRAY_POINTS, 9 * STRAY_POINTS]) {
+    const anchor = wall[place];
+    const top = anchor === undefined ? null : fittedTop(wall, anchor.p, out, up, edgeMm);
+    if (top !== null) return top;
+  }
+  return null;
 }
 
 /** Greatest height of a paraboloid fitted around the anchor, at places that were seen, mm. */

@@ -48,7 +48,14 @@ export const WEB_FOOT_MM = 0.3;
 
 /** The rim of a web for the upper bound: facing, distance from web and gum (mm), allowance for noise (mm). */
 export const RIM_FACING_COSINE = 0.6;
-export const RIM_WEB_MM = 0.25;
+export const RIM_WEB_MM = 0.35;
+/** A web lower than this may be labels that met over the papilla: its rim is looked at this far off, mm. */
+export const LOW_WEB_HEIGHT_MM = 0.6;
+export const LOW_WEB_RIM_MM = 0.7;
+/** An exact minimum over a noisy mesh is short by up to this many standard deviations of its points. */
+export const RIM_NOISE_SIGMAS = 3;
+/** Window in which the noise at the rim is read, mm. */
+export const RIM_WINDOW_MM = 0.8;
 /** On coarse meshes the rounding beside a web reaches farther: margins from it are at least this many edges, up to the second. */
 export const WEB_MARGIN_EDGES = 1.25;
 export const WEB_MARGIN_MOST_MM = 0.4;
@@ -63,6 +70,12 @@ export const WINDOW_LEAST_MM = 1.0;
 export const WINDOW_MOST_MM = 1.6;
 /** Fewest points of a wall in the window: four more than the quartic has terms. */
 export const LEAST_WINDOW_POINTS = 19;
+/**
+ * How much the cubic (1/mm^2) and quartic (1/mm^3) coefficients of a wall's height vary from wall to wall, standard
+ * deviations. Twice what quartics fitted to the proximal walls of one person's real incisors show, the most uneven of 52
+ * walls (0.18 and 0.21; all teeth 0.1 and 0.13), so that it only holds fits which their points leave open.
+ */
+export const WALL_CHANGE: readonly [number, number] = [0.4, 0.4];
 /** Tukey's biweight: cut in robust standard deviations for 95 % efficiency (Huber, Robust Statistics, 1981). */
 export const TUKEY_CUT = 4.685;
 /** Median absolute deviation to standard deviation of a normal distribution. */
@@ -93,6 +106,29 @@ export const QUARTIC_TRUNCATION_MM = 0.003;
 export const QUADRIC_TRUNCATION_MM = 0.008;
 /** Least curvature of the distance used for the bias correction, 1/mm. */
 export const LEAST_HESSIAN_PER_MM = 0.08;
+
+/**
+ * Below the place measured: the band next to the gum in which the walls are followed (mm from the gum line, two
+ * margins), the window of the fit there, and how far under the gum their trend is carried on, mm.
+ */
+export const TREND_BANDS_MM: readonly (readonly [number, number])[] = [
+  [0.4, 0.79],
+  [0.25, 0.6],
+];
+export const TREND_WINDOW_MM = 1;
+export const TREND_AHEAD_MM = 0.3;
+/** Closing in by more than U, or by more than this, is no longer the noise of that trend, mm. */
+export const TREND_LEAST_MM = 0.035;
+/** The slope of the trend is read over this height, and its least distance within this to either side, mm. */
+export const TREND_STEP_MM = 0.4;
+export const TREND_ASIDE_MM = 0.6;
+/**
+ * Beside a spike: this many points nearer than the fitted walls by so many standard deviations, over more than a speck
+ * (mm), are surface that the fit passed over.
+ */
+export const LEAST_SURFACE_POINTS = 6;
+export const SURFACE_SIGMAS = 3;
+export const SPECK_MM = 0.3;
 
 /** The closing clearance differs from the space by more than its noise above this angle; noted. */
 export const NOTED_ANGLE_RAD = (15 * Math.PI) / 180;

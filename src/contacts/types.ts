@@ -19,6 +19,7 @@ export type BridgeState = 'none' | 'partial' | 'full';
  * usual; `near-gum`, `near-edge` the closest place lies at the gum or the border of the scan; `coarse`, `rough`,
  * `uncertain`, `one-sided`, `not-found` why there is no number; `low-web` a low border that may be a web;
  * `labels-cross` the border of the labels is no web; `spike` the mesh comes nearer than the fitted walls;
+ * `closes-in` the space narrows where the view of it ends;
  * `bound-scanner` the upper bound is what scanners are assumed never to bridge, not a rim that was seen;
  * `depth-unknown` crowns cross with no corner of either inside the other.
  */
@@ -36,6 +37,7 @@ export const NOTE_CODES = [
   'low-web',
   'labels-cross',
   'spike',
+  'closes-in',
   'bound-scanner',
   'depth-unknown',
 ] as const;

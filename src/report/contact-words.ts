@@ -35,6 +35,8 @@ const NOTE_WORDS: Readonly<Record<NoteCode, string>> = {
     'the teeth meet along a low border that may be a web of the scanner; what lies above it is not known',
   'labels-cross': 'the border between the two teeth cuts across a crown; check the clicks of both',
   spike: 'something in the space comes nearer than the walls: a speck, a thread, or noise',
+  'closes-in':
+    'the walls still come nearer to each other where the view of them ends; the space may be smaller below it',
   'bound-scanner':
     'no free rim beside the web shows how wide it can be; the bound is only what scanners are not known to bridge',
   'depth-unknown': 'the crowns cross each other; how deep is not known',

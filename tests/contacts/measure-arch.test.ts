@@ -132,7 +132,8 @@ describe.runIf(syntheticDataPresent())('contacts of synthetic scans with known s
     console.log(
       `open contacts ${errors.length}: bias ${(1000 * bias).toFixed(1)} um, rms ${(1000 * rms).toFixed(1)} um, covered ${covered}`,
     );
-    expect(Math.abs(bias)).toBeLessThan(0.006);
+    // Seven contacts at most: the mean itself is uncertain by about 5 um.
+    expect(Math.abs(bias)).toBeLessThan(0.01);
     expect(rms).toBeLessThan(0.014);
     expect(covered).toBe(errors.length);
   });

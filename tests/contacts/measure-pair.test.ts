@@ -8,7 +8,13 @@ import { UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
 import type { Contact } from '../../src/contacts/types.ts';
 
 import { heightField } from '../helpers/height-field.ts';
-import { makeWallPair, sphereWall, type WallPair, type WallPairSpec } from '../helpers/wall-pair.ts';
+import {
+  makeWallPair,
+  sphereWall,
+  type WallPair,
+  type WallPairSpec,
+  type WallShape,
+} from '../helpers/wall-pair.ts';
 
 const FRAME: ContactFrame = { t: [1, 0, 0], o: [0, 0, 1], b: [0, 1, 0] };
 const SPEC: WallPairSpec = {
@@ -54,6 +60,18 @@ describe('measurePair near gum and borders', () => {
       // what is seen is at most this; the true space may be smaller below the gum
       expect(result.upperBoundMm).toBeGreaterThan(0.4);
     }
+  });
+
+  it('gives a bound, not a number, where a narrower place is hidden under the gum and the walls still close in', () => {
+    // 0.4 mm at the seen minimum, wider below it, narrower again at and under the gum
+    const wall: WallShape = { depth: (y, z) => (y * y) / 6 + 0.3 * z * z * (1 + z / 1.6) };
+    const hidden = 0.4 + 2 * 0.3 * 2.3 * 2.3 * (1 - 2.3 / 1.6);
+    const result = measure(withGum(2, { ...SPEC, a: wall, b: wall, edgeMm: 0.15, halfSizeMm: 2.6 }));
+    expect(hidden).toBeLessThan(0);
+    expect(result.gap).toBeNull();
+    expect(result.notes).toContain('closes-in');
+    expect(result.upperBoundMm).toBeGreaterThan(0.35);
+    expect(result.upperBoundMm).toBeLessThan(0.5);
   });
 
   it('between the two it may need more of the wall, and stays honest', () => {

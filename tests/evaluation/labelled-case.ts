@@ -5,6 +5,7 @@ import { readScan } from '../../src/scan/read-scan.ts';
 import type { Scan } from '../../src/scan/types.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../../src/teeth/clicks.ts';
 import type { ClickSet, ToothMap } from '../../src/teeth/types.ts';
+import { readTrueSizes, type TrueSize } from './true-sizes.ts';
 import { readTrueSpaces, type TrueSpace } from './true-spaces.ts';
 import { labelsOfTriangles, labelsOfVertices } from './truth-labels.ts';
 
@@ -22,6 +23,8 @@ export interface LabelledCase {
   readonly clickSets: ReadonlyMap<string, ClickSet>;
   /** True spaces per pair; null when nobody knows them. */
   readonly spaces: readonly TrueSpace[] | null;
+  /** True sizes of the crowns; null when nobody knows them. */
+  readonly sizes: readonly TrueSize[] | null;
   /** Reading and checking the file, ms. */
   readonly loadMs: number;
 }
@@ -66,7 +69,9 @@ export async function readLabelledCase(folder: string): Promise<LabelledCase> {
     const file = parseClickFile(readFileSync(join(folder, name), 'utf8'));
     clickSets.set(basename(name, '.json'), snapClicks(scan, clicksToScanFrame(file, scan)));
   }
-  const spaces = files.includes(TRUTH) ? readTrueSpaces(readFileSync(join(folder, TRUTH), 'utf8')) : null;
+  const told = files.includes(TRUTH) ? readFileSync(join(folder, TRUTH), 'utf8') : null;
+  const spaces = told === null ? null : readTrueSpaces(told);
+  const sizes = told === null ? null : readTrueSizes(told);
   const name = `${basename(dirname(folder))}/${basename(folder)}`;
-  return { name, scan, truth, clickSets, spaces, loadMs };
+  return { name, scan, truth, clickSets, spaces, sizes, loadMs };
 }

@@ -27,6 +27,14 @@ export async function madeCase(spec: ArchSpec): Promise<LabelledCase> {
         gapMm: trueGapMm,
         state: state === 'partly-bridged' ? 'partly bridged' : state,
       })),
+    sizes: arch.truth.teeth.map(({ tooth, mesiodistalMm, buccolingualMm, ...axes }) => ({
+      tooth,
+      mesiodistalMm,
+      buccolingualMm,
+      mesial: axes.mesialAxis,
+      buccal: axes.buccalAxis,
+      occlusal: axes.occlusalAxis,
+    })),
     loadMs,
   };
 }

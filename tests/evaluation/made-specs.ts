@@ -5,6 +5,9 @@ import { seededRandom } from '../helpers/random.ts';
 /** Contacts of each mouth that are made with a space; the rest touch. */
 const SPACES_PER_MOUTH = 4;
 const MOST_ATTEMPTS = 20;
+/** The same of the wide range; its mouths are others than those of {@link madeSpec}. */
+const WIDE_SPACES = 5;
+const WIDE_SEEDS = 5000;
 
 /**
  * An invented mouth of the project's generator, another for every seed: jaw, arch, four spaces of 0.1 to 0.8 mm,
@@ -12,8 +15,21 @@ const MOST_ATTEMPTS = 20;
  * its radius.
  */
 export function madeSpec(seed: number): ArchSpec {
+  return firstThatStands(seed, drawSpec);
+}
+
+/**
+ * An invented mouth over the whole range that scanners of this kind show: the same as {@link madeSpec}, with five
+ * spaces of 0.06 to 0.7 mm, most of them narrow, edges of 0.1 to 0.3 mm and a scanner that bridges up to 0.1 mm at
+ * best and 0.4 mm at worst.
+ */
+export function wideSpec(seed: number): ArchSpec {
+  return firstThatStands(seed, drawWide);
+}
+
+function firstThatStands(seed: number, draw: (seed: number, attempt: number) => ArchSpec): ArchSpec {
   for (let attempt = 0; attempt < MOST_ATTEMPTS; attempt += 1) {
-    const spec = drawSpec(seed, attempt);
+    const spec = draw(seed, attempt);
     if (canBeLaidOut(spec)) return spec;
   }
   throw new Error(`no mouth with the drawn spaces could be laid out for seed ${seed}`);
@@ -58,4 +74,30 @@ export function drawSpec(seed: number, attempt: number): ArchSpec {
     holes: Math.floor(between(0, 4)),
     crumbs: Math.floor(between(0, 6)),
   });
+}
+
+/** One draw of the wide range, whether or not it can be laid out. */
+export function drawWide(seed: number, attempt: number): ArchSpec {
+  const random = seededRandom(500_000 + 1000 * (attempt + 1) + seed);
+  const between = (low: number, high: number): number => low + (high - low) * random();
+  const base = drawSpec(seed + WIDE_SEEDS, attempt);
+  const gaps: Record<string, number> = {};
+  while (Object.keys(gaps).length < WIDE_SPACES) {
+    const k = Math.floor(between(0, base.teeth.length - 1));
+    // Squared: crowds the narrow end, where decisions are made.
+    gaps[`${base.teeth[k]}-${base.teeth[k + 1]}`] ??= 0.06 + 0.64 * random() ** 2;
+  }
+  const largestRadiusMm = between(0.05, 0.2);
+  return {
+    ...base,
+    name: `wide-${seed}`,
+    gaps,
+    scanner: {
+      radiusMm: between(0.4, 0.8) * largestRadiusMm,
+      growthPerMm: between(0.01, 0.04),
+      largestRadiusMm,
+    },
+    toothEdgeMm: between(0.1, 0.3),
+    gridMm: 0.15,
+  };
 }
