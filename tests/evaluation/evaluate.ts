@@ -7,7 +7,7 @@ import { evaluateSpaces } from './evaluate-spaces.ts';
 import { gapError, type JudgedContact, spacesFigures } from './judge-spaces.ts';
 import { findLabelledCases, type LabelledCase, readLabelledCase } from './labelled-case.ts';
 import { madeCase } from './made-case.ts';
-import { madeSpec } from './made-specs.ts';
+import { madeSpec, wideSpec } from './made-specs.ts';
 import { segmentationFigures, segmentationOffenders, segmentationTable } from './segmentation-report.ts';
 import { contactTable, spacesTable, verdictOf } from './spaces-report.ts';
 import { readTrueCrowns, type TrueCrowns } from './true-clearance.ts';
@@ -35,12 +35,14 @@ interface Job {
   readonly load: () => Promise<LabelledCase>;
 }
 
-function jobsOf(folders: readonly string[], made: number): Job[] {
+function jobsOf(folders: readonly string[], made: number, wide = 0): Job[] {
   const found = findLabelledCases(folders).map(
     (folder): Job => ({ name: folder, folder, load: () => readLabelledCase(folder) }),
   );
   for (let seed = 1; seed <= made; seed += 1)
     found.push({ name: `made, seed ${seed}`, folder: null, load: () => madeCase(madeSpec(seed)) });
+  for (let seed = 1; seed <= wide; seed += 1)
+    found.push({ name: `wide, seed ${seed}`, folder: null, load: () => madeCase(wideSpec(seed)) });
   if (found.length > 0) return found;
   throw usageError(
     'NO_LABELLED_SCAN',
@@ -90,6 +92,7 @@ async function segmentation(folders: readonly string[], flags: SegmentationFlags
 }
 
 interface SpacesFlags {
+  readonly wide: number;
   readonly labels: 'own' | 'true';
   readonly crowns?: string;
   readonly made: number;
@@ -98,7 +101,7 @@ interface SpacesFlags {
 
 async function spaces(folders: readonly string[], flags: SpacesFlags): Promise<void> {
   const judged: JudgedContact[] = [];
-  for (const job of jobsOf(folders, flags.made)) {
+  for (const job of jobsOf(folders, flags.made, flags.wide)) {
     const labelled = await job.load();
     if (labelled.spaces === null) {
       process.stderr.write(`${job.name}: no truth.json, left out\n`);
@@ -143,6 +146,12 @@ program
   .command('spaces')
   .argument('[folder...]', 'folders with labelled scans and truth.json, searched through')
   .option('--made <n>', 'also invented mouths of the generator, seeds 1 to n', positive, 0)
+  .option(
+    '--wide <n>',
+    'also mouths over the whole range of noise, edges and webs, seeds 1 to n',
+    positive,
+    0,
+  )
   .option(
     '--labels <whose>',
     'own or true',

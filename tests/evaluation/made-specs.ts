@@ -77,7 +77,7 @@ export function drawSpec(seed: number, attempt: number): ArchSpec {
 }
 
 /** One draw of the wide range, whether or not it can be laid out. */
-export function drawWide(seed: number, attempt: number): ArchSpec {
+function drawWide(seed: number, attempt: number): ArchSpec {
   const random = seededRandom(500_000 + 1000 * (attempt + 1) + seed);
   const between = (low: number, high: number): number => low + (high - low) * random();
   const base = drawSpec(seed + WIDE_SEEDS, attempt);
