@@ -105,3 +105,14 @@ export function studentFactor(level: number, degrees: number): number {
 export function chiSquareQuantile(p: number, degrees: number): number {
   return invert(p, degrees + 10, (x) => incompleteGamma(degrees / 2, x / 2));
 }
+
+/** P(F > f) of the F distribution with `d1` and `d2` degrees of freedom, which need not be whole (26.6.2). */
+export function fisherTail(f: number, d1: number, d2: number): number {
+  if (!(f > 0)) return 1;
+  return incompleteBeta(d2 / (d2 + d1 * f), d2 / 2, d1 / 2);
+}
+
+/** Value that F with `d1` and `d2` degrees of freedom stays below with probability p. */
+export function fisherQuantile(p: number, d1: number, d2: number): number {
+  return invert(p, 10, (f) => 1 - fisherTail(f, d1, d2));
+}

@@ -1,5 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { chiSquareQuantile, studentFactor } from '../../src/contacts/distributions.ts';
+import {
+  chiSquareQuantile,
+  fisherQuantile,
+  fisherTail,
+  studentFactor,
+} from '../../src/contacts/distributions.ts';
 
 /** Tables of every handbook of statistics, e.g. M. Abramowitz, I. Stegun, tables 26.8 and 26.10 (from memory). */
 describe('studentFactor', () => {
@@ -36,5 +41,24 @@ describe('chiSquareQuantile', () => {
     for (const p of [0.01, 0.3, 0.9, 0.999]) {
       expect(chiSquareQuantile(p, 2)).toBeCloseTo(-2 * Math.log(1 - p), 9);
     }
+  });
+});
+
+describe('fisherQuantile and fisherTail', () => {
+  // qf() and pf() of R 4.2.2; 4.9646 and 3.3820 also stand in every table of F.
+  it.each([
+    [0.975, 5, 18, 3.381968],
+    [0.975, 15, 5, 6.427728],
+    [0.95, 1, 10, 4.964603],
+    [0.025, 3, 7, 0.0683789],
+    [0.975, 5, 4.786, 7.497123],
+  ])('is R’s value at %f with %f and %f degrees', (p, d1, d2, value) => {
+    expect(fisherQuantile(p, d1, d2)).toBeCloseTo(value, 5);
+    expect(fisherTail(fisherQuantile(p, d1, d2), d1, d2)).toBeCloseTo(1 - p, 10);
+  });
+
+  it('takes degrees that are not whole, and is 1 at zero', () => {
+    expect(fisherTail(3.2, 2.5, 11.3)).toBeCloseTo(0.07130628, 7);
+    expect(fisherTail(0, 3, 4)).toBe(1);
   });
 });
