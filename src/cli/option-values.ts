@@ -99,3 +99,11 @@ export function parsePart(text: string): PartOption {
   if (!(part <= of)) throw new InvalidArgumentError('Expected K/N with K from 1 to N, such as 2/4.');
   return { part, of };
 }
+
+/** `--target id,tooth_a`: names of columns. */
+export function parseColumns(text: string): string[] {
+  const names = text.split(',').map((name) => name.trim());
+  if (names.some((name) => name === ''))
+    throw new InvalidArgumentError('Expected names of columns with commas between them, such as id,tooth_a.');
+  return [...new Set(names)];
+}

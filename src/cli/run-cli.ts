@@ -1,5 +1,6 @@
 import { Command, CommanderError, Option } from 'commander';
 import { type ArchgapError, usageError } from '../geometry/archgap-error.ts';
+import { type AgreementOptions, agreement } from './agreement.ts';
 import { type BatchOptions, batch } from './batch.ts';
 import { type BoltonOptions, bolton } from './bolton.ts';
 import { type CalibrateOptions, calibrate } from './calibrate.ts';
@@ -12,6 +13,7 @@ import {
   ARCH_PARTS,
   collectCrown,
   JAWS,
+  parseColumns,
   parseJobs,
   parseLimit,
   parsePart,
@@ -77,6 +79,7 @@ function describeProgram(io: CliIo, written: string[], onFailedItems: (failed: b
   describeBolton(program, io);
   describeCalibrate(program, io);
   describeBatch(program, io, onFailedItems);
+  describeAgreement(program, io);
   program.addHelpText(
     'after',
     '\nExit status: 0 done, 1 done but with failed rows (batch), 2 wrong usage, 3 input unreadable or invalid, 4 internal fault, 130 stopped.\nFiles and columns are described in docs/formats.md.',
@@ -244,6 +247,29 @@ function describeBatch(program: Command, io: CliIo, onFailedItems: (failed: bool
     );
 }
 
+function describeAgreement(program: Command, io: CliIo): void {
+  program
+    .command('agreement')
+    .summary('how repeated measurements agree')
+    .description(
+      'Compares measurements of the same targets by several operators, sessions, scanners or repetitions: intraclass correlations, Dahlberg’s error, limits of agreement and repeatability coefficient with 95 % intervals, as agreement.csv, agreement.json, report.html and plots. Numbers that are missing are told, never filled in.',
+    )
+    .argument('<tables...>', 'CSV of batch or measure, or any table with a measurement per row')
+    .requiredOption('--out <dir>', 'folder for the files')
+    .option('--value <column>', 'the measurement (default: gap_mm, mesiodistal_mm or value)')
+    .option(
+      '--target <columns>',
+      'what names a target (default: those of id, jaw, tooth_a, tooth_b, tooth that are there)',
+      parseColumns,
+    )
+    .option(
+      '--by <columns>',
+      'what names an occasion (default: those of operator, session, scanner, repeat that are there, else the table)',
+      parseColumns,
+    )
+    .action((tables: string[], options: AgreementOptions) => agreement(tables, options, io));
+}
+
 const MISUSE_CODES: Readonly<Record<string, string>> = {
   'commander.unknownOption': 'UNKNOWN_OPTION',
   'commander.unknownCommand': 'UNKNOWN_COMMAND',
@@ -259,7 +285,7 @@ function misuse(fault: CommanderError): ArchgapError {
   if (fault.code === 'commander.help') {
     return usageError(
       'NO_COMMAND',
-      'No command was given; expected inspect, measure, plan, compare, bolton, calibrate or batch. See archgap --help.',
+      'No command was given; expected inspect, measure, plan, compare, bolton, calibrate, batch or agreement. See archgap --help.',
     );
   }
   const text = fault.message

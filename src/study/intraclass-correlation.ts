@@ -2,7 +2,7 @@ import { fisherQuantile, fisherTail } from '../contacts/distributions.ts';
 import type { TwoWayAnova } from './two-way-anova.ts';
 
 /** Single measurement (1) or mean of all k occasions (k); one-way (1), two-way random (2), two-way mixed (3). */
-export type IccForm = '1,1' | '2,1' | '3,1' | '1,k' | '2,k' | '3,k';
+type IccForm = '1,1' | '2,1' | '3,1' | '1,k' | '2,k' | '3,k';
 
 export interface Icc {
   readonly form: IccForm;

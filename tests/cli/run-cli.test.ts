@@ -26,9 +26,18 @@ describe('help', () => {
     const w = world();
     expect(await runCli(['--help'], w.io)).toBe(0);
     const help = w.stdout();
-    for (const command of ['inspect', 'measure', 'plan', 'compare', 'bolton', 'calibrate', 'batch'])
+    for (const command of [
+      'inspect',
+      'measure',
+      'plan',
+      'compare',
+      'bolton',
+      'calibrate',
+      'batch',
+      'agreement',
+    ])
       expect(help).toMatch(new RegExp(`^ {2}${command}`, 'm'));
-    for (const later of ['fit', 'agreement', 'opposing']) {
+    for (const later of ['fit', 'opposing']) {
       expect(help).not.toMatch(new RegExp(`\\b${later}\\b`));
     }
     expect(w.stderr()).toBe('');
@@ -40,6 +49,7 @@ describe('help', () => {
       'measure',
       ['--clicks', '--crown', '--jaw', '--out', '--limit', '--unit', '--numbering', '--json-errors'],
     ],
+    ['agreement', ['--out', '--value', '--target', '--by', '--json-errors']],
     ['batch', ['--out', '--jobs', '--part', '--merge', '--limit', '--scanner', '--json-errors']],
     [
       'plan',

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { NOTE_CODES } from '../../src/contacts/types.ts';
+import { AGREEMENT_COLUMNS } from '../../src/report/agreement-csv.ts';
 import { COMPARE_COLUMNS } from '../../src/report/compare-csv.ts';
 import { CONTACT_COLUMNS } from '../../src/report/contacts-csv.ts';
 import { PLAN_COLUMNS } from '../../src/report/plan-csv.ts';
@@ -22,9 +23,13 @@ function names(node: unknown): string[] {
 
 describe('docs/formats.md', () => {
   it('describes every column of the tables', () => {
-    const columns = [...CONTACT_COLUMNS, ...TEETH_COLUMNS, ...PLAN_COLUMNS, ...COMPARE_COLUMNS].filter(
-      (name) => !/^([ab]|right_|left_)[xyz]$/.test(name),
-    );
+    const columns = [
+      ...CONTACT_COLUMNS,
+      ...TEETH_COLUMNS,
+      ...PLAN_COLUMNS,
+      ...COMPARE_COLUMNS,
+      ...AGREEMENT_COLUMNS,
+    ].filter((name) => !/^([ab]|right_|left_)[xyz]$/.test(name));
     expect(columns.filter((name) => !doc.includes(`\`${name}\``))).toEqual([]);
     expect(doc).toContain('`ax` ... `bz`');
     expect(doc).toContain('`right_x` ... `left_z`');
@@ -60,7 +65,7 @@ describe('docs/formats.md', () => {
 
   it('links only schemas that exist', () => {
     const links = [...doc.matchAll(/\]\((schemas\/[^)]+\.json)\)/g)].map((match) => match[1]!);
-    expect(links).toHaveLength(8);
+    expect(links).toHaveLength(9);
     for (const link of links) {
       expect(() => readFileSync(new URL(`../../docs/${link}`, import.meta.url))).not.toThrow();
     }

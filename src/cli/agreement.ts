@@ -1,0 +1,91 @@
+import { inputError, usageError } from '../geometry/archgap-error.ts';
+import { writeAgreementCsv } from '../report/agreement-csv.ts';
+import { agreementHeadline, countSentences, writeAgreementHtml } from '../report/agreement-html.ts';
+import { type AgreementSource, writeAgreementJson } from '../report/agreement-json.ts';
+import { agreementPlots } from '../report/agreement-plots.ts';
+import { studyPlotFile } from '../report/study-plot-frame.ts';
+import { sha256 } from '../scan/sha256.ts';
+import { assessAgreement } from '../study/assess-agreement.ts';
+import { type NamedTable, repeatedMeasurements } from '../study/repeated-measurements.ts';
+import type { CliIo } from './cli-io.ts';
+import { makeOutputSet } from './output-set.ts';
+import { readText } from './read-input.ts';
+
+export interface AgreementOptions {
+  readonly out: string;
+  readonly value?: string;
+  readonly target?: readonly string[];
+  readonly by?: readonly string[];
+}
+
+/** Folder of the pictures. */
+const PLOTS_FOLDER = 'plots';
+
+/** `archgap agreement`: repeated measurements to figures of agreement. */
+export async function agreement(
+  tablePaths: readonly string[],
+  options: AgreementOptions,
+  io: CliIo,
+): Promise<void> {
+  if (options.out === '-' || options.out === '') {
+    throw usageError(
+      'OUT_NOT_A_FOLDER',
+      '--out names a folder for several files; standard output cannot take them.',
+    );
+  }
+  const { tables, sources } = await readTables(tablePaths, io);
+  const data = repeatedMeasurements(tables, {
+    value: options.value ?? null,
+    target: options.target ?? null,
+    by: options.by ?? null,
+  });
+  const analyses = assessAgreement(data);
+  const about = { version: io.version, sources };
+  if (analyses.every(({ figures }) => figures === null)) {
+    throw inputError(
+      'AGREEMENT_TOO_FEW',
+      `${analyses[0]?.refusal ?? ''} ${countSentences(data, analyses[0]).join(' ')}`,
+    );
+  }
+  const outputs = makeOutputSet(io, tablePaths);
+  const stage = (name: string, content: string) =>
+    outputs.stage(io.files.join(options.out, name), new TextEncoder().encode(content));
+  try {
+    await outputs.prepareFolder(options.out);
+    await outputs.prepareFolder(io.files.join(options.out, PLOTS_FOLDER));
+    await stage('agreement.csv', writeAgreementCsv(data, analyses));
+    await stage('agreement.json', writeAgreementJson(data, analyses, about));
+    await stage('report.html', writeAgreementHtml(data, analyses, about));
+    for (const [k, analysis] of analyses.entries()) {
+      for (const { name, svg } of agreementPlots(analysis, k, data.unit))
+        await stage(io.files.join(PLOTS_FOLDER, `${name}.svg`), studyPlotFile(svg));
+    }
+    outputs.commit();
+  } finally {
+    outputs.discard();
+  }
+  const lines = [
+    agreementHeadline(data, analyses),
+    ...countSentences(data, analyses[0]),
+    `Wrote agreement.csv, agreement.json, report.html and ${PLOTS_FOLDER} to ${io.files.join(options.out, '')}`,
+  ];
+  await io.out.write(`${lines.join('\n')}\n`);
+}
+
+async function readTables(
+  paths: readonly string[],
+  io: CliIo,
+): Promise<{ readonly tables: readonly NamedTable[]; readonly sources: readonly AgreementSource[] }> {
+  const names = paths.map((path) => io.files.baseName(path));
+  const tables: NamedTable[] = [];
+  const sources: AgreementSource[] = [];
+  for (const [k, path] of paths.entries()) {
+    const text = await readText(io, path);
+    const fileName = names[k]!;
+    // Tables of one name, one per folder, are told apart by their paths.
+    const isAlone = names.filter((name) => name === fileName).length === 1;
+    tables.push({ name: isAlone ? fileName : path, text });
+    sources.push({ fileName, sha256: await sha256(new TextEncoder().encode(text)) });
+  }
+  return { tables, sources };
+}

@@ -1,0 +1,161 @@
+import type { AgreementAnalysis, AgreementFigures } from '../study/assess-agreement.ts';
+import type { Estimate } from '../study/limits-of-agreement.ts';
+import type { RepeatedMeasurements } from '../study/repeated-measurements.ts';
+import type { AgreementSource } from './agreement-json.ts';
+import { agreementPlots } from './agreement-plots.ts';
+import { figure, number, probability } from './agreement-words.ts';
+import { escapeText } from './escape-text.ts';
+import { REPORT_STYLE } from './report-style.ts';
+import { STUDY_PLOT_STYLE } from './study-plot-frame.ts';
+
+/** Below this a systematic difference between occasions is told. */
+const LEVEL = 0.05;
+
+const OWN_STYLE = `
+.plots{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:14px;margin-top:16px}.plots svg{border:1px solid var(--rule)}
+.agree th:first-child,.agree td:first-child{white-space:nowrap}.agree+.agree{margin-top:14px}.lead{margin:0 0 12px;max-width:62em}
+@media (max-width:700px){.plots{grid-template-columns:minmax(0,1fr)}}
+@media print{.plots svg{break-inside:avoid}}
+`;
+
+const REFERENCES = [
+  'Intraclass correlation: P. Shrout, J. Fleiss, Psychol Bull 1979;86:420-428; intervals K. McGraw, S. Wong, Psychol Methods 1996;1:30-46; grades by the interval T. Koo, M. Li, J Chiropr Med 2016;15:155-163. (1) single measurement, (k) mean of all; 1 one-way, 2 occasions drawn from many, 3 these occasions only.',
+  'Dahlberg’s error: G. Dahlberg, Statistical methods for medical and biological students, 1940; for more than two occasions the root of the mean square within targets. Intervals by chi-square.',
+  'Repeatability coefficient: J. Bland, D. Altman, Stat Methods Med Res 1999;8:135-160; ISO 5725-6.',
+  'Limits of agreement: J. Bland, D. Altman, Lancet 1986;1:307-310; intervals of the limits Stat Methods Med Res 1999;8:135-160.',
+];
+
+const CAUTIONS = [
+  'A high correlation does not prove agreement: it grows with the spread of the targets. Judge by the limits of agreement.',
+  'Only targets with a number on every occasion count. A contact that the scanner bridged has no number, and those are the narrow ones: figures of agreement hold for spaces that were seen.',
+  'Intervals take the targets for independent. Contacts of one mouth are not quite; with few mouths the true intervals are wider.',
+  'Agreement is precision. It says nothing of how near the measurements are to the truth.',
+];
+
+/** The record of a study: one self-contained HTML file that prints. Every text from a table is escaped. */
+export function writeAgreementHtml(
+  data: RepeatedMeasurements,
+  analyses: readonly AgreementAnalysis[],
+  about: { readonly version: string; readonly sources: readonly AgreementSource[] },
+): string {
+  const version = escapeText(about.version);
+  return `<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${version}"><title>Agreement of ${escapeText(data.valueColumn)}</title><style>${REPORT_STYLE}${STUDY_PLOT_STYLE}${OWN_STYLE}</style></head>
+<body>
+<header class="top"><span><b>Archgap</b> agreement of repeated measurements</span><span>${escapeText(data.valueColumn)}</span></header>
+<div class="answer"><h1>${escapeText(agreementHeadline(data, analyses))}</h1><ul>${countSentences(data, analyses[0]).map(item).join('')}</ul></div>
+${analyses.map((analysis, k) => analysisSection(analysis, k, data)).join('\n')}
+<section class="keep"><h2>Cautions</h2><ul class="cautions">${CAUTIONS.map(item).join('')}</ul></section>
+<section class="keep"><h2>Methods</h2><ul class="cautions">${REFERENCES.map(item).join('')}</ul></section>
+<footer class="foot"><p>Archgap ${version}. ${escapeText(about.sources.map(({ fileName, sha256 }) => `${fileName}: SHA-256 ${sha256}.`).join(' '))}</p></footer>
+</body></html>
+`;
+}
+
+function item(sentence: string): string {
+  return `<li>${escapeText(sentence)}</li>`;
+}
+
+/** The study in one sentence. */
+export function agreementHeadline(
+  { unit }: RepeatedMeasurements,
+  analyses: readonly AgreementAnalysis[],
+): string {
+  const all = analyses[0];
+  if (!all?.figures) return `No figures of agreement over all occasions: ${all?.refusal ?? ''}`;
+  const { repeatability } = all.figures.error;
+  return `Two measurements of one target differ by less than ${figure(repeatability.value, unit)} in 95 of 100 cases (95 % interval ${number(repeatability.low, unit)} to ${figure(repeatability.high, unit)}).`;
+}
+
+/** What was compared, and what could not be. */
+export function countSentences(
+  { targets, occasionColumns }: RepeatedMeasurements,
+  all: AgreementAnalysis | undefined,
+): readonly string[] {
+  if (all === undefined) return [];
+  const sentences = [
+    `${targets.length} targets, ${all.occasions.length} occasions (${occasionColumns.join(', ')}); ${all.targets.length} targets have a number on every occasion.`,
+  ];
+  if (all.leftOut > 0) {
+    const reasons = Object.entries(all.reasons).map(([reason, count]) => `${reason} ${count} times`);
+    sentences.push(
+      `${all.leftOut} are left out, nothing is filled in: ${reasons.join(', ')}. ${all.numberOnSome} of these have a number on some occasions only.`,
+    );
+  }
+  return sentences;
+}
+
+function analysisSection(analysis: AgreementAnalysis, index: number, data: RepeatedMeasurements): string {
+  const heading = analysis.factor === null ? 'All occasions' : `By ${analysis.name}`;
+  const { figures } = analysis;
+  if (figures === null) {
+    return `<section><h2>${escapeText(heading)}</h2><p>${escapeText(analysis.refusal ?? '')}</p></section>`;
+  }
+  const plots = agreementPlots(analysis, index, data.unit).map(({ svg }) => svg);
+  return `<section><h2>${escapeText(heading)}</h2><p class="lead">${escapeText(leadOf(analysis, figures, data.unit))}</p>${iccTable(figures)}${errorTable(figures, data.unit)}${limitsTable(analysis, figures, data.unit)}<div class="plots">${plots.join('')}</div></section>`;
+}
+
+function leadOf(
+  { targets, occasions, leftOut }: AgreementAnalysis,
+  { error }: AgreementFigures,
+  unit: string,
+): string {
+  const counts = `${targets.length} targets with a number on all of ${occasions.join(', ')}; ${leftOut} left out.`;
+  const test = error.occasionTest;
+  if (test === null) return counts;
+  const verdict =
+    test.p < LEVEL
+      ? `The occasions differ systematically; without that the error would be ${figure(error.random.value, unit)}.`
+      : 'No systematic difference between the occasions is shown.';
+  return `${counts} ${verdict} (F ${test.f.toFixed(2)} with ${test.df1} and ${test.df2} degrees of freedom, P ${probability(test.p)})`;
+}
+
+function iccTable({ icc }: AgreementFigures): string {
+  if (icc === null) return '<p>No intraclass correlation: all targets measured alike.</p>';
+  const rows = icc.map(({ form, value, interval, test }) => {
+    const range = interval ? `${number(interval[0], '')} to ${number(interval[1], '')}` : '–';
+    const tested = test ? `${test.f.toFixed(1)} (${test.df1}, ${test.df2})` : '–';
+    return `<tr><td>ICC(${form})</td><td>${number(value, '')}</td><td>${range}</td><td>${tested}</td><td>${test ? probability(test.p) : '–'}</td></tr>`;
+  });
+  return tableOf(['correlation', 'value', '95 % interval', 'F (degrees of freedom)', 'P'], rows);
+}
+
+function errorTable({ error }: AgreementFigures, unit: string): string {
+  const rows = [
+    estimateRow('Dahlberg’s error', error.dahlberg, unit),
+    estimateRow('the same without systematic differences', error.random, unit),
+    estimateRow('repeatability coefficient', error.repeatability, unit),
+  ];
+  return tableOf([withUnit('scatter', unit), 'value', '95 % interval'], rows);
+}
+
+function limitsTable({ occasions }: AgreementAnalysis, { pairs }: AgreementFigures, unit: string): string {
+  const cell = ({ value, low, high }: Estimate) =>
+    `<td>${number(value, unit)} <span class="remark">(${number(low, unit)} to ${number(high, unit)})</span></td>`;
+  const rows = pairs.map(
+    ({ first, second, bias, lower, upper, slope }) =>
+      `<tr><td>${escapeText(`${occasions[first]} − ${occasions[second]}`)}</td>${cell(bias)}${cell(lower)}${cell(upper)}${slope ? `<td>${slopeWords(slope)}</td>` : '<td>–</td>'}</tr>`,
+  );
+  return tableOf(
+    [withUnit('difference', unit), 'bias (95 % interval)', 'lower limit', 'upper limit', 'grows with size'],
+    rows,
+  );
+}
+
+/** Whether the difference changes with the size of the target. */
+function slopeWords(slope: Estimate): string {
+  const sure = slope.low > 0 || slope.high < 0;
+  return sure ? `by ${number(slope.value, '')} of it` : 'not shown';
+}
+
+function estimateRow(name: string, { value, low, high }: Estimate, unit: string): string {
+  return `<tr><td>${name}</td><td>${number(value, unit)}</td><td>${number(low, unit)} to ${number(high, unit)}</td></tr>`;
+}
+
+function tableOf(heads: readonly string[], rows: readonly string[]): string {
+  return `<table class="agree"><thead><tr>${heads.map((head) => `<th>${escapeText(head)}</th>`).join('')}</tr></thead><tbody>${rows.join('')}</tbody></table>`;
+}
+
+function withUnit(text: string, unit: string): string {
+  return unit === '' ? text : `${text}, ${unit}`;
+}
