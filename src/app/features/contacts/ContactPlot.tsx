@@ -39,7 +39,16 @@ export function ContactPlot(props: ContactPlotProps) {
   );
   const selectedIndex = (): number | null =>
     model().marks.find((mark) => contactKey(mark) === props.selected)?.index ?? null;
-  /** As they are; where they do not all fit, the upper bounds in short and small: every second one missing would puzzle. */
+  /** Every second "bridged" would look as if those between were something else: all of them or none. */
+  const withoutQuiet = (indices: Set<number>): void => {
+    for (const { status, index } of model().marks) {
+      if (QUIET.has(status) && index !== selectedIndex()) indices.delete(index);
+    }
+  };
+  /**
+   * As they are; where they do not all fit, the upper bounds in short and small; where those do not fit either, none of
+   * them: every second one missing would puzzle.
+   */
   const values = createMemo(() => {
     const { marks } = model();
     const fitted = (textOf: TextOf, fontPx: number) => ({
@@ -47,18 +56,19 @@ export function ContactPlot(props: ContactPlotProps) {
       indices: fitPlotLabels(marks, textOf, selectedIndex(), fontPx),
       short: textOf === shortValue,
     });
-    const full = fitted((mark) => mark.valueLabel, VALUE_FONT_PX);
     const wanted = marks.filter((mark) => mark.valueLabel !== null).length;
-    return full.indices.size === wanted ? full : fitted(shortValue, SHORT_VALUE_FONT_PX);
+    const full = fitted((mark) => mark.valueLabel, VALUE_FONT_PX);
+    if (full.indices.size === wanted) return full;
+    const short = fitted(shortValue, SHORT_VALUE_FONT_PX);
+    if (short.indices.size < wanted) withoutQuiet(short.indices);
+    return short;
   });
   const wordSizePx = () => Math.max(model().statusFontPx, LEAST_WORD_PX);
   const words = createMemo(() => {
     const { marks } = model();
     const fitting = fitPlotLabels(marks, (mark) => mark.statusLabel, selectedIndex(), wordSizePx());
     if (fitting.size === marks.length) return fitting;
-    // Every second "bridged" would look as if those between were something else: all of them or none.
-    const quiet = marks.filter((mark) => QUIET.has(mark.status) && mark.index !== selectedIndex());
-    for (const mark of quiet) fitting.delete(mark.index);
+    withoutQuiet(fitting);
     return fitting;
   });
 
