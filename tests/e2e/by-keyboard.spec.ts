@@ -1,0 +1,109 @@
+import { readFileSync } from 'node:fs';
+import { expect, type Page, test } from '@playwright/test';
+
+/** The whole job without a pointer: open, click teeth, read, enter floss, plan, copy the note, take a file along. */
+
+/** What Shift and an arrow shift the scan by, px. */
+const PAN_STEP_PX = 14;
+
+/** Tabs on until the wanted element has the focus; fails when it cannot be reached. */
+async function tabTo(page: Page, selector: string, text = '', most = 160) {
+  const isThere = () =>
+    page.evaluate(
+      ([wanted, words]) => {
+        const { activeElement } = document;
+        return Boolean(activeElement?.matches(wanted!) && activeElement.textContent?.includes(words!));
+      },
+      [selector, text],
+    );
+  for (let k = 0; k < most; k++) {
+    if (await isThere()) return;
+    await page.keyboard.press('Tab');
+  }
+  throw new Error(`${selector} was not reached by ${most} tabs.`);
+}
+
+/** Where the click of a tooth is, from the middle of the view, px. */
+async function offsetOf(page: Page, tooth: string) {
+  return page.evaluate((number) => {
+    const host = document.querySelector('.scan-view-host')!.getBoundingClientRect();
+    const pin = [...document.querySelectorAll('button.scan-view-pin')].find((one) =>
+      one.getAttribute('aria-label')?.includes(`tooth ${number}`),
+    );
+    const box = pin!.getBoundingClientRect();
+    return {
+      x: box.x + box.width / 2 - host.x - host.width / 2,
+      y: box.y + box.height / 2 - host.y - host.height / 2,
+    };
+  }, tooth);
+}
+
+async function pressTimes(page: Page, key: string, times: number) {
+  for (let k = 0; k < times; k++) await page.keyboard.press(key);
+}
+
+test('the whole job by keyboard alone', async ({ page, context }) => {
+  await context.grantPermissions(['clipboard-read', 'clipboard-write']);
+  await page.goto('/');
+  await tabTo(page, '.welcome button.primary');
+  await page.keyboard.press('Enter');
+  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+
+  // Teeth: all clicks off, three set again by keys, the proposed rest accepted by one.
+  await page.keyboard.press('1');
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(14);
+  const places = {
+    17: await offsetOf(page, '17'),
+    16: await offsetOf(page, '16'),
+    15: await offsetOf(page, '15'),
+  };
+  await page.keyboard.press('Shift+Digit2');
+  await tabTo(page, 'button[data-section="2"]');
+  await tabTo(page, 'button', 'Clear all clicks');
+  await page.keyboard.press('Enter');
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(0);
+  await page.keyboard.press('t');
+  await tabTo(page, '.scan-view-host');
+  let at = { x: 0, y: 0 };
+  for (const tooth of ['17', '16', '15'] as const) {
+    const wanted = places[tooth];
+    const right = Math.round((-wanted.x - at.x) / PAN_STEP_PX);
+    const down = Math.round((-wanted.y - at.y) / PAN_STEP_PX);
+    await pressTimes(page, right > 0 ? 'Shift+ArrowRight' : 'Shift+ArrowLeft', Math.abs(right));
+    await pressTimes(page, down > 0 ? 'Shift+ArrowDown' : 'Shift+ArrowUp', Math.abs(down));
+    at = { x: at.x + right * PAN_STEP_PX, y: at.y + down * PAN_STEP_PX };
+    await page.keyboard.press('Enter');
+    await expect(
+      page.getByRole('button', { name: new RegExp(`^Click on tooth ${tooth}\\b`) }),
+    ).toBeAttached();
+  }
+  await expect(page.getByText(/11 places proposed/)).toBeVisible({ timeout: 30_000 });
+  await page.keyboard.press('a');
+  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+
+  // Contacts: the next one, what floss says, the views.
+  await page.keyboard.press('n');
+  await expect(page.locator('tr[data-key="17-16"]')).toHaveAttribute('aria-selected', 'true');
+  await page.keyboard.press('Shift+Digit3');
+  await tabTo(page, '.floss input[type="radio"]');
+  await page.keyboard.press('ArrowRight');
+  await expect(page.locator('tr[data-key="17-16"] .row-floss')).toContainText('holds');
+
+  // Closure: another span looked at, its stages played.
+  await page.keyboard.press('Shift+Digit4');
+  await tabTo(page, '.matrix-span[aria-pressed="false"]');
+  await page.keyboard.press('Enter');
+  await tabTo(page, '.player-button');
+  await page.keyboard.press('Enter');
+  await expect(page.locator('.stage-flag')).toContainText('Simulated');
+  await page.keyboard.press('Enter');
+
+  // Record: the note by one key, a file by another.
+  await page.keyboard.press('c');
+  await expect(page.getByText('The note for the order is copied.')).toBeVisible();
+  expect(await page.evaluate(() => navigator.clipboard.readText())).toContain('Closure note');
+  await page.keyboard.press('Shift+Digit5');
+  await tabTo(page, 'button[aria-label="Save contacts.csv"]');
+  const [file] = await Promise.all([page.waitForEvent('download'), page.keyboard.press('Enter')]);
+  expect(readFileSync(await file.path(), 'utf8')).toContain('0.');
+});
