@@ -17,6 +17,11 @@ export interface PottsProblem {
   readonly windows: readonly Int32Array[];
   /** 1 = the node keeps its label. */
   readonly fixed: Uint8Array;
+  /**
+   * A label that touches all others, such as a background: it is expanded into one other label after another. Many
+   * small cuts take far less time than a large one. What needs two other labels to give way at once is not found.
+   */
+  readonly background?: number;
 }
 
 /** Buffers that serve one solve after another. */
@@ -61,18 +66,48 @@ export function expandLabels(
 ): void {
   const touched = new Int32Array(problem.labelCount);
   const tried = new Int32Array(problem.labelCount).fill(-1);
+  const given = new Int32Array(problem.labelCount).fill(-1);
   let clock = 0;
   for (let round = 0; round < rounds; round++) {
     let moved = 0;
     for (const alpha of order) {
       if (touched[alpha]! <= tried[alpha]!) continue;
       clock++;
-      const changed = expandOne(problem, labels, alpha, scratch, touched, clock);
+      if (alpha === problem.background)
+        moved += expandBackground(problem, labels, scratch, touched, clock, given);
+      else moved += expandOne(problem, labels, alpha, problem.windows[alpha]!, scratch, touched, clock);
       tried[alpha] = clock;
-      moved += changed;
     }
     if (moved === 0) return;
   }
+}
+
+/**
+ * Expands the background into every other label on its own, except into labels that stand as they did when it was
+ * last tried.
+ *
+ * @param given - per label, when the background was last tried on it
+ */
+function expandBackground(
+  problem: PottsProblem,
+  labels: Uint8Array,
+  scratch: ExpansionScratch,
+  touched: Int32Array,
+  clock: number,
+  given: Int32Array,
+): number {
+  const background = problem.background!;
+  const parts: number[][] = problem.windows.map(() => []);
+  for (const i of problem.windows[background]!) {
+    if (!problem.fixed[i]) parts[labels[i]!]!.push(i);
+  }
+  let changed = 0;
+  parts.forEach((part, label) => {
+    if (label === background || part.length === 0 || touched[label]! <= given[label]!) return;
+    changed += expandOne(problem, labels, background, part, scratch, touched, clock);
+    given[label] = clock;
+  });
+  return changed;
 }
 
 /** One expansion; returns how many nodes took the label and stamps the labels that gained or lost any. */
@@ -80,12 +115,12 @@ function expandOne(
   problem: PottsProblem,
   labels: Uint8Array,
   alpha: number,
+  window: ArrayLike<number>,
   scratch: ExpansionScratch,
   touched: Int32Array,
   clock: number,
 ): number {
   const { nodeCount, fixed } = problem;
-  const window = problem.windows[alpha]!;
   if (scratch.localOf.length < nodeCount) {
     scratch.localOf = new Int32Array(nodeCount).fill(-1);
     scratch.active = new Int32Array(nodeCount);

@@ -17,6 +17,13 @@ const LEAST_SHARE = 1e-6;
 export interface SuperFaces {
   readonly graph: SurfaceGraph;
   readonly nodeOfFace: Int32Array;
+  readonly facesOfNode: FacesOfNode;
+}
+
+/** The faces of node i, in rising order: `faces[start[i]]` to `faces[start[i + 1] - 1]`. */
+export interface FacesOfNode {
+  readonly start: Uint32Array;
+  readonly faces: Uint32Array;
 }
 
 /**
@@ -27,7 +34,9 @@ export interface SuperFaces {
 export function growSuperFaces(fabric: FaceFabric, settings: SuperFaceSettings): SuperFaces {
   const owner = growOwners(fabric, settings);
   const { nodeOfFace, nodeCount } = splitOwners(fabric.adjacency, owner);
-  return { graph: condense(fabric, nodeOfFace, nodeCount, settings.curvatureScale), nodeOfFace };
+  const facesOfNode = sortByNode(nodeOfFace, nodeCount);
+  const graph = condense(fabric, nodeOfFace, facesOfNode, settings.curvatureScale);
+  return { graph, nodeOfFace, facesOfNode };
 }
 
 function growOwners(fabric: FaceFabric, settings: SuperFaceSettings): Int32Array {
@@ -99,32 +108,37 @@ function splitOwners(
   return { nodeOfFace, nodeCount };
 }
 
+function sortByNode(nodeOfFace: Int32Array, nodeCount: number): FacesOfNode {
+  const start = new Uint32Array(nodeCount + 1);
+  for (let f = 0; f < nodeOfFace.length; f++) start[nodeOfFace[f]! + 1] = start[nodeOfFace[f]! + 1]! + 1;
+  for (let i = 0; i < nodeCount; i++) start[i + 1] = start[i + 1]! + start[i]!;
+  const fill = start.slice(0, nodeCount);
+  const faces = new Uint32Array(nodeOfFace.length);
+  for (let f = 0; f < nodeOfFace.length; f++) {
+    const i = nodeOfFace[f]!;
+    faces[fill[i]!] = f;
+    fill[i] = fill[i]! + 1;
+  }
+  return { start, faces };
+}
+
 /** Sums areas, centroids and common borders of the nodes; see {@link SuperFaceSettings.curvatureScale}. */
 function condense(
   fabric: FaceFabric,
   nodeOfFace: Int32Array,
-  nodeCount: number,
+  { start: firstFace, faces }: FacesOfNode,
   scale: number,
 ): SurfaceGraph {
   const { adjacency, mesh, curvature } = fabric;
   const count = nodeOfFace.length;
+  const nodeCount = firstFace.length - 1;
   const area = new Float32Array(nodeCount);
   const centroid = new Float32Array(3 * nodeCount);
-  const firstFace = new Uint32Array(nodeCount + 1);
   for (let f = 0; f < count; f++) {
     const i = nodeOfFace[f]!;
     const a = fabric.area[f]!;
     area[i] = area[i]! + a;
     for (let k = 0; k < 3; k++) centroid[3 * i + k] = centroid[3 * i + k]! + a * fabric.centroid[3 * f + k]!;
-    firstFace[i + 1] = firstFace[i + 1]! + 1;
-  }
-  for (let i = 0; i < nodeCount; i++) firstFace[i + 1] = firstFace[i + 1]! + firstFace[i]!;
-  const fill = firstFace.slice(0, nodeCount);
-  const faces = new Uint32Array(count);
-  for (let f = 0; f < count; f++) {
-    const i = nodeOfFace[f]!;
-    faces[fill[i]!] = f;
-    fill[i] = fill[i]! + 1;
   }
   const start = new Uint32Array(nodeCount + 1);
   const arcLimit = 3 * count;

@@ -12,33 +12,33 @@ export interface SurfacePoint {
  * Nearest surface points of a few query points, each within `maxMm`; null where nothing is that near. One pass over
  * all triangles with a box test first: for a handful of points this costs less than building any tree.
  *
- * @param mayBeNear - tells triangles apart that are too far from every point anyway; left out: all are looked at
+ * @param among - triangles that are looked at, in rising order; left out: all
  */
 export function nearestOnMesh(
   mesh: TriangleMesh,
   points: readonly Vec3[],
   maxMm: number,
-  mayBeNear?: (triangle: number) => boolean,
+  among?: ArrayLike<number>,
 ): (SurfacePoint | null)[] {
   const { positions, triangles } = mesh;
   const best = points.map(() => maxMm * maxMm);
   const found: (SurfacePoint | null)[] = points.map(() => null);
   const reach = points.map(() => maxMm);
-  const count = triangles.length / 3;
+  const count = among?.length ?? triangles.length / 3;
   const corners = new Float64Array(9);
   const near = new Float64Array(3);
-  for (let f = 0; f < count; f++) {
-    if (mayBeNear && !mayBeNear(f)) continue;
+  for (let k = 0; k < count; k++) {
+    const f = among ? among[k]! : k;
     const a = 3 * triangles[3 * f]!;
     const b = 3 * triangles[3 * f + 1]!;
     const c = 3 * triangles[3 * f + 2]!;
     for (let q = 0; q < points.length; q++) {
       const p = points[q]!;
       if (outside(positions, a, b, c, p, reach[q]!)) continue;
-      for (let k = 0; k < 3; k++) {
-        corners[k] = positions[a + k]!;
-        corners[3 + k] = positions[b + k]!;
-        corners[6 + k] = positions[c + k]!;
+      for (let axis = 0; axis < 3; axis++) {
+        corners[axis] = positions[a + axis]!;
+        corners[3 + axis] = positions[b + axis]!;
+        corners[6 + axis] = positions[c + axis]!;
       }
       const d2 = closestPointOnTriangle(corners, p[0], p[1], p[2], near);
       if (d2 > best[q]! || (found[q] !== null && d2 === best[q])) continue;

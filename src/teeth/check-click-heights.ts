@@ -63,14 +63,17 @@ function topsNear(base: Surface, points: readonly Vec3[], z: Vec3): number[] {
   const { centroid, nodeCount } = base.graph;
   const tops = points.map((point) => dot(point, z));
   const reach2 = TOP_RADIUS_MM * TOP_RADIUS_MM;
+  const farthest2 = reach2 + TOP_REACH_MM * TOP_REACH_MM;
   for (let i = 0; i < nodeCount; i++) {
     for (let k = 0; k < points.length; k++) {
       const p = points[k]!;
       const x = centroid[3 * i]! - p[0];
       const y = centroid[3 * i + 1]! - p[1];
       const w = centroid[3 * i + 2]! - p[2];
+      const apart2 = x * x + y * y + w * w;
+      if (apart2 > farthest2) continue;
       const up = x * z[0] + y * z[1] + w * z[2];
-      if (Math.abs(up) > TOP_REACH_MM || x * x + y * y + w * w - up * up > reach2) continue;
+      if (Math.abs(up) > TOP_REACH_MM || apart2 - up * up > reach2) continue;
       tops[k] = Math.max(tops[k]!, dot(p, z) + up);
     }
   }

@@ -1,7 +1,7 @@
 import { Matrix, solve } from 'ml-matrix';
 import { median } from '../geometry/median.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
-import { add, addScaled, cross, dot, length, normalize, scale, sub, vertexAt } from '../geometry/vec3.ts';
+import { add, addScaled, cross, dot, length, normalize, scale, sub } from '../geometry/vec3.ts';
 import { toothSortIndex } from './notation.ts';
 import { frameAround, type PlacedTooth } from './occlusal-frame.ts';
 import type { FrameBasis, Jaw, OcclusalFrame, ToothMap, ToothNumber } from './types.ts';
@@ -11,8 +11,8 @@ import type { FrameBasis, Jaw, OcclusalFrame, ToothMap, ToothNumber } from './ty
  * and the part of it that a scan shows have the same top, and a single stray vertex has no say.
  */
 const TOP_AREA_MM2 = 0.5;
-/** Surface this near to the highest triangle is sorted by height, mm; all of the crown where that is too little. */
-const TOP_REACH_MM = 1;
+/** Surface this near to the highest triangle is sorted by height, mm; more where that is too little. */
+const TOP_REACHES_MM = [0.1, 0.4, 2, Number.POSITIVE_INFINITY] as const;
 /** A plane needs this many tops and this much spread (rms, mm) across the row; fewer leave the axis as it was. */
 const LEAST_TOPS = 5;
 const LEAST_SPREAD_MM = 2;
@@ -62,7 +62,7 @@ export function crownTopPlane(
   let plane: FittedPlane | null = null;
   for (let round = 0; round < AXIS_ROUNDS; round++) {
     const fitted = fitPlane(
-      crowns.map((crown) => topOf(mesh, crown, z)),
+      crowns.map((crown) => topOf(crown, z)),
       z,
       middle,
     );
@@ -79,7 +79,7 @@ export function crownTopPlane(
   const turned = frameAround(z, centres, jaw, before.origin);
   const height = plane
     ? plane.height
-    : median(Float64Array.from(crowns, (crown) => dot(sub(topOf(mesh, crown, z), middle), z)));
+    : median(Float64Array.from(crowns, (crown) => dot(sub(topOf(crown, z), middle), z)));
   // A single tooth shows no direction in the plane: those of the frame before are kept.
   const { x, y } = centres.length > 1 ? turned : before;
   return {
@@ -91,74 +91,101 @@ export function crownTopPlane(
 
 interface LabelledCrown {
   readonly tooth: ToothNumber;
-  readonly faces: readonly number[];
-  readonly areas: readonly number[];
+  /** Area of each triangle, mm^2. */
+  readonly areas: Float64Array;
+  /** (k x 3) middles of the triangles, mm. */
+  readonly middles: Float64Array;
   readonly centre: Vec3;
 }
 
-function collectCrowns(mesh: TriangleMesh, labels: ToothMap): LabelledCrown[] {
-  const found = new Map<ToothNumber, { faces: number[]; areas: number[]; area: number; moment: Vec3 }>();
-  labels.forEach((label, f) => {
-    if (label === 0) return;
-    let crown = found.get(label);
-    if (!crown) {
-      crown = { faces: [], areas: [], area: 0, moment: [0, 0, 0] };
-      found.set(label, crown);
-    }
-    const [a, b, c] = cornersOf(mesh, f);
-    const area = length(cross(sub(b, a), sub(c, a))) / 2;
-    crown.faces.push(f);
-    crown.areas.push(area);
-    crown.area += area;
-    crown.moment = add(crown.moment, scale(add(add(a, b), c), area / 3));
-  });
-  return [...found]
-    .filter(([, { area }]) => area > 0)
-    .map(([tooth, { faces, areas, area, moment }]) => ({
-      tooth,
-      faces,
-      areas,
-      centre: scale(moment, 1 / area),
-    }))
-    .sort((a, b) => toothSortIndex(a.tooth) - toothSortIndex(b.tooth));
+function collectCrowns({ positions: p, triangles }: TriangleMesh, labels: ToothMap): LabelledCrown[] {
+  const counts = new Uint32Array(256);
+  for (let f = 0; f < labels.length; f++) counts[labels[f]!] = counts[labels[f]!]! + 1;
+  const room = Array.from(counts, (count, tooth) => (tooth === 0 ? 0 : count));
+  const areas = room.map((count) => new Float64Array(count));
+  const middles = room.map((count) => new Float64Array(3 * count));
+  const fill = new Uint32Array(256);
+  for (let f = 0; f < labels.length; f++) {
+    const tooth = labels[f]!;
+    if (tooth === 0) continue;
+    const k = fill[tooth]!;
+    fill[tooth] = k + 1;
+    const a = 3 * triangles[3 * f]!;
+    const b = 3 * triangles[3 * f + 1]!;
+    const c = 3 * triangles[3 * f + 2]!;
+    const ux = p[b]! - p[a]!;
+    const uy = p[b + 1]! - p[a + 1]!;
+    const uz = p[b + 2]! - p[a + 2]!;
+    const vx = p[c]! - p[a]!;
+    const vy = p[c + 1]! - p[a + 1]!;
+    const vz = p[c + 2]! - p[a + 2]!;
+    const nx = uy * vz - uz * vy;
+    const ny = uz * vx - ux * vz;
+    const nz = ux * vy - uy * vx;
+    areas[tooth]![k] = Math.sqrt(nx * nx + ny * ny + nz * nz) / 2;
+    const middle = middles[tooth]!;
+    middle[3 * k] = (p[a]! + p[b]! + p[c]!) / 3;
+    middle[3 * k + 1] = (p[a + 1]! + p[b + 1]! + p[c + 1]!) / 3;
+    middle[3 * k + 2] = (p[a + 2]! + p[b + 2]! + p[c + 2]!) / 3;
+  }
+  const crowns: LabelledCrown[] = [];
+  for (let tooth = 1; tooth < 256; tooth++) {
+    const centre = centreOf(areas[tooth]!, middles[tooth]!);
+    if (centre) crowns.push({ tooth, areas: areas[tooth]!, middles: middles[tooth]!, centre });
+  }
+  return crowns.sort((a, b) => toothSortIndex(a.tooth) - toothSortIndex(b.tooth));
 }
 
-function cornersOf({ positions, triangles }: TriangleMesh, f: number): [Vec3, Vec3, Vec3] {
-  return [
-    vertexAt(positions, triangles[3 * f]!),
-    vertexAt(positions, triangles[3 * f + 1]!),
-    vertexAt(positions, triangles[3 * f + 2]!),
-  ];
+/** Area-weighted mean place; null without area. */
+function centreOf(areas: Float64Array, middles: Float64Array): Vec3 | null {
+  let [area, x, y, z] = [0, 0, 0, 0];
+  for (let k = 0; k < areas.length; k++) {
+    const own = areas[k]!;
+    area += own;
+    x += own * middles[3 * k]!;
+    y += own * middles[3 * k + 1]!;
+    z += own * middles[3 * k + 2]!;
+  }
+  return area > 0 ? [x / area, y / area, z / area] : null;
 }
 
 /** Middle of the highest {@link TOP_AREA_MM2} of a crown along z. */
-function topOf({ positions, triangles }: TriangleMesh, { faces, areas }: LabelledCrown, z: Vec3): Vec3 {
-  const [zx, zy, zz] = z;
-  const heights = Float64Array.from(faces, (f) => {
-    let sum = 0;
-    for (let k = 3 * f; k < 3 * f + 3; k++) {
-      const v = 3 * triangles[k]!;
-      sum += zx * positions[v]! + zy * positions[v + 1]! + zz * positions[v + 2]!;
-    }
-    return sum / 3;
-  });
-  const highest = heights.reduce((most, height) => Math.max(most, height), Number.NEGATIVE_INFINITY);
-  const every = faces.map((_, k) => k);
-  const near = every.filter((k) => heights[k]! > highest - TOP_REACH_MM);
-  const enough = near.reduce((sum, k) => sum + areas[k]!, 0) >= TOP_AREA_MM2;
-  const upper = (enough ? near : every).sort((a, b) => heights[b]! - heights[a]!);
+function topOf({ areas, middles }: LabelledCrown, [zx, zy, zz]: Vec3): Vec3 {
+  const count = areas.length;
+  const heights = new Float64Array(count);
+  let highest = Number.NEGATIVE_INFINITY;
+  for (let k = 0; k < count; k++) {
+    const height = zx * middles[3 * k]! + zy * middles[3 * k + 1]! + zz * middles[3 * k + 2]!;
+    heights[k] = height;
+    if (height > highest) highest = height;
+  }
+  const upper = highestOf(areas, heights, highest);
   let area = 0;
   let moment: Vec3 = [0, 0, 0];
   for (const k of upper) {
     // The last triangle counts as far as it is needed, so that the size of triangles does not matter.
     const share = Math.min(areas[k]!, TOP_AREA_MM2 - area);
-    for (let c = 0; c < 3; c++) {
-      moment = addScaled(moment, vertexAt(positions, triangles[3 * faces[k]! + c]!), share / 3);
-    }
+    moment = addScaled(moment, [middles[3 * k]!, middles[3 * k + 1]!, middles[3 * k + 2]!], share);
     area += share;
     if (area >= TOP_AREA_MM2) break;
   }
   return scale(moment, 1 / area);
+}
+
+/** Triangles of at least {@link TOP_AREA_MM2} (or all), highest first; only few of a fine crown have to be sorted. */
+function highestOf(areas: Float64Array, heights: Float64Array, highest: number): number[] {
+  for (const reach of TOP_REACHES_MM) {
+    const near: number[] = [];
+    let area = 0;
+    for (let k = 0; k < heights.length; k++) {
+      if (heights[k]! <= highest - reach) continue;
+      near.push(k);
+      area += areas[k]!;
+    }
+    if (area >= TOP_AREA_MM2 || reach === Number.POSITIVE_INFINITY)
+      return near.sort((a, b) => heights[b]! - heights[a]!);
+  }
+  return [];
 }
 
 interface FittedPlane {

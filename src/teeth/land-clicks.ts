@@ -54,25 +54,38 @@ export function landClicks(base: TeethBase, set: ClickSet): LandedSet {
   return { teeth, clicks, missing: set.missing };
 }
 
-/** Nearest surface points; nodes of the coarse graph too far from every point are skipped with all their faces. */
+/** Nearest surface points; nodes of the coarse graph that lie too far from a point are skipped with all their faces. */
 function nearestOnBase(base: TeethBase, points: readonly Vec3[]): (SurfacePoint | null)[] {
-  const { nodeOfFace, nodeReachMm } = base;
-  if (!nodeOfFace) return nearestOnMesh(base.scan, points, CLICK_REACH_MM);
-  const { centroid, nodeCount } = base.graph;
-  const near = new Uint8Array(nodeCount);
-  for (let i = 0; i < nodeCount; i++) {
-    // Half a thousandth for the single precision of the centroid.
-    const reach = CLICK_REACH_MM + nodeReachMm[i]! + 0.0005;
-    for (const p of points) {
-      const x = centroid[3 * i]! - p[0];
-      const y = centroid[3 * i + 1]! - p[1];
-      const z = centroid[3 * i + 2]! - p[2];
-      if (x * x + y * y + z * z > reach * reach) continue;
-      near[i] = 1;
-      break;
+  const { facesOfNode } = base;
+  if (!facesOfNode) return nearestOnMesh(base.scan, points, CLICK_REACH_MM);
+  return points.map((point) => {
+    const among: number[] = [];
+    for (const i of nodesWithin(base, point)) {
+      for (let k = facesOfNode.start[i]!; k < facesOfNode.start[i + 1]!; k++)
+        among.push(facesOfNode.faces[k]!);
     }
+    among.sort((a, b) => a - b);
+    return nearestOnMesh(base.scan, [point], CLICK_REACH_MM, among)[0]!;
+  });
+}
+
+/** Nodes that may hold the surface point nearest to a place: none of the others comes near enough. */
+function nodesWithin({ graph, nodeReachMm }: TeethBase, point: Vec3): number[] {
+  const { centroid, nodeCount } = graph;
+  const apart = new Float64Array(nodeCount);
+  // Half a thousandth for the single precision of the centroid.
+  let least = CLICK_REACH_MM;
+  for (let i = 0; i < nodeCount; i++) {
+    const x = centroid[3 * i]! - point[0];
+    const y = centroid[3 * i + 1]! - point[1];
+    const z = centroid[3 * i + 2]! - point[2];
+    const d = Math.sqrt(x * x + y * y + z * z);
+    apart[i] = d - nodeReachMm[i]! - 0.0005;
+    least = Math.min(least, d + nodeReachMm[i]! + 0.0005);
   }
-  return nearestOnMesh(base.scan, points, CLICK_REACH_MM, (face) => near[nodeOfFace[face]!] === 1);
+  const near: number[] = [];
+  for (let i = 0; i < nodeCount; i++) if (apart[i]! <= least) near.push(i);
+  return near;
 }
 
 function checkSameCrown(earlier: PlacedTooth, later: PlacedTooth): void {

@@ -1,6 +1,6 @@
 import { faceAdjacency } from '../geometry/adjacency.ts';
 import { crossingCurvature, typicalEdgeLength } from '../geometry/graph-crossing-curvature.ts';
-import { growSuperFaces } from '../geometry/graph-super-faces.ts';
+import { type FacesOfNode, growSuperFaces } from '../geometry/graph-super-faces.ts';
 import { type FaceFabric, faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
 import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
 import { smoothNormals } from '../geometry/smooth-normals.ts';
@@ -27,6 +27,8 @@ export interface TeethBase {
   readonly nodeReachMm: Float32Array;
   /** Node of each face; null when nodes are faces. */
   readonly nodeOfFace: Int32Array | null;
+  /** Faces of each node; null when nodes are faces. */
+  readonly facesOfNode: FacesOfNode | null;
 }
 
 /**
@@ -59,15 +61,23 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
   if (count <= SEGMENT.mostFacesUngrouped) {
     const all = Int32Array.from({ length: count }, (_, f) => f);
     const graph = faceGraph(fabric, all, all);
-    return { scan, edgeMm, fabric, graph, ...nodeShapes(scan, all, graph), nodeOfFace: null };
+    return {
+      scan,
+      edgeMm,
+      fabric,
+      graph,
+      ...nodeShapes(scan, all, graph),
+      nodeOfFace: null,
+      facesOfNode: null,
+    };
   }
-  const { graph, nodeOfFace } = growSuperFaces(fabric, {
+  const { graph, nodeOfFace, facesOfNode } = growSuperFaces(fabric, {
     radiusMm: SEGMENT.superFaceRadiusMm,
     concavityCost: SEGMENT.superFaceConcavityCost,
     curvatureScale: SEGMENT.curvatureScale,
   });
   await control.checkpoint(1, 'Grouping the surface');
-  return { scan, edgeMm, fabric, graph, ...nodeShapes(scan, nodeOfFace, graph), nodeOfFace };
+  return { scan, edgeMm, fabric, graph, ...nodeShapes(scan, nodeOfFace, graph), nodeOfFace, facesOfNode };
 }
 
 function nodeShapes(

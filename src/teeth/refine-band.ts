@@ -1,5 +1,5 @@
-import { type ExpansionScratch, expandLabels } from '../geometry/graph-alpha-expansion.ts';
-import { faceGraph } from '../geometry/graph-surface.ts';
+import { type ExpansionScratch, expandLabels, type PottsProblem } from '../geometry/graph-alpha-expansion.ts';
+import { faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { crownEnergy } from './crown-energy.ts';
 import { crownPrior } from './crown-prior.ts';
@@ -51,16 +51,76 @@ export function refineBand(input: BandInput): void {
   const graph = faceGraph(base.fabric, list, node);
   const prior = crownPrior(graph.centroid, frames);
   const fixed = new Uint8Array(list.length).fill(1, free);
-  const problem = crownEnergy(graph, prior, fixed);
+  const plain = crownEnergy(graph, prior, fixed);
   const part = new Uint8Array(list.length);
   for (let k = 0; k < list.length; k++) {
     const label = labels[list[k]!]!;
     // A face whose tooth does not reach this far (the label came with its super-face) starts as gum.
-    part[k] = k < free && problem.unary[label * list.length + k] === Number.POSITIVE_INFINITY ? 0 : label;
+    part[k] = k < free && plain.unary[label * list.length + k] === Number.POSITIVE_INFINITY ? 0 : label;
   }
+  const problem = { ...plain, windows: bandWindows(graph, plain, part, free), background: 0 };
   const teeth = frames.map((_, t) => t + 1);
   expandLabels(problem, part, [...teeth, 0], SEGMENT.bandRounds, scratch);
   for (let k = 0; k < free; k++) labels[list[k]!] = part[k]!;
+}
+
+/**
+ * Where each label may spread: a border moves within the band, so a label reaches the faces within a band's width of
+ * its own and no others. Far smaller than the crowns' windows, and the cut of a label costs what its window costs.
+ *
+ * @param part - labels at the start
+ * @param free - nodes from here on stand still
+ */
+function bandWindows(
+  graph: SurfaceGraph,
+  problem: PottsProblem,
+  part: Uint8Array,
+  free: number,
+): Int32Array[] {
+  const { start, target, centroid } = graph;
+  const n = problem.nodeCount;
+  const distance = new Float32Array(n);
+  const reachedFor = new Int32Array(n).fill(-1);
+  const borders: number[][] = problem.windows.map(() => []);
+  const members: number[][] = problem.windows.map(() => []);
+  for (let i = 0; i < n; i++) {
+    const own = part[i]!;
+    if (i < free) members[own]!.push(i);
+    for (let arc = start[i]!; arc < start[i + 1]!; arc++) {
+      if (part[target[arc]!] === own) continue;
+      borders[own]!.push(i);
+      break;
+    }
+  }
+  return members.map((window, label) => {
+    for (const i of borders[label]!) {
+      distance[i] = 0;
+      reachedFor[i] = label;
+    }
+    let queue = borders[label]!;
+    while (queue.length > 0) {
+      const following: number[] = [];
+      for (const i of queue) {
+        for (let arc = start[i]!; arc < start[i + 1]!; arc++) {
+          const j = target[arc]!;
+          if (j >= free || part[j] === label || problem.unary[label * n + j] === Number.POSITIVE_INFINITY)
+            continue;
+          const dx = centroid[3 * j]! - centroid[3 * i]!;
+          const dy = centroid[3 * j + 1]! - centroid[3 * i + 1]!;
+          const dz = centroid[3 * j + 2]! - centroid[3 * i + 2]!;
+          const there = Math.fround(distance[i]! + Math.sqrt(dx * dx + dy * dy + dz * dz));
+          const isNew = reachedFor[j] !== label;
+          if (there >= SEGMENT.bandMm || (!isNew && there >= distance[j]!)) continue;
+          if (isNew) window.push(j);
+          reachedFor[j] = label;
+          distance[j] = there;
+          following.push(j);
+        }
+      }
+      queue = following;
+    }
+    return Int32Array.from(window);
+  });
 }
 
 /** Labels the faces under correction clicks and returns them: nothing changes them any more. */
