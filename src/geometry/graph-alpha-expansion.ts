@@ -1,4 +1,5 @@
 import { MaxFlow } from './max-flow.ts';
+import type { Steps } from './steps.ts';
 
 /**
  * A labelling problem on a graph: sum of `unary[label][node]` plus `weight` of every arc whose ends differ (Potts).
@@ -57,21 +58,22 @@ export function pottsEnergy(problem: PottsProblem, labels: Uint8Array): number {
  * @param labels - start, overwritten with the result
  * @param order - the labels to expand, in order
  */
-export function expandLabels(
+export function* expandLabels(
   problem: PottsProblem,
   labels: Uint8Array,
   order: readonly number[],
   rounds: number,
   scratch: ExpansionScratch,
-): void {
+): Steps<void> {
   const touched = new Int32Array(problem.labelCount);
   const tried = new Int32Array(problem.labelCount).fill(-1);
   const given = new Int32Array(problem.labelCount).fill(-1);
   let clock = 0;
   for (let round = 0; round < rounds; round++) {
     let moved = 0;
-    for (const alpha of order) {
+    for (const [k, alpha] of order.entries()) {
       if (touched[alpha]! <= tried[alpha]!) continue;
+      yield { fraction: (round + k / order.length) / rounds, stage: 'cutting along the folds' };
       clock++;
       if (alpha === problem.background)
         moved += expandBackground(problem, labels, scratch, touched, clock, given);

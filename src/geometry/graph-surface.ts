@@ -87,3 +87,43 @@ export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int
     centroid,
   };
 }
+
+/**
+ * Part of a graph. Arcs to nodes outside it are left out; a node's own measures stay what they are.
+ *
+ * @param nodes - node of the graph for each node of the part
+ * @param local - node of the part for each node of the graph, -1 outside
+ */
+export function partGraph(graph: SurfaceGraph, nodes: Int32Array, local: Int32Array): SurfaceGraph {
+  const n = nodes.length;
+  const most = nodes.reduce((sum, i) => sum + graph.start[i + 1]! - graph.start[i]!, 0);
+  const start = new Uint32Array(n + 1);
+  const target = new Uint32Array(most);
+  const lengthMm = new Float32Array(most);
+  const curvature = new Float32Array(most);
+  const centroid = new Float32Array(3 * n);
+  let arcs = 0;
+  for (let k = 0; k < n; k++) {
+    const i = nodes[k]!;
+    for (let axis = 0; axis < 3; axis++) centroid[3 * k + axis] = graph.centroid[3 * i + axis]!;
+    for (let arc = graph.start[i]!; arc < graph.start[i + 1]!; arc++) {
+      const j = local[graph.target[arc]!]!;
+      if (j < 0) continue;
+      target[arcs] = j;
+      lengthMm[arcs] = graph.lengthMm[arc]!;
+      curvature[arcs] = graph.curvature[arc]!;
+      arcs++;
+    }
+    start[k + 1] = arcs;
+  }
+  return {
+    nodeCount: n,
+    start,
+    target: target.subarray(0, arcs),
+    lengthMm: lengthMm.subarray(0, arcs),
+    curvature: curvature.subarray(0, arcs),
+    openMm: Float32Array.from(nodes, (i) => graph.openMm[i]!),
+    area: Float32Array.from(nodes, (i) => graph.area[i]!),
+    centroid,
+  };
+}

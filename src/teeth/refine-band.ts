@@ -1,5 +1,6 @@
 import { type ExpansionScratch, expandLabels, type PottsProblem } from '../geometry/graph-alpha-expansion.ts';
 import { faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
+import type { Steps } from '../geometry/steps.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { crownEnergy } from './crown-energy.ts';
 import { crownPrior } from './crown-prior.ts';
@@ -22,7 +23,7 @@ export interface BandInput {
 }
 
 /** Decides the faces near every border again, each on its own, with everything else standing still. */
-export function refineBand(input: BandInput): void {
+export function* refineBand(input: BandInput): Steps<void> {
   const { base, labels, coarseFixed, frames, clicks, region, scratch } = input;
   const nodeOfFace = base.nodeOfFace;
   if (!nodeOfFace) return;
@@ -60,7 +61,7 @@ export function refineBand(input: BandInput): void {
   }
   const problem = { ...plain, windows: bandWindows(graph, plain, part, free), background: 0 };
   const teeth = frames.map((_, t) => t + 1);
-  expandLabels(problem, part, [...teeth, 0], SEGMENT.bandRounds, scratch);
+  yield* expandLabels(problem, part, [...teeth, 0], SEGMENT.bandRounds, scratch);
   for (let k = 0; k < free; k++) labels[list[k]!] = part[k]!;
 }
 

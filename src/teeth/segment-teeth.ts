@@ -1,17 +1,22 @@
 import { type ExpansionScratch, makeExpansionScratch } from '../geometry/graph-alpha-expansion.ts';
-import { distance } from '../geometry/vec3.ts';
+import { partOf, runAtOnce, type Steps } from '../geometry/steps.ts';
 import { checkClickHeights } from './check-click-heights.ts';
 import { checkNumbers } from './check-numbers.ts';
 import { checkSegmentation } from './check-segmentation.ts';
 import { crownTopPlane } from './crown-top-plane.ts';
 import type { LandedClick } from './hard-seeds.ts';
+import { earlierAnswer, indexOfTooth, knownState, numberOfLabel } from './known-state.ts';
 import { type LandedSet, landClicks } from './land-clicks.ts';
 import { frameAround } from './occlusal-frame.ts';
 import type { TeethBase } from './prepare-teeth.ts';
 import { refineBand } from './refine-band.ts';
 import { SEGMENT } from './segment-settings.ts';
 import { type CoarseResult, type KnownState, solveCoarse } from './solve-coarse.ts';
-import type { Click, ClickSet, Segmentation, SegmentationMemory } from './types.ts';
+import type { ClickSet, Segmentation } from './types.ts';
+
+/** Shares of the work, for the progress shown. */
+const COARSE_SHARE = 0.6;
+const BAND_ENDS = 0.95;
 
 /**
  * Tells the teeth of a scan apart from one click each; gum is found without clicks. A multi-label graph cut over the
@@ -31,22 +36,29 @@ export function segmentTeeth(
   clicks: ClickSet,
   previous: Segmentation | null = null,
 ): Segmentation {
+  return runAtOnce(segmentInSteps(base, clicks, previous));
+}
+
+/** {@link segmentTeeth} with pauses in which a newer click can stop it. */
+export function* segmentInSteps(
+  base: TeethBase,
+  clicks: ClickSet,
+  previous: Segmentation | null = null,
+): Steps<Segmentation> {
   const landed = landClicks(base, clicks);
-  const memory = previous?.memory;
-  const earlier = memory && addedClicks(memory.clicks, clicks.clicks) ? memory : null;
-  const known = earlier && knownState(earlier, clicks, landed);
+  const earlier = earlierAnswer(previous, clicks);
+  const known = earlier && knownState(earlier, landed);
   const scratch = makeExpansionScratch();
-  const coarse = solveCoarse(base, landed, known, scratch);
-  const faces = solveFaces(
-    base,
-    landed,
-    coarse,
-    known && previous ? { known, labels: previous.labels } : null,
-    scratch,
+  const coarse = yield* partOf(solveCoarse(base, landed, known, scratch), 0, COARSE_SHARE);
+  const faces = yield* partOf(
+    solveFaces(base, landed, coarse, known && earlier ? { known, labels: earlier.labels } : null, scratch),
+    COARSE_SHARE,
+    BAND_ENDS,
   );
-  const numbers = Uint8Array.from([0, ...landed.teeth.map((tooth) => tooth.tooth)]);
+  const numbers = numberOfLabel(landed);
   const labels = faces.map((label) => numbers[label]!);
   const frame = frameAround(coarse.z, landed.teeth, clicks.jaw, [0, 0, 0]);
+  yield { fraction: BAND_ENDS, stage: 'laying the plane of the crowns' };
   // The labels are made with the axis of the surface; what leaves is the plane of the crowns' tops.
   const tops = crownTopPlane(base.scan, labels, frame, clicks.jaw);
   const numbering = tops && checkNumbers(tops.centres, tops.frame, clicks.jaw);
@@ -69,48 +81,21 @@ export function segmentTeeth(
   };
 }
 
-/** True when the earlier clicks are the first of the present ones, unchanged. */
-function addedClicks(earlier: readonly Click[], present: readonly Click[]): boolean {
-  return earlier.every((click, k) => {
-    const now = present[k];
-    return now?.tooth === click.tooth && distance(now.point, click.point) === 0;
-  });
-}
-
-/** Earlier answer in terms of the present teeth. */
-function knownState(memory: SegmentationMemory, set: ClickSet, landed: LandedSet): KnownState {
-  const index = new Uint8Array(256);
-  landed.teeth.forEach((tooth, t) => {
-    index[tooth.tooth] = t + 1;
-  });
-  const added = landed.clicks.slice(memory.clicks.length, set.clicks.length);
-  return {
-    z: memory.z,
-    places: landed.teeth.map((tooth) => memory.places.find((place) => place.tooth === tooth.tooth) ?? null),
-    frames: landed.teeth.map((tooth) => memory.frames.find((frame) => frame.tooth === tooth.tooth) ?? null),
-    labels: memory.nodeLabels.map((label) => index[label]!),
-    corrections: added.filter((click) => click.correction).map((click) => click.point),
-  };
-}
-
 /** From super-faces to faces: the coarse labels, then the band along the borders that changed. */
-function solveFaces(
+function* solveFaces(
   base: TeethBase,
   landed: LandedSet,
   coarse: CoarseResult,
   earlier: { readonly known: KnownState; readonly labels: Uint8Array } | null,
   scratch: ExpansionScratch,
-): Uint8Array {
+): Steps<Uint8Array> {
   const { nodeOfFace } = base;
   if (!nodeOfFace) return coarse.labels.slice();
   const count = nodeOfFace.length;
   const labels = new Uint8Array(count);
   let region: Uint8Array | null = null;
   if (earlier) {
-    const index = new Uint8Array(256);
-    landed.teeth.forEach((tooth, t) => {
-      index[tooth.tooth] = t + 1;
-    });
+    const index = indexOfTooth(landed);
     region = new Uint8Array(count);
     const before = earlier.known.labels;
     for (let f = 0; f < count; f++) {
@@ -124,7 +109,7 @@ function solveFaces(
   } else {
     for (let f = 0; f < count; f++) labels[f] = coarse.labels[nodeOfFace[f]!]!;
   }
-  refineBand({
+  yield* refineBand({
     base,
     labels,
     coarseFixed: coarse.seeds.fixed,

@@ -1,4 +1,5 @@
 import { type ExpansionScratch, expandLabels, type PottsProblem } from '../geometry/graph-alpha-expansion.ts';
+import type { Steps } from '../geometry/steps.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot } from '../geometry/vec3.ts';
 import { cleanLabels } from './clean-labels.ts';
@@ -41,12 +42,12 @@ export interface CoarseResult {
  * still; then once more with random-walker probabilities. With a known state only what changed is free: the windows
  * of teeth whose frames moved and the neighbourhood of new corrections; corrections alone move no frame.
  */
-export function solveCoarse(
+export function* solveCoarse(
   base: TeethBase,
   landed: LandedSet,
   known: KnownState | null,
   scratch: ExpansionScratch,
-): CoarseResult {
+): Steps<CoarseResult> {
   const { teeth } = landed;
   const framesStand = known?.frames.every((frame) => frame !== null) ?? false;
   let z = known?.z ?? occlusalAxis(surfaceVotes(base.nodeAreaVector, base.graph.centroid, teeth), teeth);
@@ -63,7 +64,7 @@ export function solveCoarse(
     const task = prepareTask(base, landed, frames);
     const free = labels && (last ? touched : windowNodes(task.prior, moved, labels));
     if (touched && free) addNodes(touched, free);
-    labels = solveTask(base, task, labels, free, last, scratch);
+    labels = yield* solveTask(base, task, labels, free, last, scratch);
     if (last) return { labels, seeds: task.seeds, frames, places, z };
     z = toothAxis(base, labels, z);
     places = reframedPlaces(base, labels, frames, first);
@@ -90,14 +91,14 @@ function prepareTask(base: TeethBase, landed: LandedSet, frames: readonly CrownF
  * @param free - nodes that may change; null = all
  * @param last - the labels count, not only the frames placed by them: random walker and all rounds
  */
-function solveTask(
+function* solveTask(
   base: TeethBase,
   task: LabelTask,
   earlier: Uint8Array | null,
   free: Uint8Array | null,
   last: boolean,
   scratch: ExpansionScratch,
-): Uint8Array {
+): Steps<Uint8Array> {
   const { graph } = base;
   const { prior, seeds } = task;
   const fixed = seeds.fixed.slice();
@@ -106,9 +107,9 @@ function solveTask(
   }
   const plain = crownEnergy(graph, prior, fixed);
   const labels = startLabels(prior, seeds, plain, earlier, free);
-  const problem = last ? walkerEnergy(graph, prior, plain, labels) : plain;
+  const problem = last ? yield* walkerEnergy(graph, prior, plain, labels) : plain;
   const order = [...prior.windows.map((_, t) => t + 1), 0];
-  expandLabels(problem, labels, order, last ? SEGMENT.rounds : SEGMENT.draftRounds, scratch);
+  yield* expandLabels(problem, labels, order, last ? SEGMENT.rounds : SEGMENT.draftRounds, scratch);
   cleanLabels(graph, labels, seeds.clicked);
   return labels;
 }
@@ -162,7 +163,7 @@ function addNodes(to: Uint8Array, from: Uint8Array): void {
 }
 
 /** Where the cut begins: certain labels, else the earlier answer, else the nearest crown within its radius. */
-function startLabels(
+export function startLabels(
   prior: CrownPrior,
   seeds: HardSeeds,
   problem: PottsProblem,

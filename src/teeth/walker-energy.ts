@@ -1,6 +1,7 @@
 import type { PottsProblem } from '../geometry/graph-alpha-expansion.ts';
 import { makeWalkerScratch, walkProbability } from '../geometry/graph-random-walker.ts';
 import type { SurfaceGraph } from '../geometry/graph-surface.ts';
+import type { Steps } from '../geometry/steps.ts';
 import type { CrownPrior } from './crown-prior.ts';
 import { SEGMENT } from './segment-settings.ts';
 
@@ -11,12 +12,12 @@ import { SEGMENT } from './segment-settings.ts';
  * @param problem - the plain one: its windows and unary are used, its fixed nodes are where walks end
  * @param labels - an earlier labelling, right at the fixed nodes: where walks end, and the first guess elsewhere
  */
-export function walkerEnergy(
+export function* walkerEnergy(
   graph: SurfaceGraph,
   prior: CrownPrior,
   problem: PottsProblem,
   labels: Uint8Array,
-): PottsProblem {
+): Steps<PottsProblem> {
   const n = graph.nodeCount;
   const teeth = prior.windows.length;
   const weight = walkerWeights(graph, prior.lateral);
@@ -25,6 +26,7 @@ export function walkerEnergy(
   const probability = new Float32Array(n);
   const unary = new Float32Array(problem.unary.length).fill(Number.POSITIVE_INFINITY);
   for (let t = 0; t < teeth; t++) {
+    yield { fraction: t / teeth, stage: 'walking from the crowns' };
     const label = t + 1;
     const window = prior.windows[t]!;
     const walk = {

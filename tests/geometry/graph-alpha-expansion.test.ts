@@ -5,6 +5,7 @@ import {
   type PottsProblem,
   pottsEnergy,
 } from '../../src/geometry/graph-alpha-expansion.ts';
+import { runAtOnce } from '../../src/geometry/steps.ts';
 import { seededRandom } from '../helpers/random.ts';
 
 function problemOf(
@@ -78,7 +79,7 @@ describe('expandLabels', () => {
     for (let round = 0; round < 60; round++) {
       const problem = randomProblem(random, 9, 2);
       const labels = new Uint8Array(9);
-      expandLabels(problem, labels, [1, 0], 5, scratch);
+      runAtOnce(expandLabels(problem, labels, [1, 0], 5, scratch));
       const best = Math.min(...everyLabelling(9, 2).map((one) => pottsEnergy(problem, one)));
       expect(pottsEnergy(problem, labels)).toBeCloseTo(best, 5);
     }
@@ -91,7 +92,7 @@ describe('expandLabels', () => {
     for (let round = 0; round < 30; round++) {
       const problem = randomProblem(random, 7, 3);
       const labels = new Uint8Array(7);
-      expandLabels(problem, labels, [1, 2, 0], 20, scratch);
+      runAtOnce(expandLabels(problem, labels, [1, 2, 0], 20, scratch));
       const reached = pottsEnergy(problem, labels);
       const all = everyLabelling(7, 3);
       const best = Math.min(...all.map((one) => pottsEnergy(problem, one)));
@@ -117,7 +118,7 @@ describe('expandLabels', () => {
       const begin = labels.slice();
       let energy = pottsEnergy(problem, labels);
       for (const alpha of [1, 2, 3, 4, 0]) {
-        expandLabels(problem, labels, [alpha], 1, scratch);
+        runAtOnce(expandLabels(problem, labels, [alpha], 1, scratch));
         const now = pottsEnergy(problem, labels);
         expect(now).toBeLessThanOrEqual(energy + 1e-4);
         energy = now;
