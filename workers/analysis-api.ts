@@ -29,8 +29,13 @@ export interface AnalysisApi {
   openScan(bytes: Uint8Array, options: OpenOptions, job: MessagePort): Promise<OpenReply>;
   /** Reads the text of a click file and sets its points onto the surface of the scan. */
   readClicks(scanId: string, text: string): Promise<ClickSet>;
+  /**
+   * First answer to added clicks in a few hundredths of a second, for the eye only: nothing is remembered of it and
+   * the settled labels do not depend on it. Null when clicks were moved or taken away since the last `segment` call.
+   */
+  draft(scanId: string, clicks: ClickSet): Promise<SegmentReply | null>;
   /** Tells the teeth apart. `labels` is a copy whose buffer is transferred to the caller. */
-  segment(scanId: string, clicks: ClickSet): Promise<SegmentReply>;
+  segment(scanId: string, clicks: ClickSet, job: MessagePort): Promise<SegmentReply>;
   /** Where the teeth that were not clicked seem to be; nothing is remembered of it. */
   proposeClicks(scanId: string, clicks: ClickSet): Promise<ClickHelp>;
   /**

@@ -6,17 +6,20 @@ import { measureContacts } from '../src/contacts/measure-contacts.ts';
 import type { Analysis } from '../src/contacts/types.ts';
 import { inputError, usageError } from '../src/geometry/archgap-error.ts';
 import { subJob } from '../src/geometry/job-control.ts';
+import { runInSteps } from '../src/geometry/steps.ts';
 import { vertexNormals } from '../src/geometry/triangle-geometry.ts';
 import { readScan } from '../src/scan/read-scan.ts';
 import type { Scan } from '../src/scan/types.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../src/teeth/clicks.ts';
+import { draftTeeth } from '../src/teeth/draft-teeth.ts';
 import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
 import { proposeClicks } from '../src/teeth/propose-clicks.ts';
-import { segmentTeeth } from '../src/teeth/segment-teeth.ts';
+import { segmentInSteps } from '../src/teeth/segment-teeth.ts';
 import type { Segmentation } from '../src/teeth/types.ts';
-import type { AnalysisApi, OpenReply, SegmentReply } from './analysis-api.ts';
+import { type AnalysisApi, CANCEL_MESSAGE, type OpenReply, type SegmentReply } from './analysis-api.ts';
 import { portJob } from './port-job.ts';
 import { writeRecordFile } from './record-files.ts';
+import { warmUp } from './warm-up.ts';
 
 /** Share of the opening that is reading; the rest prepares the segmentation. */
 const READING_SHARE = 0.6;
@@ -34,16 +37,23 @@ interface Held {
   /** The analysis with the very labels it was measured on: sections are cut through those. */
   measured: { readonly analysis: Analysis; readonly segmentation: Segmentation } | null;
   opposing: OpposingScan | null;
+  /** Ends the practice that follows the opening: real work has come. */
+  readonly practice: { stop(): void } | null;
 }
 
-/** The worker's side of {@link AnalysisApi}: thin, everything it does is a function of the core. */
-export function makeAnalysisService(give: TransferMarker): AnalysisApi {
+/**
+ * The worker's side of {@link AnalysisApi}: thin, everything it does is a function of the core.
+ *
+ * @param warm - practise answering clicks once a scan is open (see `warmUp`)
+ */
+export function makeAnalysisService(give: TransferMarker, warm = false): AnalysisApi {
   const held = new Map<string, Held>();
 
   function of(scanId: string): Held {
     const one = held.get(scanId);
     if (!one)
       throw usageError('NO_SCAN', 'This scan is no longer open; open it again.', { details: { scanId } });
+    one.practice?.stop();
     return one;
   }
 
@@ -53,7 +63,15 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
       const scan = await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) });
       const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
       const scanId = crypto.randomUUID();
-      held.set(scanId, { scan, teeth, segmentation: null, isWhole: true, measured: null, opposing: null });
+      held.set(scanId, {
+        scan,
+        teeth,
+        segmentation: null,
+        isWhole: true,
+        measured: null,
+        opposing: null,
+        practice: warm ? practise(teeth) : null,
+      });
       const reply: OpenReply = {
         scanId,
         facts: { source: scan.source, health: scan.health, originMm: scan.originMm },
@@ -72,10 +90,19 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
       return snapClicks(scan, clicksToScanFrame(parseClickFile(text), scan));
     },
 
-    async segment(scanId, clicks) {
+    async draft(scanId, clicks) {
       const one = of(scanId);
-      const segmentation = segmentTeeth(one.teeth, clicks, one.segmentation);
-      one.isWhole = one.segmentation === null;
+      const drafted = draftTeeth(one.teeth, clicks, one.segmentation);
+      if (!drafted) return null;
+      const { labels, frame, warnings } = drafted;
+      return give({ labels, frame, warnings }, [labels.buffer]);
+    },
+
+    async segment(scanId, clicks, port) {
+      const one = of(scanId);
+      const previous = one.segmentation;
+      const segmentation = await runInSteps(segmentInSteps(one.teeth, clicks, previous), portJob(port));
+      one.isWhole = previous === null;
       one.segmentation = segmentation;
       const reply = segmentReply(segmentation);
       return give(reply, [reply.labels.buffer]);
@@ -91,7 +118,9 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
       if (!live) throw usageError('NO_LABELS', 'Click the teeth before measuring.');
       const job = portJob(port);
       await job.checkpoint(0, 'settling the borders');
-      const segmentation = isWhole ? live : segmentTeeth(one.teeth, clicks);
+      const segmentation = isWhole
+        ? live
+        : await runInSteps(segmentInSteps(one.teeth, clicks), subJob(job, 0, SETTLING_SHARE));
       const analysis = await measureContacts(
         one.scan,
         clicks,
@@ -154,9 +183,26 @@ export function makeAnalysisService(give: TransferMarker): AnalysisApi {
     },
 
     async close(scanId) {
+      held.get(scanId)?.practice?.stop();
       held.delete(scanId);
     },
   };
+}
+
+/** Warms up once the opening has been answered, in pauses of which a call can begin. */
+function practise(teeth: Held['teeth']): Held['practice'] {
+  const { port1, port2 } = new MessageChannel();
+  const control = portJob(port2);
+  setTimeout(async () => {
+    try {
+      await warmUp(teeth, control);
+    } catch {
+      // Cancelled, or it failed as the first real click will: that one says so.
+    } finally {
+      port1.close();
+    }
+  }, 0);
+  return { stop: () => port1.postMessage(CANCEL_MESSAGE) };
 }
 
 /** What crosses to the page: a copy of the labels, without the solver's memory. */

@@ -4,4 +4,4 @@ import { installErrorTransfer } from './error-transfer-api.ts';
 
 /** Entry point of the page's analysis worker. */
 installErrorTransfer();
-expose(makeAnalysisService((reply, buffers) => transfer(reply, buffers as ArrayBuffer[])));
+expose(makeAnalysisService((reply, buffers) => transfer(reply, buffers as ArrayBuffer[]), true));

@@ -12,6 +12,7 @@ import { earlierAnswer, knownState, numberOfLabel } from './known-state.ts';
 import { type LandedSet, landClicks } from './land-clicks.ts';
 import { frameAround, occlusalAxis, surfaceVotes } from './occlusal-frame.ts';
 import type { TeethBase } from './prepare-teeth.ts';
+import { correctedFaces } from './refine-band.ts';
 import { SEGMENT } from './segment-settings.ts';
 import { type KnownState, startLabels } from './solve-coarse.ts';
 import type { ClickSet, CrownFrame, Segmentation } from './types.ts';
@@ -36,7 +37,9 @@ export function draftTeeth(
   const earlier = earlierAnswer(previous, clicks);
   if (previous && !earlier) return null;
   const known = earlier && knownState(earlier, landed);
-  const z = known?.z ?? occlusalAxis(surfaceVotes(base.nodeAreaVector, base.graph.centroid, landed.teeth), landed.teeth);
+  const z =
+    known?.z ??
+    occlusalAxis(surfaceVotes(base.nodeAreaVector, base.graph.centroid, landed.teeth), landed.teeth);
   const frames = draftFrames(base, landed, known, z);
   const part = cutPart(base, landed, known, frames);
   const numbers = numberOfLabel(landed);
@@ -46,6 +49,7 @@ export function draftTeeth(
     if (part.labels[k] === (known?.labels[i] ?? 0)) continue;
     paintNode(base, labels, i, numbers[part.labels[k]!]!);
   }
+  for (const [f, label] of correctedFaces(base, landed.clicks)) labels[f] = numbers[label]!;
   return {
     labels,
     frame: previous?.frame ?? frameAround(z, landed.teeth, clicks.jaw, [0, 0, 0]),
@@ -82,7 +86,11 @@ function cutPart(
   frames: readonly CrownFrame[],
 ): CutPart {
   const isNew = frames.map((_, t) => !known?.frames[t]);
-  const { nodes, free, local } = nodesOfPart(base.graph, frames.filter((_, t) => isNew[t]), known);
+  const { nodes, free, local } = nodesOfPart(
+    base.graph,
+    frames.filter((_, t) => isNew[t]),
+    known,
+  );
   const graph = partGraph(base.graph, nodes, local);
   const prior = crownPrior(graph.centroid, frames);
   const seeds = hardSeeds(graph, prior, landed.clicks, (face) => local[base.nodeOfFace?.[face] ?? face]!);
@@ -141,5 +149,6 @@ function paintNode({ facesOfNode }: TeethBase, labels: Uint8Array, i: number, nu
     labels[i] = number;
     return;
   }
-  for (let k = facesOfNode.start[i]!; k < facesOfNode.start[i + 1]!; k++) labels[facesOfNode.faces[k]!] = number;
+  for (let k = facesOfNode.start[i]!; k < facesOfNode.start[i + 1]!; k++)
+    labels[facesOfNode.faces[k]!] = number;
 }

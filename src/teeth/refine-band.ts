@@ -27,7 +27,8 @@ export function* refineBand(input: BandInput): Steps<void> {
   const { base, labels, coarseFixed, frames, clicks, region, scratch } = input;
   const nodeOfFace = base.nodeOfFace;
   if (!nodeOfFace) return;
-  const settled = settleCorrections(base, labels, clicks);
+  const settled = correctedFaces(base, clicks);
+  for (const [f, label] of settled) labels[f] = label;
   const near = facesNearBorders(base, labels, region);
   const node = new Int32Array(labels.length).fill(-1);
   const faces: number[] = [];
@@ -124,17 +125,16 @@ function bandWindows(
   });
 }
 
-/** Labels the faces under correction clicks and returns them: nothing changes them any more. */
-function settleCorrections(base: TeethBase, labels: Uint8Array, clicks: readonly LandedClick[]): Set<number> {
-  const settled = new Set<number>();
+/** The faces under correction clicks and their labels, newest over oldest: nothing changes them any more. */
+export function correctedFaces(base: TeethBase, clicks: readonly LandedClick[]): Map<number, number> {
+  const corrected = new Map<number, number>();
   for (const click of clicks) {
     if (!click.correction) continue;
     for (const f of faceDisk(base, click.face, click.point, SEGMENT.correctionDiskMm)) {
-      labels[f] = click.label;
-      settled.add(f);
+      corrected.set(f, click.label);
     }
   }
-  return settled;
+  return corrected;
 }
 
 /** Faces within a radius of a point that hang together with the face under it. */

@@ -40,9 +40,9 @@ export interface AnalysisClient {
   /** `bytes` stay with the caller: a copy crosses, so that the scan can be opened again. */
   openScan(bytes: Uint8Array, options: OpenOptions, watch: JobWatch): Promise<OpenReply>;
   readClicks(scanId: string, text: string): Promise<ClickSet>;
+  draft(scanId: string, clicks: ClickSet): Promise<SegmentReply | null>;
+  segment(scanId: string, clicks: ClickSet, watch: JobWatch): Promise<SegmentReply>;
   /** Newest wins: while one set is worked on, only the latest of those that follow is sent; null = overtaken. */
-  segment(scanId: string, clicks: ClickSet): Promise<SegmentReply | null>;
-  /** Newest wins, as `segment`. */
   proposeClicks(scanId: string, clicks: ClickSet): Promise<ClickHelp | null>;
   measure(
     scanId: string,
@@ -51,7 +51,7 @@ export interface AnalysisClient {
     watch: JobWatch,
   ): Promise<MeasureReply>;
   section(scanId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<SectionProfile>;
-  /** Newest wins, as `segment`. */
+  /** Newest wins, as `proposeClicks`. */
   plan(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan | null>;
   completePlan(
     scanId: string,
@@ -143,9 +143,6 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
     }
   }
 
-  const segment = newestWins((scanId: string, clicks: ClickSet) =>
-    call<SegmentReply>((remote) => remote.segment(scanId, clicks)),
-  );
   const proposeClicks = newestWins((scanId: string, clicks: ClickSet) =>
     call<ClickHelp>((remote) => remote.proposeClicks(scanId, clicks)),
   );
@@ -160,7 +157,9 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
         return remote.openScan(transfer(copy, [copy.buffer]), openOptions, port);
       }),
     readClicks: (scanId, text) => call((remote) => remote.readClicks(scanId, text)),
-    segment,
+    draft: (scanId, clicks) => call((remote) => remote.draft(scanId, clicks)),
+    segment: (scanId, clicks, watch) =>
+      watched(watch, (remote, port) => remote.segment(scanId, clicks, port)),
     proposeClicks,
     measure: (scanId, clicks, settings, watch) =>
       watched(watch, (remote, port) => remote.measure(scanId, clicks, settings, port)),

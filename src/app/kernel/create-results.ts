@@ -100,6 +100,8 @@ export function createResults({
     section: createJob(),
   };
   const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
+  /** A first answer that is shown until the settled one is there; never measured. */
+  const [drafted, setDrafted] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
   const [measured, setMeasured] = createSignal<Measured | null>(null);
   const [resting, setResting] = createSignal(false);
   const [planned, setPlanned] = createSignal<Planned | null>(null);
@@ -112,6 +114,7 @@ export function createResults({
   const forget = () => {
     jobs.measure.cancel();
     setSegmented(null);
+    setDrafted(null);
     setMeasured(null);
     setPlanned(null);
     setSection(null);
@@ -133,7 +136,14 @@ export function createResults({
         return batch(forget);
       }
       const asked = inputs();
-      const reply = await jobs.segment.run('Telling the teeth apart', () => client.segment(scan, set));
+      const reply = await jobs.segment.run('Telling the teeth apart', (watch) => {
+        // Both are asked at once: the worker answers the quick one first. A refusal is said by the other one.
+        client.draft(scan, set).then(
+          (draft) => draft && clicks() === set && setDrafted({ reply: draft, clicks: set }),
+          () => {},
+        );
+        return client.segment(scan, set, watch);
+      });
       if (reply && scanId() === scan) setSegmented({ reply, clicks: set });
       const state = jobs.segment.state();
       if (reply === null && state.kind === 'failed') onRefused(asked, state.error);
@@ -262,6 +272,8 @@ export function createResults({
   return {
     segmentation: () => {
       const current = segmented();
+      const draft = drafted();
+      if (draft && draft.clicks === clicks() && current?.clicks !== draft.clicks) return draft.reply;
       const settled = measured()?.clicks === current?.clicks ? measured()?.settled : null;
       return settled ?? current?.reply ?? null;
     },

@@ -59,6 +59,7 @@ export function makeFakeClient(): FakeClient {
       await step('readClicks');
       return JSON.parse(text) as ClickSet;
     },
+    draft: async () => null,
     async segment(_scanId, clicks) {
       await step('segment');
       lastClicks = clicks;

@@ -21,6 +21,13 @@ function job(): MessagePort {
   return port2;
 }
 
+/** Share of faces with a label in both among those with it in either. */
+function overlap(a: Uint8Array, b: Uint8Array, label: number): number {
+  const both = a.filter((value, f) => value === label && b[f] === label).length;
+  const either = a.filter((value, f) => value === label || b[f] === label).length;
+  return both / either;
+}
+
 const transferred: number[] = [];
 const makeService = () =>
   makeAnalysisService((reply, buffers) => {
@@ -75,7 +82,7 @@ describe('the analysis service', () => {
   it('keeps the open scan when another file cannot be read', async () => {
     const bad = service.openScan(new Uint8Array(10), { fileName: 'bad.stl', unit: null }, job());
     await expect(bad).rejects.toMatchObject({ kind: 'input' });
-    await expect(service.segment(scanId, clicks)).resolves.toMatchObject({ warnings: [] });
+    await expect(service.segment(scanId, clicks, job())).resolves.toMatchObject({ warnings: [] });
   });
 
   it('needs labels before measuring and an analysis before cutting', async () => {
@@ -86,7 +93,7 @@ describe('the analysis service', () => {
   });
 
   it('goes from clicks to plan, sections and every file of the record', async () => {
-    await service.segment(scanId, clicks);
+    await service.segment(scanId, clicks, job());
     const { analysis } = await service.measure(scanId, clicks, SETTINGS, job());
     expect(analysis.contacts).toHaveLength(13);
     const open = analysis.contacts.filter((contact) => contact.status === 'open');
@@ -172,26 +179,63 @@ describe('the analysis service', () => {
       { fileName: 'demo-arch.ply', unit: null },
       job(),
     );
-    await whole.segment(id, clicks);
+    await whole.segment(id, clicks, job());
     const expected = await whole.measure(id, clicks, SETTINGS, job());
     expect(expected.settled).toBeNull();
 
-    await service.segment(scanId, { ...clicks, clicks: clicks.clicks.slice(0, 1) });
+    await service.segment(scanId, { ...clicks, clicks: clicks.clicks.slice(0, 1) }, job());
     for (let n = 2; n <= clicks.clicks.length; n++) {
-      await service.segment(scanId, { ...clicks, clicks: clicks.clicks.slice(0, n) });
+      await service.segment(scanId, { ...clicks, clicks: clicks.clicks.slice(0, n) }, job());
     }
     const actual = await service.measure(scanId, clicks, SETTINGS, job());
     expect(actual.settled?.labels).toHaveLength(expected.analysis.health?.triangles ?? -1);
     expect(actual.analysis.contacts).toEqual(expected.analysis.contacts);
   });
 
+  it('drafts an answer that the settled labels do not depend on', async () => {
+    const plain = makeService();
+    const drafting = makeService();
+    const file = { fileName: 'demo-arch.ply', unit: null };
+    const a = (await plain.openScan(bytes.slice(), file, job())).scanId;
+    const b = (await drafting.openScan(bytes.slice(), file, job())).scanId;
+    for (const n of [1, 2, 3]) {
+      const part = { ...clicks, clicks: clicks.clicks.slice(0, n) };
+      const draft = await drafting.draft(b, part);
+      const settled = await drafting.segment(b, part, job());
+      expect(settled).toEqual(await plain.segment(a, part, job()));
+      const tooth = part.clicks[n - 1]!.tooth as number;
+      expect(overlap(draft!.labels, settled.labels, tooth)).toBeGreaterThan(0.9);
+    }
+    const moved = { ...clicks, clicks: clicks.clicks.slice(1, 3) };
+    expect(await drafting.draft(b, moved)).toBeNull();
+  });
+
+  it('stops telling teeth apart for a newer click and remembers nothing of it', async () => {
+    const fresh = makeService();
+    const { scanId: id } = await fresh.openScan(
+      bytes.slice(),
+      { fileName: 'demo-arch.ply', unit: null },
+      job(),
+    );
+    const { port1, port2 } = new MessageChannel();
+    ports.push(port1, port2);
+    port1.postMessage('cancel');
+    await expect(fresh.segment(id, clicks, port2)).rejects.toMatchObject({ code: 'CANCELLED' });
+    await expect(fresh.measure(id, clicks, SETTINGS, job())).rejects.toMatchObject({ code: 'NO_LABELS' });
+    const draft = await fresh.draft(id, clicks);
+    const settled = await fresh.segment(id, clicks, job());
+    for (const { tooth } of clicks.clicks) {
+      expect(overlap(draft!.labels, settled.labels, tooth as number)).toBeGreaterThan(0.85);
+    }
+  });
+
   it('does not know a scan that was closed', async () => {
     await other.close(otherId);
-    await expect(other.segment(otherId, clicks)).rejects.toMatchObject({ code: 'NO_SCAN' });
+    await expect(other.segment(otherId, clicks, job())).rejects.toMatchObject({ code: 'NO_SCAN' });
   });
 
   it('completes a plan on the moved crowns, and against an opposing arch while it keeps one', async () => {
-    await service.segment(scanId, clicks);
+    await service.segment(scanId, clicks, job());
     const { analysis } = await service.measure(scanId, clicks, SETTINGS, job());
     const settings = { ...DEFAULT_CLOSURE_SETTINGS, limitMm: analysis.settings.limitMm };
     const plain = await service.completePlan(scanId, analysis, settings, job());
