@@ -13,6 +13,7 @@ export default defineConfig({
       input: {
         fixtures: 'fixtures/build.ts',
         evaluate: 'tests/evaluation/evaluate.ts',
+        validate: 'tests/evaluation/validate.ts',
         fuzz: 'tests/fuzz/fuzz.ts',
       },
       output: { entryFileNames: '[name].js', chunkFileNames: 'chunks/[name].js' },
