@@ -1,5 +1,5 @@
 import { InvalidArgumentError } from 'commander';
-import type { ArchPart, SpanRule } from '../closure/types.ts';
+import type { ArchPart, FlossFinding, SpanRule } from '../closure/types.ts';
 import { ArchgapError } from '../geometry/archgap-error.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import { parseTooth } from '../teeth/notation.ts';
@@ -15,6 +15,10 @@ export const ARCH_PARTS: readonly ArchPart[] = ['anterior', 'posterior', 'none']
 const MOST_LIMIT_MM = 5;
 const MOST_STEP_MM = 2;
 const MOST_STAGES = 99;
+const MOST_TURN_DEG = 10;
+const LEAST_SHARE = 0.1;
+/** Over-closure makes up for motion that is not expressed: a fraction of a space, not one of its own. */
+const MOST_OVER_CLOSURE_MM = 0.5;
 
 /** `--limit`: 0 to 5 mm. */
 export function parseLimit(text: string): number {
@@ -35,6 +39,64 @@ export function parseStages(text: string): number {
   const value = numberWithin(text, 1, MOST_STAGES, sentence);
   if (!Number.isInteger(value)) throw new InvalidArgumentError(sentence);
   return value;
+}
+
+/** `--per-stage-deg`: more than 0, at most 10 degrees. */
+export function parseTurn(text: string): number {
+  const sentence = 'Expected degrees above 0 and up to 10, such as 1.2.';
+  const value = numberWithin(text, 0, MOST_TURN_DEG, sentence);
+  if (value === 0) throw new InvalidArgumentError(sentence);
+  return value;
+}
+
+/** `--expression`: a share from 0.1 to 1. */
+export function parseShare(text: string): number {
+  return numberWithin(text, LEAST_SHARE, 1, 'Expected a share from 0.1 to 1, such as 0.8.');
+}
+
+export interface OverCloseOption {
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+  readonly mm: number;
+}
+
+/** `--over-close 13-12=0.05`, given once per contact. */
+export function collectOverClose(
+  text: string,
+  before: readonly OverCloseOption[] | undefined,
+): OverCloseOption[] {
+  const sentence = `Expected CONTACT=MM above 0 and up to ${MOST_OVER_CLOSURE_MM}, such as 13-12=0.05.`;
+  const { pair, value } = pairAndValue(text, sentence, before);
+  const mm = numberWithin(value, 0, MOST_OVER_CLOSURE_MM, sentence);
+  if (mm === 0) throw new InvalidArgumentError(sentence);
+  return [...(before ?? []), { ...pair, mm }];
+}
+
+/** `--floss 13-12=closed`, `=open`, or the thickness of the strip that passed, mm; given once per contact. */
+export function collectFloss(text: string, before: readonly FlossFinding[] | undefined): FlossFinding[] {
+  const sentence = 'Expected CONTACT=closed, =open, or =MM of the strip that passed, such as 13-12=0.05.';
+  const { pair, value } = pairAndValue(text, sentence, before);
+  if (value === 'open' || value === 'closed') return [...(before ?? []), { ...pair, finding: value }];
+  const spaceMm = numberWithin(value, 0, MOST_LIMIT_MM, sentence);
+  if (spaceMm === 0) throw new InvalidArgumentError(sentence);
+  return [...(before ?? []), { ...pair, finding: 'open', spaceMm }];
+}
+
+type NamedPair = Pick<OverCloseOption, 'toothA' | 'toothB'>;
+
+/** `13-12=...`: two different teeth that were not named before, and what stands behind the sign. */
+function pairAndValue(
+  text: string,
+  sentence: string,
+  before: readonly NamedPair[] | undefined,
+): { pair: NamedPair; value: string } {
+  const match = /^(\d\d)-(\d\d)=(.+)$/.exec(text.trim());
+  if (!match || match[1] === match[2]) throw new InvalidArgumentError(sentence);
+  const [toothA, toothB] = [toothOf(match[1]!), toothOf(match[2]!)];
+  const named = (other: NamedPair): boolean =>
+    [other.toothA, other.toothB].includes(toothA) && [other.toothA, other.toothB].includes(toothB);
+  if (before?.some(named)) throw new InvalidArgumentError(`Contact ${toothA}-${toothB} is given twice.`);
+  return { pair: { toothA, toothB }, value: match[3]! };
 }
 
 function numberWithin(text: string, least: number, most: number, sentence: string): number {

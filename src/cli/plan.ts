@@ -1,39 +1,33 @@
 import { completePlan, type PlanSurfaces } from '../closure/complete-plan.ts';
+import type { Departure, Practice } from '../closure/practice.ts';
 import type { OpposingScan } from '../closure/room.ts';
-import { DEFAULT_CLOSURE_SETTINGS } from '../closure/settings.ts';
-import type { ArchPart, ClosurePlan, ClosureSettings, SpanRule } from '../closure/types.ts';
+import type { ClosurePlan } from '../closure/types.ts';
 import { withLimit } from '../contacts/decide.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { ArchgapError, usageError } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
 import { firmnessSentence, planHeadline } from '../report/answer-words.ts';
-import { writeClosureNote } from '../report/closure-note.ts';
+import { type NoteWords, writeClosureNote } from '../report/closure-note.ts';
 import { writePlanCsv } from '../report/plan-csv.ts';
 import { writePlanJson } from '../report/plan-json.ts';
 import { type LabelledMesh, readLabelledPly } from '../report/read-labelled-ply.ts';
 import { readResultJson } from '../report/result-json.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit } from '../scan/types.ts';
-import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
+import { type PlanChoices, readPlanSettings } from './plan-settings.ts';
 import { readBytes, readText } from './read-input.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
-export interface PlanOptions {
+export interface PlanOptions extends PlanChoices {
   readonly out: string;
-  readonly limit?: number;
-  readonly maxStages?: number;
-  readonly perStage?: number;
-  readonly moved?: ArchPart;
-  readonly reduction?: ArchPart;
-  readonly fixed?: readonly ToothNumber[];
-  readonly spanRule?: SpanRule;
   /** The opposing arch, in the frame of the scan that was measured. */
   readonly opposing?: string;
+  /** What was measured of the opposing arch. */
+  readonly opposingResult?: string;
   /** Of the opposing scan. */
   readonly unit?: LengthUnit;
-  readonly numbering: NumberingScheme;
 }
 
 /** `archgap plan`: a result to the span of tightening stages that would close what is open. */
@@ -52,15 +46,20 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
   }
   const labelledPath = io.files.join(io.files.parent(io.files.resolve(resultPath)), LABELLED_NAME);
   const job = makeTerminalJob(io);
-  const outputs = makeOutputSet(io, [
-    resultPath,
-    ...(options.opposing === undefined ? [] : [options.opposing]),
-  ]);
+  const { opposing: opposingPath, opposingResult, practice: practicePath } = options;
+  const inputs = [resultPath, opposingPath, opposingResult, practicePath];
+  const outputs = makeOutputSet(
+    io,
+    inputs.filter((path) => path !== undefined),
+  );
   try {
     await outputs.prepareFolder(options.out);
     const read = readResultJson(await readText(io, resultPath));
-    checkFixed(options.fixed ?? [], read);
-    const analysis = options.limit === undefined ? read : withLimit(read, options.limit);
+    const planned = await readPlanSettings(options, read, io);
+    const { settings, practice } = planned;
+    const analysis = read.settings.limitMm === settings.limitMm ? read : withLimit(read, settings.limitMm);
+    const opposingArch =
+      opposingResult === undefined ? null : readResultJson(await readText(io, opposingResult));
     const labelled = await readLabelled(io, labelledPath, analysis);
     const opposing = await readOpposing(options, io, subJob(job, 0, 0.4));
     if (opposing !== null && labelled.mesh === null) {
@@ -70,16 +69,14 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
       );
     }
     const surfaces: PlanSurfaces | null = labelled.mesh && { ...labelled.mesh, opposing };
-    const closure = await completePlan(
-      analysis,
-      settingsOf(options, analysis),
-      surfaces,
-      subJob(job, 0.4, 1),
-    );
+    const closure = await completePlan(analysis, settings, surfaces, subJob(job, 0.4, 1), opposingArch);
     const contents: readonly (readonly [string, string])[] = [
-      ['plan.json', writePlanJson(closure, analysis, { version: io.version })],
+      [
+        'plan.json',
+        writePlanJson(closure, analysis, { version: io.version, departures: planned.departures }),
+      ],
       ['plan.csv', writePlanCsv(closure)],
-      ['note.txt', writeClosureNote(closure, analysis, options.numbering)],
+      ['note.txt', writeClosureNote(closure, analysis, options.numbering, noteWords(practice))],
     ];
     for (const [name, text] of contents) {
       await outputs.stage(io.files.join(options.out, name), new TextEncoder().encode(text));
@@ -87,7 +84,7 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
     await io.pause();
     outputs.commit();
     job.clear();
-    await io.out.write(summary(closure, labelled.sentence, options, io));
+    await io.out.write(summary(closure, labelled.sentence, planned.departures, options, io));
   } finally {
     job.clear();
     outputs.discard();
@@ -135,31 +132,20 @@ async function readOpposing(
   return { positions: scan.positions, triangles: scan.triangles, originMm: scan.originMm, fileName };
 }
 
-function checkFixed(fixed: readonly ToothNumber[], analysis: Analysis): void {
-  const stray = fixed.find((tooth) => !analysis.teeth.some((record) => record.tooth === tooth));
-  if (stray === undefined) return;
-  const present = analysis.teeth.map((record) => record.tooth).join(', ');
-  throw usageError(
-    'FIXED_NOT_PRESENT',
-    `--fixed names tooth ${stray}, which the result does not hold; it holds ${present}.`,
-  );
+/** The practice's own words round the note. */
+function noteWords(practice: Practice | null): NoteWords {
+  return practice === null
+    ? { before: '', after: '' }
+    : { before: practice.noteBefore, after: practice.noteAfter };
 }
 
-function settingsOf(options: PlanOptions, analysis: Analysis): ClosureSettings {
-  return {
-    ...DEFAULT_CLOSURE_SETTINGS,
-    limitMm: analysis.settings.limitMm,
-    maxStages: options.maxStages ?? DEFAULT_CLOSURE_SETTINGS.maxStages,
-    perStageMm: options.perStage ?? DEFAULT_CLOSURE_SETTINGS.perStageMm,
-    moved: options.moved ?? null,
-    reduction: options.reduction ?? null,
-    fixed: options.fixed ?? [],
-    spanRule: options.spanRule ?? 'shortest',
-    numbering: options.numbering,
-  };
-}
-
-function summary(closure: ClosurePlan, basis: string, { numbering, out }: PlanOptions, io: CliIo): string {
+function summary(
+  closure: ClosurePlan,
+  basis: string,
+  departing: readonly Departure[] | null,
+  { numbering, out }: PlanOptions,
+  io: CliIo,
+): string {
   const firmness = firmnessSentence(closure);
   const lines = [
     planHeadline(closure, numbering),
@@ -167,7 +153,13 @@ function summary(closure: ClosurePlan, basis: string, { numbering, out }: PlanOp
     ...(firmness === null ? [] : [firmness]),
     closure.commonPractice.sentence,
     basis,
+    ...(departing === null ? [] : [departuresText(departing)]),
     `Wrote plan.json, plan.csv and note.txt to ${io.files.join(out, '')}`,
   ];
   return `${lines.join('\n')}\n`;
+}
+
+function departuresText(departing: readonly Departure[]): string {
+  if (departing.length === 0) return 'Planned as the practice does.';
+  return `Departs from the practice: ${departing.map(({ text }) => text).join('; ')}.`;
 }

@@ -12,14 +12,18 @@ import type { MeasureOptions } from './measure-options.ts';
 import {
   ARCH_PARTS,
   collectCrown,
+  collectFloss,
+  collectOverClose,
   JAWS,
   parseColumns,
   parseJobs,
   parseLimit,
   parsePart,
+  parseShare,
   parseStages,
   parseStep,
   parseTeeth,
+  parseTurn,
   SCHEMES,
   SPAN_RULES,
   UNITS,
@@ -151,9 +155,23 @@ function describePlan(program: Command, io: CliIo): void {
     )
     .argument('<result>', 'result.json written by archgap measure')
     .requiredOption('--out <dir>', 'folder for the files')
-    .option('--limit <mm>', 'space still called closed, mm (default: as measured)', parseLimit)
+    .option(
+      '--limit <mm>',
+      'space still called closed, mm (default: that of the practice, else as measured)',
+      parseLimit,
+    )
     .option('--max-stages <n>', 'most stages to propose (default: 3)', parseStages)
     .option('--per-stage <mm>', 'largest motion one stage may ask of a tooth, mm (default: 0.25)', parseStep)
+    .option('--per-stage-deg <deg>', 'largest turn one stage may ask of a tooth (default: 1.2)', parseTurn)
+    .option(
+      '--expression <share>',
+      'share of the programmed motion that is expressed (default: 0.8)',
+      parseShare,
+    )
+    .option(
+      '--practice <file>',
+      'preferences of the practice, archgap-practice/1; other options depart from them, and the plan says where',
+    )
     .addOption(
       new Option('--moved <part>', 'where teeth were moved, for the rule of thumb').choices([...ARCH_PARTS]),
     )
@@ -167,6 +185,20 @@ function describePlan(program: Command, io: CliIo): void {
       new Option('--span-rule <rule>', 'which spans may be proposed (default: shortest)').choices([
         ...SPAN_RULES,
       ]),
+    )
+    .option(
+      '--floss <contact=finding>',
+      'what floss or a strip said, once per contact: 13-12=closed, 13-12=open, or mm of the strip that passed',
+      collectFloss,
+    )
+    .option(
+      '--over-close <contact=mm>',
+      'programme this much more motion than the space asks for, once per contact, so that the teeth still press when part of it is not expressed (default: none)',
+      collectOverClose,
+    )
+    .option(
+      '--opposing-result <result>',
+      'result.json of the opposing arch: whether tooth widths are why spaces stay (Bolton)',
     )
     .option(
       '--opposing <scan>',

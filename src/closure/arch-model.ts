@@ -16,6 +16,7 @@ import {
   type Vec2,
 } from './plane.ts';
 import { rootAreaMm2 } from './root-areas.ts';
+import { type UnseenEnd, unseenEnds } from './row-ends.ts';
 import { CONTACT_TOLERANCE_MM, DIRECTION_MIN_COSINE, DIRECTION_MIN_MM } from './tolerances.ts';
 import type { ClosureSettings, FlossFinding } from './types.ts';
 
@@ -74,6 +75,8 @@ export interface ArchModel {
   readonly turnSign: 1 | -1;
   /** Index of the contact that crosses the midline; null when all teeth stand on one side. */
   readonly midlineContact: number | null;
+  /** Ends of the row behind which a tooth may stand that was not seen. */
+  readonly unseenEnds: readonly UnseenEnd[];
 }
 
 /** Half a textbook crown, mm: where a contact lies when neither the scan nor the tooth's width says it. */
@@ -120,6 +123,11 @@ export function archModel(analysis: Analysis, settings: ClosureSettings): ArchMo
     contacts,
     turnSign: dot(cross(frame.x, frame.y), frame.z) < 0 ? -1 : 1,
     midlineContact: crossing < 0 ? null : crossing,
+    unseenEnds: unseenEnds(
+      analysis.jaw,
+      teeth.map(({ tooth }) => tooth),
+      analysis.missing,
+    ),
   };
 }
 

@@ -1,7 +1,7 @@
 import { type ArchModel, isAsked, isOpenAfter } from './arch-model.ts';
 import { CONTACT_TOLERANCE_MM, NUMERIC_ZERO_MM } from './tolerances.ts';
 import type { ClosureSettings, PlanAnswer } from './types.ts';
-import { remainsAfterMost, type WeighedSpan } from './weigh-span.ts';
+import { opensUnseen, remainsAfterMost, type WeighedSpan } from './weigh-span.ts';
 
 export interface Choice {
   readonly answer: PlanAnswer;
@@ -12,31 +12,39 @@ export interface Choice {
   readonly chosen: WeighedSpan | null;
   /** Stages to order over `chosen`; null when none are proposed. */
   readonly stages: number | null;
-  /** True when `chosen` would leave nothing open but for the number of stages. */
-  readonly closesWithMoreStages: boolean;
+  /**
+   * Why a span that would close everything is not proposed as one that does: `stages`: it needs more than the most
+   * allowed; `unseen-end`: it may open a contact behind the end of what was scanned. Null otherwise.
+   */
+  readonly but: 'stages' | 'unseen-end' | null;
 }
 
 /**
- * The rule of the proposal, in numbers only: the shortest span, then the fewest stages, after which no contact of
- * the arch is open against the limit. If a span would do but needs too many stages: where the most stages leave it at
- * the limit - nothing above it with its uncertainty - those stages, as not enough for certain; else a new plan. If none would do: the span that leaves the smallest worst space, as not enough, as long as it improves on doing nothing. If no
- * contact is open: floss first where contacts are unsettled, else none needed.
+ * The rule of the proposal, in numbers only: the shortest span, then the fewest stages, after which no contact of the
+ * arch is open against the limit, behind the ends of what was scanned neither. If such spans may only open one there:
+ * the shortest of them, as not enough for certain. If a span would do but needs too many stages: where the most stages
+ * leave it at the limit - nothing above it with its uncertainty - those stages, as not enough for certain; else a new
+ * plan. If none would do: the span that leaves the smallest worst space, as not enough, as long as it improves on doing
+ * nothing. If no contact is open: floss first where contacts are unsettled, else none needed.
  */
 export function choose(model: ArchModel, weighed: readonly WeighedSpan[], settings: ClosureSettings): Choice {
   const plain = (answer: PlanAnswer): Choice => ({
     answer,
     chosen: null,
     stages: null,
-    closesWithMoreStages: false,
+    but: null,
   });
   if (!model.contacts.some(isAsked)) {
     return plain(model.contacts.some((contact) => contact.unsettled) ? 'floss-first' : 'none-needed');
   }
   const inOrder = weighed.filter((w) => reachesAsRuled(model, w, settings)).sort(byLengthThenStages);
-  const closer = inOrder.find((w) => w.verdict === 'closes-all' && followsSpanRule(model, w, settings));
+  const closers = inOrder.filter((w) => w.verdict === 'closes-all' && followsSpanRule(model, w, settings));
+  const closer = closers.find((w) => !opensUnseen(w, settings)) ?? closers[0];
   if (closer) {
     const stages = closer.stages?.ordered ?? 0;
-    return { answer: 'tighten', chosen: closer, stages, closesWithMoreStages: false };
+    return opensUnseen(closer, settings)
+      ? { answer: 'not-enough', chosen: closer, stages, but: 'unseen-end' }
+      : { answer: 'tighten', chosen: closer, stages, but: null };
   }
 
   const tooLong = inOrder.filter((w) => w.verdict === 'too-many-stages');
@@ -47,10 +55,10 @@ export function choose(model: ArchModel, weighed: readonly WeighedSpan[], settin
     (w) => w.afterMostMm !== null && remainsAfterMost(model, w.afterMostMm, settings) === 'at-limit',
   );
   if (atLimit) {
-    return { answer: 'not-enough', chosen: atLimit, stages: settings.maxStages, closesWithMoreStages: true };
+    return { answer: 'not-enough', chosen: atLimit, stages: settings.maxStages, but: 'stages' };
   }
   const shortest = whole[0];
-  if (shortest) return { answer: 'new-plan', chosen: shortest, stages: null, closesWithMoreStages: true };
+  if (shortest) return { answer: 'new-plan', chosen: shortest, stages: null, but: 'stages' };
 
   const before = scoreOf(
     model,
@@ -64,10 +72,10 @@ export function choose(model: ArchModel, weighed: readonly WeighedSpan[], settin
   const best = ranked[0];
   if (best && improvesOn(best.score, before)) {
     const stages = best.w.stages?.ordered ?? 0;
-    return { answer: 'not-enough', chosen: best.w, stages, closesWithMoreStages: false };
+    return { answer: 'not-enough', chosen: best.w, stages, but: null };
   }
   const longest = tooLong[tooLong.length - 1];
-  if (longest) return { answer: 'new-plan', chosen: longest, stages: null, closesWithMoreStages: false };
+  if (longest) return { answer: 'new-plan', chosen: longest, stages: null, but: null };
   return plain('not-by-tightening');
 }
 

@@ -14,12 +14,21 @@ const WITHOUT_STAGES: Record<ClosurePlan['answer'], string> = {
   'not-by-tightening': 'finds that tightening does not close what is open',
 };
 
+/** What the rule asks for: a span, no stages, or nothing that this arch could follow. */
+type Ruled =
+  | { readonly asks: 'span'; readonly ends: SpanEnds; readonly where: string }
+  | { readonly asks: 'none'; readonly where: string }
+  | { readonly asks: 'nothing'; readonly sentence: string };
+
+type SpanEnds = Pick<SpanOutcome, 'from' | 'to'>;
+
 /**
- * The trade's rule of thumb, from where teeth were moved and where enamel was reduced. It is custom without a
+ * The trade’s rule of thumb, from where teeth were moved and where enamel was reduced. It is custom without a
  * source, and is shown as such:
  * - only in the anterior teeth: canine to canine;
  * - in the posterior teeth: terminal molar to terminal molar, never ending at a first molar with a second behind it;
  * - neither: no tightening stages.
+ * Where only one of the two was said, the rule goes by that one, and says so.
  *
  * @returns the span of the rule, and whether the computed answer agrees; `agrees` is null when nothing was said
  */
@@ -30,56 +39,65 @@ export function commonPractice(
   spans: readonly SpanOutcome[] = [],
 ): CommonPractice {
   const words = toothWords(settings);
-  const { moved, reduction } = settings;
-  if (moved === null && reduction === null) {
-    return {
-      from: null,
-      to: null,
-      agrees: null,
-      sentence:
-        'The trade has a rule of thumb (no published source): it needs to know where teeth were moved and where enamel was reduced.',
-    };
-  }
+  const ruled = ruleOfThumb(model, settings);
+  if (ruled.asks === 'nothing') return { from: null, to: null, agrees: null, sentence: ruled.sentence };
   const computed =
     plan.proposal === null
       ? `the arithmetic ${WITHOUT_STAGES[plan.answer]}`
-      : `the arithmetic proposes ${words.pair({ toothA: plan.proposal.from, toothB: plan.proposal.to })}`;
-  if (
-    moved !== 'posterior' &&
-    reduction !== 'posterior' &&
-    moved !== 'anterior' &&
-    reduction !== 'anterior'
-  ) {
-    const both = moved === 'none' && reduction === 'none';
-    const agrees = both ? plan.proposal === null : null;
+      : `the arithmetic proposes ${words.span(plan.proposal)}`;
+  const agreement = (agrees: boolean): string => (agrees ? `${computed} too` : `${computed} instead`);
+  if (ruled.asks === 'none') {
+    const agrees = plan.proposal === null;
     return {
       from: null,
       to: null,
       agrees,
-      sentence: both
-        ? `By the trade's rule of thumb (no published source) nothing was moved or reduced and no stages are ordered; ${agreement(agrees, computed)}.`
-        : "The trade's rule of thumb (no published source) needs to know both where teeth were moved and where enamel was reduced.",
+      sentence: `By the trade’s rule of thumb (no published source) ${ruled.where} and no stages are ordered; ${agreement(agrees)}.`,
     };
+  }
+  const { from, to } = ruled.ends;
+  const agrees = plan.proposal !== null && plan.proposal.from === from && plan.proposal.to === to;
+  const outcome = spans.find((one) => one.from === from && one.to === to) ?? null;
+  return {
+    from,
+    to,
+    agrees,
+    sentence: `By the trade’s rule of thumb (no published source) ${ruled.where}, ${words.span(ruled.ends)}; ${agreement(agrees)}.${agrees ? '' : whyNot(model, settings, plan, outcome)}`,
+  };
+}
+
+function ruleOfThumb(model: ArchModel, settings: ClosureSettings): Ruled {
+  const { moved, reduction } = settings;
+  if (moved === null && reduction === null) {
+    return {
+      asks: 'nothing',
+      sentence:
+        'The trade has a rule of thumb (no published source): it goes by where teeth were moved and where enamel was reduced, and neither was said.',
+    };
+  }
+  const unsaid = moved === null ? 'where teeth were moved' : 'where enamel was reduced';
+  const caveat = moved === null || reduction === null ? ` (${unsaid} was not said)` : '';
+  const parts = [
+    ...(moved === null || moved === 'none' ? [] : [`movement in the ${moved} teeth`]),
+    ...(reduction === null || reduction === 'none' ? [] : [`reduction in the ${reduction} teeth`]),
+  ];
+  if (parts.length === 0) {
+    const done = [...(moved === null ? [] : ['moved']), ...(reduction === null ? [] : ['reduced'])];
+    return { asks: 'none', where: `nothing was ${done.join(' or ')}${caveat}` };
   }
   const posterior = moved === 'posterior' || reduction === 'posterior';
-  const span = posterior ? terminalSpan(model) : canineSpan(model);
-  if (span === null) {
+  const kind = posterior ? 'terminal molar to terminal molar' : 'canine to canine';
+  const ends = posterior ? terminalSpan(model) : canineSpan(model);
+  if (ends === null) {
     return {
-      from: null,
-      to: null,
-      agrees: null,
-      sentence: `The trade's rule of thumb (no published source) asks for a span from ${posterior ? 'terminal molar to terminal molar' : 'canine to canine'}, which this arch does not have.`,
+      asks: 'nothing',
+      sentence: `The trade’s rule of thumb (no published source) asks for a span from ${kind}, which ${posterior && model.unseenEnds.length > 0 ? 'the teeth that were measured do not reach' : 'this arch does not have'}.`,
     };
   }
-  const agrees = plan.proposal !== null && plan.proposal.from === span.from && plan.proposal.to === span.to;
-  const ruled = spans.find((one) => one.from === span.from && one.to === span.to) ?? null;
-  const where = posterior
-    ? 'movement or reduction in the posterior teeth asks for terminal molar to terminal molar'
-    : 'movement or reduction in the anterior teeth only asks for canine to canine';
   return {
-    ...span,
-    agrees,
-    sentence: `By the trade's rule of thumb (no published source) ${where}, ${words.pair({ toothA: span.from, toothB: span.to })}; ${agreement(agrees, computed)}.${agrees ? '' : whyNot(model, settings, plan, ruled)}`,
+    asks: 'span',
+    ends,
+    where: `${parts.join(' and ')}${caveat} ${parts.length === 1 ? 'asks' : 'ask'} for ${kind}`,
   };
 }
 
@@ -92,7 +110,7 @@ function whyNot(
 ): string {
   if (ruled === null) return '';
   const words = toothWords(settings);
-  const name = words.pair({ toothA: ruled.from, toothB: ruled.to });
+  const name = words.span(ruled);
   const open = ruled.contacts.filter((contact, k) =>
     isOpenAfter(model.contacts[k]!, contact.afterMm, settings.limitMm),
   );
@@ -115,18 +133,16 @@ function whyNot(
   }
 }
 
-function agreement(agrees: boolean | null, computed: string): string {
-  return agrees ? `${computed} too` : `${computed} instead`;
-}
-
-function terminalSpan(model: ArchModel): { from: number; to: number } | null {
+/** Null also where the terminal molars need not be those that were measured. */
+function terminalSpan(model: ArchModel): SpanEnds | null {
+  if (model.unseenEnds.length > 0) return null;
   const first = model.teeth[0];
   const last = model.teeth[model.teeth.length - 1];
   if (!first || !last || first.side !== 'right' || last.side !== 'left') return null;
   return { from: first.tooth, to: last.tooth };
 }
 
-function canineSpan(model: ArchModel): { from: number; to: number } | null {
+function canineSpan(model: ArchModel): SpanEnds | null {
   const canine = (side: 'right' | 'left'): number | undefined =>
     model.teeth.find((tooth) => tooth.side === side && tooth.digit === 3)?.tooth;
   const from = canine('right');

@@ -31,15 +31,17 @@ const ROOMED = 0.8;
  * that is proposed is one that was measured; with an opposing arch, the room along each tooth's motion.
  *
  * @param surfaces - null when only the table of contacts is at hand
- * @throws ArchgapError `PLAN_SETTING`, `PLAN_NOT_NUMBERS`, `CANCELLED`
+ * @param opposingArch - the measured opposing arch, for the tooth widths; null when it is not at hand
+ * @throws ArchgapError `PLAN_SETTING`, `PLAN_NOT_NUMBERS`, `BOLTON_JAWS`, `CANCELLED`
  */
 export async function completePlan(
   analysis: Analysis,
   settings: ClosureSettings,
   surfaces: PlanSurfaces | null,
   control: JobControl = UNATTENDED,
+  opposingArch: Analysis | null = null,
 ): Promise<ClosurePlan> {
-  let draft = draftPlan(analysis, settings);
+  let draft = draftPlan(analysis, settings, opposingArch);
   let plan = assemblePlan(draft, settings);
   let check: SurfaceCheck | null = null;
   if (surfaces !== null) {
@@ -90,7 +92,7 @@ function corrected(draft: PlanDraft, index: number, check: SurfaceCheck): PlanDr
   const { weighed } = check;
   if (weighed === null) return draft;
   return {
-    model: draft.model,
+    ...draft,
     weighed: draft.weighed.map((one, i) => (i === index ? weighed : one)),
     spans: draft.spans.map((one, i) => (i === index ? check.outcome : one)),
   };

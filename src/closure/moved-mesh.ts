@@ -127,7 +127,7 @@ function findSpan(model: ArchModel, ends: { from: ToothNumber; to: ToothNumber }
   if (first < 0 || last <= first) {
     throw usageError(
       'PLAN_SPAN',
-      `The arch has no span from ${ends.from} to ${ends.to}; name two of its teeth from the patient's right to left.`,
+      `The arch has no span from ${ends.from} to ${ends.to}; name two of its teeth from the patient’s right to left.`,
     );
   }
   return { first, last, sides: 'both' };

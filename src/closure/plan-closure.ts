@@ -1,13 +1,14 @@
 import { withLimit } from '../contacts/decide.ts';
 import type { Analysis } from '../contacts/types.ts';
-import { type ArchModel, archModel, asksForClosing } from './arch-model.ts';
+import { type ArchModel, archModel, asksForClosing, isAsked } from './arch-model.ts';
 import { assumptions } from './assumptions.ts';
 import { candidateSpans } from './candidate-spans.ts';
 import { commonPractice } from './common-practice.ts';
 import { describeSpan } from './describe-span.ts';
 import { propose } from './propose.ts';
 import { checkClosureSettings } from './settings.ts';
-import type { ClosurePlan, ClosureSettings, SpanOutcome } from './types.ts';
+import { sizeNotes } from './size-notes.ts';
+import type { ClosurePlan, ClosureSettings, Reason, SpanOutcome } from './types.ts';
 import { type WeighedSpan, weighSpan } from './weigh-span.ts';
 
 /**
@@ -18,10 +19,15 @@ import { type WeighedSpan, weighSpan } from './weigh-span.ts';
  * Arithmetic on a simple mechanical model, not a prescription. Pure: nothing is modified, the same input gives the
  * same plan.
  *
- * @throws ArchgapError `PLAN_SETTING`, `PLAN_NOT_NUMBERS`
+ * @param opposingArch - the measured opposing arch, for the tooth widths; null when it is not at hand
+ * @throws ArchgapError `PLAN_SETTING`, `PLAN_NOT_NUMBERS`, `BOLTON_JAWS`
  */
-export function planClosure(analysis: Analysis, settings: ClosureSettings): ClosurePlan {
-  return assemblePlan(draftPlan(analysis, settings), settings);
+export function planClosure(
+  analysis: Analysis,
+  settings: ClosureSettings,
+  opposingArch: Analysis | null = null,
+): ClosurePlan {
+  return assemblePlan(draftPlan(analysis, settings, opposingArch), settings);
 }
 
 /** Every candidate span, solved and judged, before a proposal is made. */
@@ -30,25 +36,41 @@ export interface PlanDraft {
   readonly weighed: readonly WeighedSpan[];
   /** The same spans in the same order. */
   readonly spans: readonly SpanOutcome[];
+  /** What the sizes and places of the teeth say about spaces that are to be closed. */
+  readonly sizes: readonly Reason[];
 }
 
 /** Solves and judges every candidate span. */
-export function draftPlan(analysis: Analysis, settings: ClosureSettings): PlanDraft {
+export function draftPlan(
+  analysis: Analysis,
+  settings: ClosureSettings,
+  opposingArch: Analysis | null = null,
+): PlanDraft {
   const model = decidedModel(analysis, settings);
   const asking = model.contacts.flatMap((contact, k) =>
     asksForClosing(contact, settings.limitMm) ? [k] : [],
   );
   const weighed = candidateSpans(model, asking).map((span) => weighSpan(model, span, settings));
-  return { model, weighed, spans: weighed.map((span) => describeSpan(model, span, settings)) };
+  return {
+    model,
+    weighed,
+    sizes: sizeNotes(analysis, opposingArch),
+    spans: weighed.map((span) => describeSpan(model, span, settings)),
+  };
 }
 
 /** The plan that follows from the spans. */
-export function assemblePlan({ model, weighed, spans }: PlanDraft, settings: ClosureSettings): ClosurePlan {
+export function assemblePlan(
+  { model, weighed, spans, sizes }: PlanDraft,
+  settings: ClosureSettings,
+): ClosurePlan {
   const proposal = propose(model, weighed, spans, settings);
   return {
     settings,
     spans,
     ...proposal,
+    // Sizes explain why spaces stay; where nothing is to be closed there is nothing to explain.
+    reasons: [...proposal.reasons, ...(model.contacts.some(isAsked) ? sizes : [])],
     commonPractice: commonPractice(model, settings, proposal, spans),
     assumptions: assumptions(settings),
     toCheck: model.contacts

@@ -1,6 +1,7 @@
 import { type ArchContact, type ArchModel, isAsked } from './arch-model.ts';
 import type { ClosureSettings, Reason, SpanOutcome } from './types.ts';
-import { listText, mm, mmWithU, type ToothWords } from './wording.ts';
+import type { WeighedSpan } from './weigh-span.ts';
+import { listText, mm, mmWithU, signedMm, type ToothWords, WORTH_SAYING_MM } from './wording.ts';
 
 /**
  * A buccolingual offset from which a space is no longer only a space: the limit of clinical relevance for tooth
@@ -8,24 +9,27 @@ import { listText, mm, mmWithU, type ToothWords } from './wording.ts';
  */
 const SLIP_WORTH_SAYING_MM = 0.5;
 
-/** A change that two decimals do not show is not worth a sentence. */
-const WORTH_SAYING_MM = 0.005;
-
-/** What the proposed stages do to the arch as a whole, in one sentence. */
-export function archEffectsNote(outcome: SpanOutcome): Reason[] {
-  const { arch } = outcome;
+/**
+ * What the proposed stages do to the arch as a whole, in one sentence.
+ *
+ * @param share - of the motions that the outcome shows, which the stages proposed make
+ */
+export function archEffectsNote({ arch }: SpanOutcome, share: number): Reason[] {
   if (arch === null) return [];
-  const parts = [`perimeter ${signed(arch.perimeterChangeMm)} mm`, `depth ${signed(arch.depthChangeMm)} mm`];
+  const parts = [
+    `perimeter ${signedMm(arch.perimeterChangeMm * share)} mm`,
+    `depth ${signedMm(arch.depthChangeMm * share)} mm`,
+  ];
   if (arch.canineWidthChangeMm !== null)
-    parts.push(`width at the canines ${signed(arch.canineWidthChangeMm)} mm`);
+    parts.push(`width at the canines ${signedMm(arch.canineWidthChangeMm * share)} mm`);
   if (arch.molarWidthChangeMm !== null) {
-    parts.push(`width at the first molars ${signed(arch.molarWidthChangeMm)} mm`);
+    parts.push(`width at the first molars ${signedMm(arch.molarWidthChangeMm * share)} mm`);
   }
-  const shift = Math.abs(arch.midlineShiftMm);
+  const shift = Math.abs(arch.midlineShiftMm * share);
   parts.push(
     shift < WORTH_SAYING_MM
       ? 'midline unchanged'
-      : `midline ${mm(shift)} mm to the patient's ${arch.midlineShiftMm > 0 ? 'left' : 'right'}`,
+      : `midline ${mm(shift)} mm to the patient’s ${arch.midlineShiftMm > 0 ? 'left' : 'right'}`,
   );
   return [{ code: 'ARCH_EFFECTS', sentence: `The arch changes by the model: ${listText(parts)}.` }];
 }
@@ -40,9 +44,45 @@ export function slipNotes(model: ArchModel, words: ToothWords): Reason[] {
     }));
 }
 
-function signed(value: number): string {
-  const text = mm(value);
-  return value > 0 && text !== '0.00' ? `+${text}` : text;
+/**
+ * Ends of the row behind which a tooth may stand that was not seen: what the proposed span would open there. Said
+ * whenever something is to be closed, because the mouth need not end where the scan does.
+ */
+export function unseenEndNotes(
+  model: ArchModel,
+  proposed: WeighedSpan | null,
+  settings: ClosureSettings,
+  words: ToothWords,
+): Reason[] {
+  if (model.unseenEnds.length === 0) return [];
+  const ends = model.unseenEnds.map(({ tooth }) => words.tooth(tooth));
+  const behind = model.unseenEnds.map((end) => words.tooth(end.behind));
+  const most = proposed === null ? 0 : Math.max(...proposed.unseenOpeningsMm);
+  const opening =
+    proposed === null
+      ? 'every span is judged without what lies beyond'
+      : most < WORTH_SAYING_MM
+        ? 'the proposed span leaves a contact there as it is'
+        : `the proposed span would open a contact there by up to ${mm(most)} mm${most > settings.limitMm ? '' : ', not above the limit'}`;
+  return [
+    {
+      code: 'END_UNKNOWN',
+      sentence: `The row ends at ${listText(ends)} and nothing says that ${listText(behind)} ${behind.length === 1 ? 'is' : 'are'} missing: ${opening}. Mark what is missing, or measure the whole arch.`,
+    },
+  ];
+}
+
+/** What a target below zero means, wherever one is set. */
+export function overClosureNotes(model: ArchModel, words: ToothWords): Reason[] {
+  const over = model.contacts.filter((contact) => contact.kind === 'contact' && contact.targetMm < 0);
+  if (over.length === 0) return [];
+  const places = over.map((contact) => `${words.pair(contact)} by ${mm(-contact.targetMm)} mm`);
+  return [
+    {
+      code: 'OVER_CLOSURE',
+      sentence: `Over-closed on request: ${listText(places)}. That much more motion is programmed than the space asks for, so that the teeth still press when part of it is not expressed; crowns do not run into each other, so a space below zero in this plan is pressure, not a measurement. If all of it is expressed, teeth are moved farther than the space asked for.`,
+    },
+  ];
 }
 
 /** Contacts that stay unsettled beside open ones: said, but they do not decide. */
@@ -55,7 +95,7 @@ export function unsettledCaution(
   if (unsettled.length === 0) return null;
   return {
     code: 'UNSETTLED',
-    sentence: `The scan cannot show whether ${listText(unsettled.map((contact) => unsettledText(contact, words)))} ${unsettled.length === 1 ? 'is' : 'are'} closed within ${mm(settings.limitMm)} mm; check with floss, the plan follows what it says.`,
+    sentence: `The scan cannot show whether ${unsettled.length === 1 ? 'one more is' : 'the rest are'} closed within ${mm(settings.limitMm)} mm (${unsettledText(unsettled, words)}); check with floss, the plan follows what it says.`,
   };
 }
 
@@ -96,10 +136,44 @@ export function sideNotes(model: ArchModel, settings: ClosureSettings, words: To
   return notes;
 }
 
-/** An unsettled contact with what is known of it. */
-export function unsettledText(contact: ArchContact, words: ToothWords): string {
-  const name = words.pair(contact);
-  if (contact.beforeMm !== null) return `${name} (${mmWithU(contact.beforeMm, contact.u95Mm)})`;
-  const bound = contact.upperBoundMm === null ? 'no bound' : `up to ${mm(contact.upperBoundMm)} mm`;
-  return `${name} (${contact.status === 'bridged' ? 'bridged' : 'not measurable'}, ${bound})`;
+/** More contacts than this are counted, not listed: the table of contacts names them. */
+const MOST_LISTED = 3;
+
+/**
+ * Unsettled contacts with what is known of them: those with a number one by one; the others listed when they are few,
+ * else counted with the most that could hide: `bridged: 9 contacts, up to 0.27 mm could hide, listed in the table`.
+ */
+export function unsettledText(contacts: readonly ArchContact[], words: ToothWords): string {
+  const measured = contacts.filter(({ beforeMm }) => beforeMm !== null);
+  const rest = contacts.filter(({ beforeMm }) => beforeMm === null);
+  const groups = [
+    ['bridged', rest.filter(({ status }) => status === 'bridged')],
+    ['not measurable', rest.filter(({ status }) => status !== 'bridged')],
+  ] as const;
+  return [
+    ...(measured.length === 0
+      ? []
+      : [
+          `undecided: ${listText(measured.map((c) => `${words.pair(c)} at ${mmWithU(c.beforeMm!, c.u95Mm)}`))}`,
+        ]),
+    ...groups.flatMap(([name, group]) => (group.length === 0 ? [] : [`${name}: ${groupText(group, words)}`])),
+  ].join('; ');
+}
+
+function groupText(group: readonly ArchContact[], words: ToothWords): string {
+  if (group.length <= MOST_LISTED) {
+    return listText(
+      group.map(
+        (c) =>
+          `${words.pair(c)} ${c.upperBoundMm === null ? 'without a bound' : `up to ${mm(c.upperBoundMm)} mm`}`,
+      ),
+    );
+  }
+  const bounds = group.flatMap(({ upperBoundMm }) => upperBoundMm ?? []);
+  const unbounded = group.length - bounds.length;
+  const most =
+    bounds.length === 0
+      ? 'without a bound'
+      : `up to ${mm(Math.max(...bounds))} mm could hide${unbounded > 0 ? `, ${unbounded} without a bound` : ''}`;
+  return `${group.length} contacts, ${most}, listed in the table`;
 }

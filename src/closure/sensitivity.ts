@@ -1,12 +1,12 @@
 import type { Analysis } from '../contacts/types.ts';
 import { seededRandom } from '../geometry/seeded-random.ts';
-import { type ArchModel, asksForClosing } from './arch-model.ts';
+import { type ArchContact, type ArchModel, asksForClosing } from './arch-model.ts';
 import { candidateSpans } from './candidate-spans.ts';
 import { type Choice, choose, followsSpanRule } from './choose.ts';
 import { decidedModel } from './plan-closure.ts';
+import { sensitivitySentence } from './sensitivity-words.ts';
 import type { ClosureSensitivity, ClosureSettings, SensitiveInput, SensitivityOutcome } from './types.ts';
-import { type WeighedSpan, weighSpan } from './weigh-span.ts';
-import { listText, stagesText, type ToothWords, toothWords } from './wording.ts';
+import { opensUnseen, type WeighedSpan, weighSpan } from './weigh-span.ts';
 
 export interface SensitivityOptions {
   readonly draws: number;
@@ -24,7 +24,15 @@ const ROBUST_SHARE = 0.95;
 const NAMED_CORRELATION = 0.25;
 const MOST_NAMED = 3;
 
-/** One draw: where the inputs stood, and what came out. */
+/** What moves in a draw: contacts of the model by index. */
+interface Movable {
+  /** With a measured space: within its interval. */
+  readonly measured: readonly number[];
+  /** Without one, not settled by floss, with a bound: between nothing and the bound. */
+  readonly hidden: readonly number[];
+}
+
+/** One draw: where the inputs stood, each -1 to 1, and what came out. */
 interface Draw {
   readonly inputs: Float64Array;
   readonly same: boolean;
@@ -33,9 +41,12 @@ interface Draw {
 
 /**
  * Draws every measured space uniformly from its interval (best estimate +- expanded uncertainty) and every resistance
- * uniformly from +-30 %, plans again, and says whether the proposal holds. Decisions open/closed stay as they are:
- * they already hold over the whole interval. Contacts without a number do not move; what they may hide is for floss,
- * not for arithmetic.
+ * uniformly from +-30 %, plans again, and says whether the proposal holds. Every draw is planned a second time with a
+ * space hidden at each contact that the scan could not see, uniform between nothing and the most that can hide there:
+ * so it can be told what hangs on those. Decisions open/closed of measured spaces stay as they are: they already hold
+ * over the whole interval.
+ *
+ * That every size up to the bound is as likely as any other is our choice, and a wary one: most bridged contacts touch.
  */
 export function planSensitivity(
   analysis: Analysis,
@@ -44,18 +55,33 @@ export function planSensitivity(
 ): ClosureSensitivity {
   const model = decidedModel(analysis, settings);
   const base = quickChoice(model, settings);
-  const movable = model.contacts.flatMap((contact, k) =>
-    contact.beforeMm !== null && contact.u95Mm !== null && contact.countedMm === contact.beforeMm ? [k] : [],
-  );
+  const movable = movableOf(model);
   const random = seededRandom(options.seed);
+  const count = movable.measured.length + model.teeth.length + movable.hidden.length;
   const draws: Draw[] = [];
+  const hidden: Draw[] = [];
   for (let i = 0; i < options.draws; i += 1) {
-    const inputs = new Float64Array(movable.length + model.teeth.length);
-    for (let j = 0; j < inputs.length; j += 1) inputs[j] = 2 * random() - 1;
-    const choice = quickChoice(moved(model, movable, inputs, options.resistanceSpread), settings);
-    draws.push({ inputs, same: sameSpan(choice, base), choice });
+    const inputs = Float64Array.from({ length: count }, () => 2 * random() - 1);
+    const drawOf = (arch: ArchModel): Draw => {
+      const choice = quickChoice(arch, settings);
+      return { inputs, same: sameSpan(choice, base), choice };
+    };
+    const seen = moved(model, movable, inputs, options.resistanceSpread);
+    draws.push(drawOf(seen));
+    if (movable.hidden.length > 0) hidden.push(drawOf(withHidden(seen, movable, inputs)));
   }
-  return summarise(model, settings, options, base, movable, draws);
+  return summarise(model, settings, options, base, movable, draws, hidden);
+}
+
+function movableOf({ contacts }: ArchModel): Movable {
+  const indicesOf = (wanted: (contact: ArchContact) => boolean): number[] =>
+    contacts.flatMap((contact, k) => (wanted(contact) ? [k] : []));
+  return {
+    measured: indicesOf((c) => c.beforeMm !== null && c.u95Mm !== null && c.countedMm === c.beforeMm),
+    hidden: indicesOf(
+      (c) => c.unsettled && c.beforeMm === null && c.upperBoundMm !== null && c.upperBoundMm > c.countedMm,
+    ),
+  };
 }
 
 /** The choice without words: shortest spans first, and no longer ones once a length closes everything. */
@@ -71,27 +97,34 @@ function quickChoice(model: ArchModel, settings: ClosureSettings): Choice {
     if (length > closedLength) break;
     const one = weighSpan(model, span, settings);
     weighed.push(one);
-    if (one.verdict === 'closes-all' && followsSpanRule(model, one, settings)) closedLength = length;
+    const closes = one.verdict === 'closes-all' && !opensUnseen(one, settings);
+    if (closes && followsSpanRule(model, one, settings)) closedLength = length;
   }
   return choose(model, weighed, settings);
 }
 
-function moved(
-  model: ArchModel,
-  movable: readonly number[],
-  inputs: Float64Array,
-  spread: number,
-): ArchModel {
+function moved(model: ArchModel, { measured }: Movable, inputs: Float64Array, spread: number): ArchModel {
   const contacts = [...model.contacts];
-  movable.forEach((k, j) => {
+  measured.forEach((k, j) => {
     const contact = model.contacts[k]!;
     contacts[k] = { ...contact, countedMm: contact.countedMm + inputs[j]! * (contact.u95Mm ?? 0) };
   });
   const teeth = model.teeth.map((tooth, i) => ({
     ...tooth,
-    resistance: tooth.resistance * (1 + spread * inputs[movable.length + i]!),
+    resistance: tooth.resistance * (1 + spread * inputs[measured.length + i]!),
   }));
   return { ...model, contacts, teeth };
+}
+
+/** The same arch with a space hidden at every contact that was not seen; one above the limit is open. */
+function withHidden(model: ArchModel, { measured, hidden }: Movable, inputs: Float64Array): ArchModel {
+  const contacts = [...model.contacts];
+  const first = measured.length + model.teeth.length;
+  hidden.forEach((k, j) => {
+    const contact = contacts[k]!;
+    contacts[k] = { ...contact, countedMm: ((1 + inputs[first + j]!) / 2) * (contact.upperBoundMm ?? 0) };
+  });
+  return { ...model, contacts };
 }
 
 /** The same span is proposed, whether it closes everything or leaves something at the limit; else the same answer. */
@@ -113,42 +146,58 @@ function summarise(
   settings: ClosureSettings,
   options: SensitivityOptions,
   base: Choice,
-  movable: readonly number[],
+  movable: Movable,
   draws: readonly Draw[],
+  hiddenDraws: readonly Draw[],
 ): ClosureSensitivity {
-  const words = toothWords(settings);
   const same = draws.filter((draw) => draw.same);
-  const sameSpanShare = draws.length === 0 ? 1 : same.length / draws.length;
+  const sameSpanShare = shareSame(draws);
   const stages = same.map((draw) => stagesOf(draw.choice));
   const sameStages = stages.filter((count) => count === stagesOf(base)).length;
-  const verdict = sameSpanShare >= ROBUST_SHARE ? 'robust' : 'depends';
-  const dependsOn = verdict === 'robust' ? [] : strongest(model, movable, draws);
-  const stagesRange: ClosureSensitivity['stagesRange'] =
-    proposes(base) && stages.length > 0 ? [Math.min(...stages), Math.max(...stages)] : null;
-  const outcomes = tally(model, draws);
-  return {
-    verdict,
+  const firm = (shares: readonly Draw[]): boolean => shareSame(shares) >= ROBUST_SHARE;
+  const measuredInputs = inputsOf(model, { ...movable, hidden: [] });
+  const hiddenInputs = inputsOf(model, movable).slice(measuredInputs.length);
+  const found: Omit<ClosureSensitivity, 'sentence'> = {
+    verdict: firm(draws) && firm(hiddenDraws) ? 'robust' : 'depends',
     draws: draws.length,
     sameSpanShare,
     sameStagesShare: draws.length === 0 ? 1 : proposes(base) ? sameStages / draws.length : sameSpanShare,
-    stagesRange,
-    outcomes,
-    dependsOn,
-    sentence: sentenceOf(
-      options,
-      { verdict, sameSpanShare, stagesRange, dependsOn, outcomes, draws: draws.length },
-      words,
-    ),
+    stagesRange: proposes(base) && stages.length > 0 ? [Math.min(...stages), Math.max(...stages)] : null,
+    outcomes: tally(model, draws),
+    dependsOn: [
+      ...(firm(draws) ? [] : strongest(measuredInputs, 0, draws)),
+      ...(firm(hiddenDraws) ? [] : strongest(hiddenInputs, measuredInputs.length, hiddenDraws)),
+    ],
+    hidden:
+      hiddenDraws.length === 0
+        ? null
+        : {
+            contacts: movable.hidden.length,
+            sameSpanShare: shareSame(hiddenDraws),
+            outcomes: tally(model, hiddenDraws),
+          },
   };
+  return { ...found, sentence: sensitivitySentence(found, options.resistanceSpread, ROBUST_SHARE, settings) };
 }
 
-/** Inputs whose draws go along with the proposal changing, by their correlation with "the same". */
-function strongest(model: ArchModel, movable: readonly number[], draws: readonly Draw[]): SensitiveInput[] {
+/** Draws with the same answer and span as the plan; 1 without draws. */
+function shareSame(draws: readonly Draw[]): number {
+  return draws.length === 0 ? 1 : draws.filter((draw) => draw.same).length / draws.length;
+}
+
+/**
+ * Inputs whose draws go along with the proposal changing, by their correlation with "the same".
+ *
+ * @param first - where the first of the inputs stands in a draw
+ */
+function strongest(
+  inputs: readonly SensitiveInput[],
+  first: number,
+  draws: readonly Draw[],
+): SensitiveInput[] {
   const n = draws.length;
-  const meanSame = draws.filter((draw) => draw.same).length / n;
-  const inputCount = movable.length + model.teeth.length;
-  const ranked: { input: SensitiveInput; strength: number }[] = [];
-  for (let j = 0; j < inputCount; j += 1) {
+  const meanSame = shareSame(draws);
+  const strengthOf = (j: number): number => {
     const mean = draws.reduce((sum, draw) => sum + draw.inputs[j]!, 0) / n;
     let covariance = 0;
     let variance = 0;
@@ -157,19 +206,27 @@ function strongest(model: ArchModel, movable: readonly number[], draws: readonly
       covariance += d * ((draw.same ? 1 : 0) - meanSame);
       variance += d * d;
     }
-    const strength = Math.abs(covariance) / Math.sqrt(variance * n * meanSame * (1 - meanSame));
-    if (!(strength >= NAMED_CORRELATION)) continue;
-    const k = movable[j];
-    const contact = k === undefined ? null : model.contacts[k]!;
-    ranked.push({
-      strength,
-      input: contact
-        ? { kind: 'space', toothA: contact.toothA, toothB: contact.toothB }
-        : { kind: 'resistance', tooth: model.teeth[j - movable.length]!.tooth },
-    });
-  }
-  ranked.sort((p, q) => q.strength - p.strength);
-  return ranked.slice(0, MOST_NAMED).map(({ input }) => input);
+    return Math.abs(covariance) / Math.sqrt(variance * n * meanSame * (1 - meanSame));
+  };
+  return inputs
+    .map((input, j) => ({ input, strength: strengthOf(first + j) }))
+    .filter(({ strength }) => strength >= NAMED_CORRELATION)
+    .sort((p, q) => q.strength - p.strength)
+    .slice(0, MOST_NAMED)
+    .map(({ input }) => input);
+}
+
+/** The inputs in the order in which they are drawn. */
+function inputsOf(model: ArchModel, { measured, hidden }: Movable): SensitiveInput[] {
+  const contact = (kind: 'space' | 'hidden') => (k: number) => {
+    const { toothA, toothB } = model.contacts[k]!;
+    return { kind, toothA, toothB };
+  };
+  return [
+    ...measured.map(contact('space')),
+    ...model.teeth.map(({ tooth }) => ({ kind: 'resistance', tooth }) as const),
+    ...hidden.map(contact('hidden')),
+  ];
 }
 
 function tally(model: ArchModel, draws: readonly Draw[]): SensitivityOutcome[] {
@@ -189,46 +246,4 @@ function tally(model: ArchModel, draws: readonly Draw[]): SensitivityOutcome[] {
   return [...counts.values()]
     .sort((p, q) => q.count - p.count)
     .map(({ outcome, count }) => ({ ...outcome, share: count / draws.length }));
-}
-
-function sentenceOf(
-  options: SensitivityOptions,
-  found: Pick<
-    ClosureSensitivity,
-    'verdict' | 'sameSpanShare' | 'stagesRange' | 'dependsOn' | 'outcomes' | 'draws'
-  >,
-  words: ToothWords,
-): string {
-  const spread = Math.round(options.resistanceSpread * 100);
-  const percent = `${Math.floor(found.sameSpanShare * 100)} %`;
-  const [fewest, most] = found.stagesRange ?? [0, 0];
-  const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
-  if (found.verdict === 'robust') {
-    return `Robust: the same span is proposed in ${percent} of ${found.draws} draws of the measured spaces within their intervals and of the resistances within ${spread} %; contacts without a measured space are not varied.${stages}`;
-  }
-  const inputs = found.dependsOn.map((input) =>
-    input.kind === 'space'
-      ? `the space ${words.pair(input)}`
-      : `the resistance of tooth ${words.tooth(input.tooth)}`,
-  );
-  const on = inputs.length > 0 ? listText(inputs) : 'several inputs together';
-  const others = found.outcomes
-    .slice(0, MOST_NAMED)
-    .map((outcome) => `${outcomeText(outcome, words)} ${Math.round(outcome.share * 100)} %`);
-  return `Depends on ${on}: the same span is proposed in ${percent} of ${found.draws} draws (${others.join(', ')}); contacts without a measured space are not varied.${stages}`;
-}
-
-const ANSWER_WORDS: Record<SensitivityOutcome['answer'], string> = {
-  tighten: 'closes',
-  'not-enough': 'not enough',
-  'none-needed': 'none needed',
-  'floss-first': 'floss first',
-  'new-plan': 'new plan',
-  'not-by-tightening': 'not by tightening',
-};
-
-function outcomeText(outcome: SensitivityOutcome, words: ToothWords): string {
-  if (outcome.from === null || outcome.to === null) return ANSWER_WORDS[outcome.answer];
-  const span = words.pair({ toothA: outcome.from, toothB: outcome.to });
-  return outcome.answer === 'tighten' ? span : `${span} (${ANSWER_WORDS[outcome.answer]})`;
 }

@@ -105,7 +105,7 @@ function stageReason(
   };
 }
 
-/** `After 3 stages 0.10 mm would remain at 23-24.` */
+/** `After 3 stages, 0.10 mm would remain at 23-24.` */
 function remainReasons(
   model: ArchModel,
   weighed: WeighedSpan,
@@ -118,7 +118,7 @@ function remainReasons(
     : [
         {
           code: 'REMAINS_AFTER_MOST_STAGES',
-          sentence: `After ${stagesText(settings.maxStages)} ${remains} would remain.`,
+          sentence: `After ${stagesText(settings.maxStages)}, ${remains} would remain.`,
         },
       ];
 }

@@ -64,6 +64,9 @@ export interface Reason {
   readonly sentence: string;
 }
 
+/** Code of the reason that a proposal closes what was measured and may open a contact that was not. */
+export const CLOSES_WHAT_IS_SEEN = 'CLOSES_WHAT_IS_SEEN';
+
 export interface PlannedContact {
   readonly toothA: ToothNumber;
   readonly toothB: ToothNumber;
@@ -219,7 +222,7 @@ export interface PlanRoom {
 
 /** One input that the proposal hangs on. */
 export type SensitiveInput =
-  | { readonly kind: 'space'; readonly toothA: ToothNumber; readonly toothB: ToothNumber }
+  | { readonly kind: 'space' | 'hidden'; readonly toothA: ToothNumber; readonly toothB: ToothNumber }
   | { readonly kind: 'resistance'; readonly tooth: ToothNumber };
 
 /** One proposal that came out of the draws. */
@@ -231,8 +234,22 @@ export interface SensitivityOutcome {
   readonly share: number;
 }
 
-/** How the proposal changes when the spaces move within their intervals and the resistances vary. */
+/** The same draws, with a space hidden at every contact that was not seen: drawn between nothing and its bound. */
+interface HiddenSensitivity {
+  /** Contacts that were drawn so: bridged or not measurable, with a bound, not settled by floss. */
+  readonly contacts: number;
+  /** Draws with the same answer and span as the plan, 0 to 1. */
+  readonly sameSpanShare: number;
+  /** Commonest first. */
+  readonly outcomes: readonly SensitivityOutcome[];
+}
+
+/**
+ * How the proposal changes when the spaces move within their intervals and the resistances vary, and what the contacts
+ * that were not seen could change.
+ */
 export interface ClosureSensitivity {
+  /** `robust`: the same span is proposed in 95 % of the draws, also with spaces hidden where none was seen. */
   readonly verdict: 'robust' | 'depends';
   readonly draws: number;
   /** Draws with the same answer and span as the plan, 0 to 1. */
@@ -243,7 +260,9 @@ export interface ClosureSensitivity {
   readonly stagesRange: readonly [number, number] | null;
   /** Commonest first. */
   readonly outcomes: readonly SensitivityOutcome[];
-  /** Strongest first; empty when robust. */
+  /** Strongest first, those of the measured draws before the hidden ones; empty when robust. */
   readonly dependsOn: readonly SensitiveInput[];
+  /** Null where every contact was seen, or settled by floss. */
+  readonly hidden: HiddenSensitivity | null;
   readonly sentence: string;
 }

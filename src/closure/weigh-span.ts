@@ -1,5 +1,7 @@
 import { type ArchContact, type ArchModel, isOpenAfter } from './arch-model.ts';
 import type { CandidateSpan } from './candidate-spans.ts';
+import type { BodyMotion } from './chain-model.ts';
+import { dot2 } from './plane.ts';
 import { type SpanSolution, solveSpan } from './solve-span.ts';
 import { countStages, type StageCount } from './stages.ts';
 import { CONTACT_TOLERANCE_MM, NUMERIC_ZERO_MM, STAGES_CLOSE_SHARE } from './tolerances.ts';
@@ -22,6 +24,11 @@ export interface WeighedSpan {
   readonly shownShare: number;
   /** Largest motion of a tooth over the stages shown, mm. */
   readonly largestMotionMm: number;
+  /**
+   * By how much the stages shown would widen the contacts behind ends of the row that were not seen, mm, if teeth stand
+   * there; one per such end, in the model's order.
+   */
+  readonly unseenOpeningsMm: readonly number[];
 }
 
 /** Solves one span and weighs what remains and what it opens. */
@@ -48,6 +55,7 @@ export function weighSolution(
       verdict: 'infeasible',
       shownShare: 1,
       largestMotionMm: 0,
+      unseenOpeningsMm: model.unseenEnds.map(() => 0),
     };
   }
   const count = countStages(solution.motions, settings);
@@ -72,7 +80,25 @@ export function weighSolution(
     shownShare,
     largestMotionMm:
       shownShare * solution.motions.reduce((most, m) => Math.max(most, Math.hypot(m.dx, m.dy)), 0),
+    unseenOpeningsMm: model.unseenEnds.map(({ index }) =>
+      settle(Math.max(0, shownShare * awayFromEnd(model, index, solution.motions[index]!))),
+    ),
   };
+}
+
+/**
+ * How far the last tooth of a row goes into the row, mm: what opens behind it if a neighbour stands there and stays. The
+ * turn of the tooth does not count: its outer wall lies on the line of the arch through its centre.
+ */
+function awayFromEnd(model: ArchModel, index: number, motion: BodyMotion): number {
+  const { mesial, side } = model.teeth[index]!;
+  const inwards = side === (index === 0 ? 'right' : 'left') ? 1 : -1;
+  return inwards * dot2([motion.dx, motion.dy], mesial);
+}
+
+/** Whether a span may open a contact that was not seen beyond the limit. */
+export function opensUnseen({ unseenOpeningsMm }: WeighedSpan, settings: ClosureSettings): boolean {
+  return unseenOpeningsMm.some((opening) => opening > settings.limitMm);
 }
 
 /**

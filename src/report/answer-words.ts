@@ -1,12 +1,12 @@
 import { proposedSpan } from '../closure/ordered-outcome.ts';
-import type { ClosurePlan, SpanVerdict } from '../closure/types.ts';
+import { CLOSES_WHAT_IS_SEEN, type ClosurePlan, type SpanVerdict } from '../closure/types.ts';
 import type { Analysis, Contact } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import { listWords, pairLabel } from './contact-words.ts';
 import { formatMm } from './format-mm.ts';
 
-/** A span by its two ends: `17-27`, or `17 to 27` inside a sentence. */
+/** A span by its two ends: `17 to 27`. */
 export function spanWords(from: ToothNumber, to: ToothNumber, numbering: NumberingScheme): string {
   return `${formatTooth(from, numbering)} to ${formatTooth(to, numbering)}`;
 }
@@ -86,6 +86,9 @@ export function planHeadline(plan: ClosurePlan, numbering: NumberingScheme): str
     case 'tighten':
       return `Proposed: ${offer ?? 'tightening stages'}.`;
     case 'not-enough':
+      if (offer && plan.reasons.some(({ code }) => code === CLOSES_WHAT_IS_SEEN)) {
+        return `${capitalised(offer)} would close what was measured; what stands beyond it was not seen.`;
+      }
       if (offer && isAtLimit(plan)) return `${capitalised(offer)} would leave a space at the limit.`;
       return offer
         ? `${capitalised(offer)} would help, but would not close every space.`

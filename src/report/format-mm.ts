@@ -1,3 +1,4 @@
+import { mm, signedMm } from '../closure/wording.ts';
 import type { GapEstimate } from '../contacts/types.ts';
 
 /** What stands where there is no number. */
@@ -6,10 +7,9 @@ export const NO_NUMBER = '–';
 /** The last digit that is printed. */
 const LEAST_SHOWN_MM = 0.01;
 
-/** Millimetres to two decimals, without the unit: `0.31`, `-0.12`; never `-0.00`. */
+/** Millimetres to two decimals for people, without the unit: `0.31`, `−0.12`; never a zero with a sign. */
 export function formatMm(value: number): string {
-  const text = value.toFixed(2);
-  return text === '-0.00' ? '0.00' : text;
+  return mm(value);
 }
 
 /** Like {@link formatMm}, with a dash where there is no number. */
@@ -27,8 +27,7 @@ export function formatGap(gap: GapEstimate): string {
   return `${formatMm(gap.valueMm)} ± ${formatU95(gap.u95Mm)} mm`;
 }
 
-/** With a sign always: `+0.20`, `-0.12`, `0.00`. */
+/** With a sign always: `+0.20`, `−0.12`, `0.00`. */
 export function formatSignedMm(value: number): string {
-  const text = formatMm(value);
-  return value > 0 && text !== '0.00' ? `+${text}` : text;
+  return signedMm(value);
 }

@@ -1,13 +1,16 @@
+import type { Departure } from '../closure/practice.ts';
 import type {
   ClosurePlan,
   ClosureSensitivity,
   PlanRoom,
   PlanSurfaceCheck,
   Reason,
+  SensitivityOutcome,
   SpanOutcome,
 } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 import type { ToothNumber } from '../teeth/types.ts';
+import { countedFrom } from './plan-csv.ts';
 
 const PLAN_SCHEMA = 'archgap-plan/1';
 
@@ -15,11 +18,25 @@ const DEGREES = 180 / Math.PI;
 /** Written to a nanometre and a millionth of a degree: exact for every use, short enough to read. */
 const DECIMALS = 6;
 
-/** The plan as JSON, schema `archgap-plan/1`: tooth numbers as ISO 3950 strings, millimetres and degrees. */
+/** How the file names what a practice has a word in. */
+const SETTING_NAMES: Readonly<Record<Departure['setting'], string>> = {
+  limitMm: 'limit_mm',
+  maxStages: 'max_stages',
+  perStageMm: 'per_stage_mm',
+  perStageRad: 'per_stage_deg',
+  expression: 'expression',
+  spanRule: 'span_rule',
+};
+
+/**
+ * The plan as JSON, schema `archgap-plan/1`: tooth numbers as ISO 3950 strings, millimetres and degrees.
+ *
+ * @param meta - the version of the software; where the case departs from the practice, null or absent without one
+ */
 export function writePlanJson(
   plan: ClosurePlan,
   analysis: Analysis,
-  meta: { readonly version: string },
+  meta: { readonly version: string; readonly departures?: readonly Departure[] | null },
 ): string {
   const { settings, proposal, commonPractice } = plan;
   const document = {
@@ -48,6 +65,14 @@ export function writePlanJson(
         target_mm: round(target.targetMm),
       })),
     },
+    practice: meta.departures
+      ? {
+          departures: meta.departures.map(({ setting, text }) => ({
+            setting: SETTING_NAMES[setting],
+            sentence: text,
+          })),
+        }
+      : null,
     assumptions: [...(plan.assumptions ?? [])],
     answer: plan.answer,
     proposal: proposal
@@ -84,18 +109,27 @@ function sensitivityObject(found: ClosureSensitivity) {
     same_span_share: round(found.sameSpanShare),
     same_stages_share: round(found.sameStagesShare),
     stages_range: found.stagesRange && [...found.stagesRange],
-    outcomes: found.outcomes.map((outcome) => ({
-      answer: outcome.answer,
-      from: outcome.from === null ? null : String(outcome.from),
-      to: outcome.to === null ? null : String(outcome.to),
-      share: round(outcome.share),
-    })),
+    outcomes: found.outcomes.map(outcomeObject),
+    hidden: found.hidden && {
+      contacts: found.hidden.contacts,
+      same_span_share: round(found.hidden.sameSpanShare),
+      outcomes: found.hidden.outcomes.map(outcomeObject),
+    },
     depends_on: found.dependsOn.map((input) =>
-      input.kind === 'space'
-        ? { kind: input.kind, ...ends(input) }
-        : { kind: input.kind, tooth: String(input.tooth) },
+      input.kind === 'resistance'
+        ? { kind: input.kind, tooth: String(input.tooth) }
+        : { kind: input.kind, ...ends(input) },
     ),
     sentence: found.sentence,
+  };
+}
+
+function outcomeObject(outcome: SensitivityOutcome) {
+  return {
+    answer: outcome.answer,
+    from: outcome.from === null ? null : String(outcome.from),
+    to: outcome.to === null ? null : String(outcome.to),
+    share: round(outcome.share),
   };
 }
 
@@ -145,6 +179,8 @@ function spanObject(span: SpanOutcome) {
       status: contact.status,
       before_mm: roundOr(contact.beforeMm),
       after_mm: round(contact.afterMm),
+      counted_from: countedFrom(contact),
+      counted_mm: round(contact.countedMm ?? contact.beforeMm ?? 0),
       after_max_stages_mm: roundOr(contact.afterMaxStagesMm ?? null),
       inside: contact.insideSpan,
       opened: contact.opened,

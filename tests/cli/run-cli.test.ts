@@ -131,6 +131,33 @@ describe('wrong usage: status 2, one line, nothing written', () => {
     ['no motion per stage', ['plan', 'result.json', '--out', 'o', '--per-stage', '0'], 'OPTION_INVALID'],
     ['an unknown scheme', ['plan', 'result.json', '--out', 'o', '--numbering', 'roman'], 'OPTION_INVALID'],
     ['an unknown unit', ['inspect', '11.stl', '--unit', 'ft'], 'OPTION_INVALID'],
+    ['no turn per stage', ['plan', 'result.json', '--out', 'o', '--per-stage-deg', '0'], 'OPTION_INVALID'],
+    [
+      'an expression above all',
+      ['plan', 'result.json', '--out', 'o', '--expression', '1.2'],
+      'OPTION_INVALID',
+    ],
+    ['floss without a finding', ['plan', 'result.json', '--out', 'o', '--floss', '11-21'], 'OPTION_INVALID'],
+    [
+      'floss twice at one contact',
+      ['plan', 'result.json', '--out', 'o', '--floss', '11-21=open', '--floss', '21-11=closed'],
+      'OPTION_INVALID',
+    ],
+    [
+      'over-closure of a space',
+      ['plan', 'result.json', '--out', 'o', '--over-close', '11-21=0.6'],
+      'OPTION_INVALID',
+    ],
+    [
+      'over-closure where no contact is',
+      ['plan', 'result.json', '--out', 'o', '--over-close', '11-13=0.1'],
+      'CONTACT_NOT_PRESENT',
+    ],
+    [
+      'floss where no contact is',
+      ['plan', 'result.json', '--out', 'o', '--floss', '11-24=open'],
+      'CONTACT_NOT_PRESENT',
+    ],
     ['an unknown part', ['plan', 'result.json', '--out', 'o', '--moved', 'left'], 'OPTION_INVALID'],
     [
       'a fixed tooth that is none',
@@ -301,7 +328,7 @@ describe('plan', () => {
       '16-26',
       '17-27',
     ]);
-    expect(read('plan.csv').split('\n')[0]).toBe('span,contact,before_mm,after_mm');
+    expect(read('plan.csv').split('\n')[0]).toBe('span,contact,before_mm,after_mm,counted_from');
     expect(read('note.txt')).toContain('A licensed clinician decides');
   });
 

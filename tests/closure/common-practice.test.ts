@@ -37,26 +37,26 @@ describe("the trade's rule of thumb", () => {
 
   it('where the arithmetic disagrees, it says what the span of the rule would do', () => {
     expect(rule(POSTERIOR, 'anterior', 'none').sentence).toMatch(
-      /the arithmetic proposes 17-27 instead\. Nothing inside 13-23 is open, so it would move nothing\.$/,
+      /the arithmetic proposes 17 to 27 instead\. Nothing inside 13 to 23 is open, so it would move nothing\.$/,
     );
     expect(rule(MIDLINE, 'posterior', 'none').sentence).toMatch(
-      /the arithmetic proposes 13-23 instead\. Over 17-27 everything would close too, in 2 stages; the proposal is the shorter span\.$/,
+      /the arithmetic proposes 13 to 23 instead\. Over 17 to 27 everything would close too, in 2 stages; the proposal is the shorter span\.$/,
     );
     expect(rule({ '13-12': 0.2, '11-21': 0.4, '23-24': 0.3 }, 'anterior', 'none').sentence).toMatch(
-      / instead\. 13-23 would leave or open 14-13 by 0\.\d\d mm and 23-24 at 0\.\d\d mm\.$/,
+      / instead\. 13 to 23 would leave or open 14-13 by 0\.\d\d mm and 23-24 at 0\.\d\d mm\.$/,
     );
   });
 
   it('anterior only: canine to canine; agrees with the arithmetic at the midline', () => {
     expect(rule(MIDLINE, 'anterior', 'none')).toMatchObject({ from: 13, to: 23, agrees: true });
-    expect(rule(MIDLINE, 'none', 'anterior').sentence).toContain('the arithmetic proposes 13-23 too');
+    expect(rule(MIDLINE, 'none', 'anterior').sentence).toContain('the arithmetic proposes 13 to 23 too');
   });
 
   it('posterior anywhere: terminal molar to terminal molar', () => {
     expect(rule(POSTERIOR, 'posterior', 'none')).toMatchObject({ from: 17, to: 27, agrees: true });
     const differs = rule(MIDLINE, 'anterior', 'posterior');
     expect(differs).toMatchObject({ from: 17, to: 27, agrees: false });
-    expect(differs.sentence).toContain('the arithmetic proposes 13-23 instead');
+    expect(differs.sentence).toContain('the arithmetic proposes 13 to 23 instead');
   });
 
   it('neither: order nothing; agrees when nothing is open, not when something is', () => {
@@ -64,14 +64,26 @@ describe("the trade's rule of thumb", () => {
     expect(rule(MIDLINE, 'none', 'none')).toMatchObject({ from: null, agrees: false });
   });
 
-  it('says nothing when it was told nothing or half', () => {
-    expect(rule(MIDLINE, null, null).agrees).toBeNull();
-    expect(rule(MIDLINE, 'none', null).agrees).toBeNull();
+  it('goes by the half it was told, and says which half it was not', () => {
+    expect(rule(MIDLINE, null, null)).toMatchObject({ from: null, to: null, agrees: null });
+    const moved = rule(MIDLINE, 'anterior', null);
+    expect(moved).toMatchObject({ from: 13, to: 23, agrees: true });
+    expect(moved.sentence).toContain(
+      'movement in the anterior teeth (where enamel was reduced was not said) asks for canine to canine',
+    );
+    const reduced = rule(POSTERIOR, null, 'posterior');
+    expect(reduced).toMatchObject({ from: 17, to: 27, agrees: true });
+    expect(reduced.sentence).toContain('(where teeth were moved was not said)');
+    expect(rule(MIDLINE, 'none', null)).toMatchObject({ from: null, agrees: false });
+    expect(rule({}, null, 'none').sentence).toContain(
+      'nothing was reduced (where teeth were moved was not said) and no stages are ordered',
+    );
   });
 
   it('an arch without the ends that the rule wants', () => {
     const right = UPPER_14.slice(0, 7);
     expect(rule({ '13-12': 0.3 }, 'posterior', 'none', right)).toMatchObject({ from: null, agrees: null });
+    expect(rule({ '13-12': 0.3 }, 'posterior', 'none', right).sentence).toContain('do not reach');
     expect(rule({ '13-12': 0.3 }, 'anterior', 'none', right).sentence).toContain(
       'which this arch does not have',
     );

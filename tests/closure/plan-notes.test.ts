@@ -11,20 +11,20 @@ const plan = planClosure(analysis, DEFAULT_CLOSURE_SETTINGS);
 describe('notes beside a proposal', () => {
   it('the arch effects of the proposed span are told with their signs', () => {
     const proposed = plan.spans.find((s) => s.from === plan.proposal!.from && s.to === plan.proposal!.to)!;
-    const [note] = archEffectsNote(proposed);
+    const [note] = archEffectsNote(proposed, 1);
     expect(plan.reasons).toContainEqual(note);
     const { perimeterChangeMm, depthChangeMm, midlineShiftMm } = proposed.arch!;
     expect(perimeterChangeMm).toBeLessThan(0);
     expect(midlineShiftMm).toBeLessThan(0);
-    expect(note!.sentence).toContain(`perimeter ${perimeterChangeMm.toFixed(2)} mm`);
-    expect(note!.sentence).toContain(`depth ${depthChangeMm.toFixed(2)} mm`);
-    expect(note!.sentence).toContain(`midline ${(-midlineShiftMm).toFixed(2)} mm to the patient's right`);
+    expect(note!.sentence).toContain(`perimeter −${(-perimeterChangeMm).toFixed(2)} mm`);
+    expect(note!.sentence).toContain(`depth −${(-depthChangeMm).toFixed(2)} mm`);
+    expect(note!.sentence).toContain(`midline ${(-midlineShiftMm).toFixed(2)} mm to the patient’s right`);
   });
 
   it('nothing is told of a span without motions', () => {
     const held = planClosure(analysis, { ...DEFAULT_CLOSURE_SETTINGS, fixed: [13, 12] });
     const stuck = held.spans.find((s) => s.verdict === 'infeasible')!;
-    expect(archEffectsNote(stuck)).toEqual([]);
+    expect(archEffectsNote(stuck, 1)).toEqual([]);
   });
 
   it('an open contact whose walls stand beside each other is a slip that closing does not mend', () => {

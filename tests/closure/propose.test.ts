@@ -63,7 +63,7 @@ describe('no contact is open', () => {
       { toothA: 22, toothB: 23 },
     ]);
     expect(sentence(plan, 'FLOSS_FIRST')).toBe(
-      'No contact is proven open, but the scan cannot show that these are closed; check with floss first: 17-16 (bridged, up to 0.21 mm), 14-13 (bridged, no bound) and 22-23 (0.09 ± 0.03 mm).',
+      'No contact is proven open, but the scan cannot show that these are closed; check with floss first (undecided: 22-23 at 0.09 ± 0.03 mm; bridged: 17-16 up to 0.21 mm and 14-13 without a bound).',
     );
   });
 
@@ -147,7 +147,7 @@ describe('something is open', () => {
   it('unsettled contacts beside an open one are a caution, they do not decide', () => {
     const plan = planOf({ '11-21': 0.4 }, {}, put({ '17-16': bridged(0.3) }));
     expect(plan.answer).toBe('tighten');
-    expect(sentence(plan, 'UNSETTLED')).toContain('17-16 (bridged, up to 0.30 mm)');
+    expect(sentence(plan, 'UNSETTLED')).toContain('(bridged: 17-16 up to 0.30 mm)');
     expect(sentence(plan, 'OPEN_CONTACTS')).toBe('Open: 11-21 (0.40 ± 0.03 mm); the limit is 0.10 mm.');
   });
 
@@ -155,10 +155,10 @@ describe('something is open', () => {
     const plan = planOf({ '16-15': 0.3, '25-26': 0.3 });
     const passed = plan.reasons.filter((r) => r.code === 'SHORTER_SPAN').map((r) => r.sentence);
     expect(passed).toEqual([
-      '13-23 falls short: it leaves 16-15 at 0.30 mm and 25-26 at 0.30 mm.',
-      '14-24 falls short: it leaves 16-15 at 0.30 mm and 25-26 at 0.30 mm.',
-      '15-25 falls short: it leaves 16-15 at 0.30 mm and 25-26 at 0.30 mm.',
-      '16-26 falls short: it opens 17-16 by 0.22 mm and 26-27 by 0.22 mm.',
+      '13 to 23 falls short: it leaves 16-15 at 0.30 mm and 25-26 at 0.30 mm.',
+      '14 to 24 falls short: it leaves 16-15 at 0.30 mm and 25-26 at 0.30 mm.',
+      '15 to 25 falls short: it leaves 16-15 at 0.30 mm and 25-26 at 0.30 mm.',
+      '16 to 26 falls short: it opens 17-16 by 0.22 mm and 26-27 by 0.22 mm.',
     ]);
   });
 
@@ -182,10 +182,10 @@ describe('something is open', () => {
     const largest = Math.max(...whole.teeth.map((t) => Math.hypot(t.dxMm, t.dyMm)));
     expect(largest * share).toBeCloseTo(3 * 0.25 * 0.8, 9);
     expect(sentence(plan, 'REMAINS_AFTER_MOST_STAGES')).toMatch(
-      /^After 3 stages over 17-27 0\.\d\d mm at 13-12, 0\.\d\d mm at 11-21 and 0\.\d\d mm at 22-23 would remain\.$/,
+      /^After 3 stages over 17 to 27, 0\.\d\d mm at 13-12, 0\.\d\d mm at 11-21 and 0\.\d\d mm at 22-23 would remain\.$/,
     );
     expect(whole.reasons.find((r) => r.code === 'REMAINS_AFTER_MOST_STAGES')?.sentence).toMatch(
-      /^After 3 stages 0\.\d\d mm at 13-12, /,
+      /^After 3 stages, 0\.\d\d mm at 13-12, /,
     );
   });
 
@@ -215,7 +215,7 @@ describe('something is open', () => {
       expect(plan.answer).toBe('not-enough');
       expect(plan.proposal).toEqual({ from: 17, to: 27, stages: 3 });
       expect(sentence(plan, 'AT_LIMIT')).toMatch(
-        /^17-27 is the shortest span that would close what is open, in 4 stages; the most allowed is 3\. After 3 stages 0\.\d\d mm at 22-23 would remain, within its uncertainty at the limit of 0\.10 mm; one stage more would close it\.$/,
+        /^17 to 27 is the shortest span that would close what is open, in 4 stages; the most allowed is 3\. After 3 stages, 0\.\d\d mm at 22-23 would remain, within its uncertainty at the limit of 0\.10 mm; one stage more would close it\.$/,
       );
       const whole = plan.spans[plan.spans.length - 1]!;
       expect(whole.stages).toBeNull();
@@ -255,7 +255,7 @@ describe('something is open', () => {
       'is the shortest span that widens no contact and after which',
     );
     expect(sentence(clean, 'SHORTER_SPAN')).toBe(
-      '13-23 would close everything, but the span rule passes it over.',
+      '13 to 23 would close everything, but the span rule passes it over.',
     );
     const terminal = planOf({ '11-21': 0.2 }, { spanRule: 'terminal-molars' });
     expect(terminal.proposal).toMatchObject({ from: 17, to: 27 });
@@ -296,7 +296,7 @@ describe('something is open', () => {
 
   it('writes numbers in the chosen numbering', () => {
     const plan = planOf({ '16-15': 0.3, '25-26': 0.3 }, { numbering: 'universal' });
-    expect(sentence(plan, 'TIGHTEN')).toMatch(/^2-15 in 1 stage/);
+    expect(sentence(plan, 'TIGHTEN')).toMatch(/^2 to 15 in 1 stage/);
     expect(planOf({ '11-21': 0.4 }, { numbering: 'palmer' }).reasons[0]!.sentence).toContain('UR1-UL1');
   });
 });

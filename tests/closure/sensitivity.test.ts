@@ -73,6 +73,57 @@ describe('sensitivity of the proposal', () => {
     expect(Math.abs(found.sameSpanShare - same / steps)).toBeLessThan(0.05);
   });
 
+  describe('contacts that were not seen', () => {
+    /** 11-21 open, everything else as told; the rest closed. */
+    const bridgedAt = (names: readonly string[], upperBoundMm: number | null): Analysis => {
+      const arch = textbookArch(gapsAt(UPPER_14, { '11-21': 0.25 }));
+      return analysisOf(arch, {
+        says: saysOf(arch.gaps).map((said, k) =>
+          names.includes(`${UPPER_14[k]}-${UPPER_14[k + 1]}`)
+            ? { status: 'bridged', valueMm: null, upperBoundMm }
+            : said,
+        ),
+      });
+    };
+
+    it('decide where they may hide more than the limit outside the span: by the share of their bound above it', () => {
+      const found = planSensitivity(bridgedAt(['15-14'], 0.2), SETTINGS, {
+        draws: 1000,
+        seed: 5,
+        resistanceSpread: 0,
+      });
+      expect(found).toMatchObject({ verdict: 'depends', sameSpanShare: 1, hidden: { contacts: 1 } });
+      // 13 to 23 holds as long as 15-14, which it does not touch, hides no more than 0.10 of its 0.20 mm.
+      expect(found.hidden!.sameSpanShare).toBeGreaterThan(0.45);
+      expect(found.hidden!.sameSpanShare).toBeLessThan(0.55);
+      expect(found.hidden!.outcomes.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 12);
+      expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 15, toothB: 14 }]);
+      expect(found.sentence).toMatch(
+        /^Robust as far as was measured: .* If the contact that was not seen hid a space up to its bound, in \d\d % \(.*\): floss at 15-14 first of all settles it\.$/,
+      );
+    });
+
+    it('do not where floss has spoken, where the bound lies below the limit, or without a bound', () => {
+      const held = { ...SETTINGS, floss: [{ toothA: 15, toothB: 14, finding: 'closed' as const }] };
+      for (const [analysis, settings] of [
+        [bridgedAt(['15-14'], 0.2), held],
+        [bridgedAt(['15-14'], 0.09), SETTINGS],
+        [bridgedAt(['15-14'], null), SETTINGS],
+      ] as const) {
+        expect(planSensitivity(analysis, settings).hidden).toBeNull();
+        expect(planSensitivity(analysis, settings).verdict).toBe('robust');
+      }
+    });
+
+    it('say how many they are when the proposal holds all the same', () => {
+      const found = planSensitivity(bridgedAt(['12-11'], 0.12), { ...SETTINGS, spanRule: 'terminal-molars' });
+      expect(found.verdict).toBe('robust');
+      expect(found.sentence).toContain(
+        'If the contact that was not seen hid a space up to its bound, it would still be so in 100 %.',
+      );
+    });
+  });
+
   it('counts every draw once', () => {
     const found = planSensitivity(caseOf({ '13-12': 0.25, '11-21': 0.35, '22-23': 0.6 }), SETTINGS);
     expect(found.outcomes.reduce((sum, outcome) => sum + outcome.share, 0)).toBeCloseTo(1, 12);

@@ -47,6 +47,7 @@ describe('writeClosureNote', () => {
       sensitivity: {
         verdict: 'robust',
         draws: 200,
+        hidden: null,
         sameSpanShare: 1,
         sameStagesShare: 1,
         stagesRange: [3, 3],
@@ -68,6 +69,7 @@ describe('writeClosureNote', () => {
     const sensitivity = {
       verdict: 'robust' as const,
       draws: 200,
+      hidden: null,
       sameSpanShare: 1,
       sameStagesShare: 1,
       stagesRange: null,

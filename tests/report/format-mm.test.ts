@@ -4,7 +4,7 @@ import { makeGap } from '../helpers/make-analysis.ts';
 
 describe('formatMm', () => {
   it('writes two decimals and never minus zero', () => {
-    expect([0.314, -0.12, -0.001, 0, 12].map(formatMm)).toEqual(['0.31', '-0.12', '0.00', '0.00', '12.00']);
+    expect([0.314, -0.12, -0.001, 0, 12].map(formatMm)).toEqual(['0.31', '−0.12', '0.00', '0.00', '12.00']);
   });
 });
 
@@ -28,6 +28,6 @@ describe('formatGap', () => {
 
 describe('formatSignedMm', () => {
   it('signs everything but zero', () => {
-    expect([0.2, -0.12, 0.001, -0.001].map(formatSignedMm)).toEqual(['+0.20', '-0.12', '0.00', '0.00']);
+    expect([0.2, -0.12, 0.001, -0.001].map(formatSignedMm)).toEqual(['+0.20', '−0.12', '0.00', '0.00']);
   });
 });

@@ -20,6 +20,7 @@ describe('writePlanJson', () => {
       sensitivity: {
         verdict: 'depends',
         draws: 200,
+        hidden: null,
         sameSpanShare: 0.7,
         sameStagesShare: 0.6,
         stagesRange: [2, 3],

@@ -47,7 +47,9 @@ describe('readLabelledPly', () => {
     ];
     for (const [found, file] of cases) {
       expect(() => readLabelledPly(file, ZERO)).toThrowError(
-        new RegExp(`^labelled\\.ply .*${found}.*; expected the file that archgap measure writes\\.$`),
+        new RegExp(
+          `^The file labelled\\.ply .*${found}.*; expected the file that archgap measure writes\\.$`,
+        ),
       );
     }
   });

@@ -21,6 +21,7 @@ it('says how firm the proposal is and what the moved crowns measured; what has n
     sensitivity: {
       verdict: 'depends',
       draws: 200,
+      hidden: null,
       sameSpanShare: 0.7,
       sameStagesShare: 0.7,
       stagesRange: [2, 3],

@@ -1,0 +1,85 @@
+import type { ClosureSensitivity, ClosureSettings, PlanAnswer, SensitivityOutcome } from './types.ts';
+import { listText, stagesText, type ToothWords, toothWords } from './wording.ts';
+
+/** Outcomes that are told beside the commonest. */
+const MOST_TOLD = 3;
+
+const ANSWER_WORDS: Readonly<Record<PlanAnswer, string>> = {
+  tighten: 'closes',
+  'not-enough': 'not enough',
+  'none-needed': 'none needed',
+  'floss-first': 'floss first',
+  'new-plan': 'new plan',
+  'not-by-tightening': 'not by tightening',
+};
+
+/**
+ * How firm the proposal is, in words: what was varied and in which share of the draws the same span comes out; then what
+ * the contacts that were not seen could change.
+ *
+ * @param resistanceSpread - share by which resistances were varied
+ * @param robustShare - share of draws from which a proposal is called robust
+ */
+export function sensitivitySentence(
+  found: Omit<ClosureSensitivity, 'sentence'>,
+  resistanceSpread: number,
+  robustShare: number,
+  settings: ClosureSettings,
+): string {
+  const words = toothWords(settings);
+  return `${measuredSentence(found, resistanceSpread, robustShare, words)}${hiddenSentence(found, robustShare, words)}`;
+}
+
+function measuredSentence(
+  found: Omit<ClosureSensitivity, 'sentence'>,
+  resistanceSpread: number,
+  robustShare: number,
+  words: ToothWords,
+): string {
+  const firm = found.sameSpanShare >= robustShare;
+  const [fewest, most] = found.stagesRange ?? [0, 0];
+  const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
+  const draws = `the same span is proposed in ${percent(found.sameSpanShare)} of ${found.draws} draws of the measured spaces within their intervals and of the resistances within ${Math.round(resistanceSpread * 100)} %`;
+  if (firm)
+    return `${found.verdict === 'robust' ? 'Robust' : 'Robust as far as was measured'}: ${draws}.${stages}`;
+  const inputs = found.dependsOn.flatMap((input) => {
+    if (input.kind === 'resistance') return [`the resistance of tooth ${words.tooth(input.tooth)}`];
+    return input.kind === 'space' ? [`the space ${words.pair(input)}`] : [];
+  });
+  const on = inputs.length > 0 ? listText(inputs) : 'several inputs together';
+  return `Depends on ${on}: ${draws} (${outcomesText(found.outcomes, words)}).${stages}`;
+}
+
+function hiddenSentence(
+  { hidden, dependsOn }: Omit<ClosureSensitivity, 'sentence'>,
+  robustShare: number,
+  words: ToothWords,
+): string {
+  if (hidden === null) return '';
+  const one = hidden.contacts === 1;
+  const unseen = one ? 'the contact that was not seen' : `the ${hidden.contacts} contacts that were not seen`;
+  const hid = `${unseen} hid ${one ? 'a space up to its bound' : 'spaces up to their bounds'}`;
+  const share = percent(hidden.sameSpanShare);
+  if (hidden.sameSpanShare >= robustShare) return ` If ${hid}, it would still be so in ${share}.`;
+  const named = dependsOn.flatMap((input) => (input.kind === 'hidden' ? [words.pair(input)] : []));
+  const where = named.length === 0 ? '' : ` at ${listText(named)} first of all`;
+  return ` If ${hid}, in ${share} (${outcomesText(hidden.outcomes, words)}): floss${where} settles it.`;
+}
+
+function outcomesText(outcomes: readonly SensitivityOutcome[], words: ToothWords): string {
+  return outcomes
+    .slice(0, MOST_TOLD)
+    .map((outcome) => `${outcomeText(outcome, words)} ${Math.round(outcome.share * 100)} %`)
+    .join(', ');
+}
+
+/** Whole percent, rounded down: 99.6 % of the draws is not all of them. */
+function percent(share: number): string {
+  return `${Math.floor(share * 100 + 1e-9)} %`;
+}
+
+function outcomeText(outcome: SensitivityOutcome, words: ToothWords): string {
+  if (outcome.from === null || outcome.to === null) return ANSWER_WORDS[outcome.answer];
+  const span = words.span({ from: outcome.from, to: outcome.to });
+  return outcome.answer === 'tighten' ? span : `${span} (${ANSWER_WORDS[outcome.answer]})`;
+}
