@@ -1,3 +1,4 @@
+import type { CaseContent } from '../src/casefile/types.ts';
 import type { ClosurePlan, ClosureSettings, FlossFinding } from '../src/closure/types.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../src/contacts/types.ts';
 import type { Vec3 } from '../src/geometry/types.ts';
@@ -77,8 +78,26 @@ export interface AnalysisApi {
   dropOpposing(scanId: string): Promise<void>;
   /** Writes one file of the record; the bytes are transferred to the caller. */
   writeFile(scanId: string, request: RecordRequest): Promise<RecordFile>;
+  /** Writes a case file; needs no scan. The bytes are transferred to the caller. */
+  packCase(request: PackRequest): Promise<RecordFile>;
+  /**
+   * Reads a case file; needs no scan. The scans' bytes are transferred to the caller.
+   * @param passphrase - of an encrypted file; null = none, which rejects with `CASE_FILE_SEALED`
+   */
+  unpackCase(bytes: Uint8Array, passphrase: string | null): Promise<CaseContent>;
+  /** Answers as soon as nothing else keeps the worker busy: a sign of life. */
+  ping(): Promise<void>;
   /** Lets the scan and all that belongs to it go. */
   close(scanId: string): Promise<void>;
+}
+
+export interface PackRequest {
+  readonly content: CaseContent;
+  readonly version: string;
+  /** ISO date and time. */
+  readonly createdAt: string;
+  /** Encrypts the file; null = not encrypted. */
+  readonly passphrase: string | null;
 }
 
 export interface OpenOptions {

@@ -1,3 +1,5 @@
+import { readCaseFile } from '../src/casefile/read-case-file.ts';
+import { caseFileName, writeCaseFile } from '../src/casefile/write-case-file.ts';
 import { completePlan } from '../src/closure/complete-plan.ts';
 import { planClosure } from '../src/closure/plan-closure.ts';
 import type { OpposingScan } from '../src/closure/room.ts';
@@ -181,6 +183,19 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       const file = writeRecordFile(request, one.scan, labels);
       return give(file, [file.bytes.buffer]);
     },
+
+    async packCase({ content, version, createdAt, passphrase }) {
+      const bytes = await writeCaseFile(content, { version, savedAt: createdAt, passphrase });
+      const file = { fileName: caseFileName(content), mediaType: 'application/zip', bytes };
+      return give(file, [bytes.buffer]);
+    },
+
+    async unpackCase(bytes, passphrase) {
+      const { content } = await readCaseFile(bytes, passphrase);
+      return give(content, [...new Set(content.arches.map((arch) => arch.bytes.buffer))]);
+    },
+
+    async ping() {},
 
     async close(scanId) {
       held.get(scanId)?.practice?.stop();

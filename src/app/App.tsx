@@ -1,14 +1,18 @@
 import { createEffect, onCleanup, onMount, Show } from 'solid-js';
 import { DropCatcher } from './components/DropCatcher.tsx';
 import { createAppState } from './create-app-state.ts';
+import { ElsewhereBox } from './features/cases/ElsewhereBox.tsx';
+import { PassphraseBox } from './features/cases/PassphraseBox.tsx';
 import { Header } from './features/frame/Header.tsx';
 import { Notice } from './features/frame/Notice.tsx';
 import { Stage } from './features/frame/Stage.tsx';
+import { UpdateBox } from './features/frame/UpdateBox.tsx';
 import { Welcome } from './features/frame/Welcome.tsx';
 import { WorksheetPane } from './features/frame/WorksheetPane.tsx';
 import { AppContext } from './kernel/app-context.ts';
 import { bindShortcuts } from './platform/bind-shortcuts.ts';
 import { followTheme } from './platform/follow-theme.ts';
+import { keepOffline } from './platform/offline.ts';
 
 export function App(props: { readonly version: string }) {
   const state = createAppState(props.version);
@@ -18,6 +22,7 @@ export function App(props: { readonly version: string }) {
     const open = state.controller.open();
     document.title = open ? `${open.demo ? 'Demo case' : open.fileName} · Archgap` : 'Archgap';
   });
+  const offline = keepOffline(() => state.persistence.flush());
   const flush = () => void state.persistence.flush();
   onMount(async () => {
     window.addEventListener('pagehide', flush);
@@ -32,7 +37,12 @@ export function App(props: { readonly version: string }) {
         Skip to the worksheet
       </a>
       <Header version={props.version} />
-      <Notice />
+      <div class="notices">
+        <Notice />
+        <ElsewhereBox />
+        <UpdateBox offline={offline} />
+      </div>
+      <PassphraseBox />
       <main class="desk">
         <WorksheetPane />
         <Show when={state.controller.open()} fallback={<Welcome />}>

@@ -8,8 +8,15 @@ import { createPlayback } from './kernel/create-playback.ts';
 import { createPractice } from './kernel/create-practice.ts';
 import { createPreferences } from './kernel/preferences.ts';
 import { createWorksheet } from './kernel/worksheet.ts';
-import { fetchDemo, localTextStore, readFiles, spawnAnalysisWorker } from './platform/browser.ts';
+import {
+  fetchDemo,
+  localTextStore,
+  readFiles,
+  spawnAnalysisWorker,
+  tabTextStore,
+} from './platform/browser.ts';
 import { makeIdbCaseStorage } from './platform/idb-case-storage.ts';
+import { makeWebCaseLocks } from './platform/web-case-locks.ts';
 
 /** Joins the kernel to the browser. Called once, inside the root of the page. */
 export function createAppState(version: string): AppState {
@@ -37,7 +44,14 @@ export function createAppState(version: string): AppState {
   const worksheet = createWorksheet(controller);
   return {
     controller,
-    persistence: createPersistence({ storage, marks: localTextStore, controller, now }),
+    persistence: createPersistence({
+      storage,
+      marks: localTextStore,
+      tabMarks: tabTextStore,
+      controller,
+      now,
+      locks: makeWebCaseLocks(),
+    }),
     preferences,
     playback: createPlayback(controller.results.plan),
     practice,

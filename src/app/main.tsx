@@ -12,6 +12,7 @@ import './styles/sizes.css';
 import './styles/tables.css';
 import './styles/closure.css';
 import './styles/record.css';
+import './styles/cases.css';
 import './styles/print.css';
 
 const host = document.getElementById('app');

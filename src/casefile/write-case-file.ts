@@ -43,6 +43,12 @@ export async function writeCaseFile(content: CaseContent, options: CaseFileOptio
   return passphrase === null ? plain : sealCase(plain, passphrase);
 }
 
+/** A name for the file: that of the scan worked on, in letters that every file system takes. */
+export function caseFileName({ demo, arches: [first] }: CaseContent): string {
+  const stem = demo ? 'demo' : first.fileName.replace(/\.[^.]*$/, '').replace(/[^\p{L}\p{N}._-]+/gu, '-');
+  return `${stem.replace(/^[.-]+|[.-]+$/g, '').slice(0, 80) || 'scan'}-case.zip`;
+}
+
 /** A name that every file system takes, told apart by its number. */
 function pathOf({ fileName }: CaseArch, at: number): string {
   const plain = fileName

@@ -37,7 +37,10 @@ export function DropCatcher(props: { readonly onFiles: (files: FileList) => void
   return (
     <Show when={over()}>
       <div class="drop-sheet">
-        <p>Let go to open: a scan (STL or PLY), or a click file (JSON) for the scan that is open.</p>
+        <p>
+          Let go to open: a scan (STL or PLY), the upper and the lower one together, a case file (ZIP), or a
+          click file (JSON) for the scan that is open.
+        </p>
       </div>
     </Show>
   );

@@ -3,6 +3,8 @@ import type { JSX } from 'solid-js';
 interface FilePickerProps {
   readonly onFiles: (files: FileList) => void;
   readonly class?: string;
+  /** Scans alone, one at a time; else scans, click files and case files. */
+  readonly oneScan?: boolean;
   readonly children: JSX.Element;
 }
 
@@ -18,8 +20,8 @@ export function FilePicker(props: FilePickerProps) {
         ref={input}
         type="file"
         hidden
-        multiple
-        accept=".stl,.ply,.json"
+        multiple={!props.oneScan}
+        accept={props.oneScan ? '.stl,.ply' : '.stl,.ply,.json,.zip'}
         onChange={() => {
           if (input.files && input.files.length > 0) props.onFiles(input.files);
           input.value = '';

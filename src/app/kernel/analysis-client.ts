@@ -7,11 +7,13 @@ import {
   type OpenOptions,
   type OpenReply,
   type OpposingFacts,
+  type PackRequest,
   type RecordFile,
   type RecordRequest,
   type SegmentReply,
 } from '../../../workers/analysis-api.ts';
 import { installErrorTransfer } from '../../../workers/error-transfer-api.ts';
+import type { CaseContent } from '../../casefile/types.ts';
 import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../../contacts/types.ts';
 import { ArchgapError, cancelledError } from '../../geometry/archgap-error.ts';
@@ -68,6 +70,9 @@ export interface AnalysisClient {
   ): Promise<OpposingFacts>;
   dropOpposing(scanId: string): Promise<void>;
   writeFile(scanId: string, request: RecordRequest): Promise<RecordFile>;
+  /** Case files: see `AnalysisApi`. `bytes` stay with the caller. */
+  packCase(request: PackRequest): Promise<RecordFile>;
+  unpackCase(bytes: Uint8Array, passphrase: string | null): Promise<CaseContent>;
   close(scanId: string): Promise<void>;
   dispose(): void;
 }
@@ -78,10 +83,22 @@ export interface ClientOptions {
   readonly onStopped: (error: ArchgapError) => void;
 }
 
+/**
+ * A worker that hangs gives no error event. While calls wait for it, it is asked for a sign of life every
+ * {@link BEAT_MS}, and given up after {@link MOST_MISSED_BEATS} in a row without any: half a minute more than the
+ * longest stretch of work without a pause was seen to take. Beats are counted, not time, so that a computer that
+ * slept does not look like a worker that hangs.
+ */
+const BEAT_MS = 5000;
+const MOST_MISSED_BEATS = 12;
+
 interface Connection {
   readonly worker: WorkerLike;
   readonly remote: Remote<AnalysisApi>;
   readonly pending: Set<(error: ArchgapError) => void>;
+  /** Told of every message that the worker sends. */
+  readonly heard: () => void;
+  readonly stopWatching: () => void;
 }
 
 export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
@@ -93,12 +110,20 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
     if (disposed) throw stoppedError('The page was closed.');
     if (connection) return connection;
     const worker = options.spawn();
-    const made: Connection = { worker, remote: wrap<AnalysisApi>(worker as never), pending: new Set() };
-    const die = (reason: string) => {
+    const remote = wrap<AnalysisApi>(worker as never);
+    const pending: Connection['pending'] = new Set();
+    const die = (reason: string, error = stoppedError(reason)) => {
       if (connection !== made) return;
-      drop(made, stoppedError(reason));
-      options.onStopped(stoppedError(reason));
+      drop(made, error);
+      options.onStopped(error);
     };
+    const { heard, stopWatching } = watchForSigns({
+      isWaiting: () => pending.size > 0,
+      ask: () => void remote.ping().catch(() => {}),
+      onSilence: () => die('silence', silentError()),
+    });
+    const made: Connection = { worker, remote, pending, heard, stopWatching };
+    worker.addEventListener('message', heard);
     worker.addEventListener('error', (event) => die(messageOf(event)));
     worker.addEventListener('messageerror', () =>
       die('A message between page and calculation was unreadable.'),
@@ -109,6 +134,7 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
 
   function drop(made: Connection, error: ArchgapError): void {
     connection = null;
+    made.stopWatching();
     made.worker.terminate();
     for (const reject of made.pending) reject(error);
     made.pending.clear();
@@ -132,7 +158,10 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
   ): Promise<T> {
     if (watch.signal.aborted) throw cancelledError();
     const { port1, port2 } = new MessageChannel();
-    port1.onmessage = (event: MessageEvent<JobProgress>) => watch.onProgress(event.data);
+    port1.onmessage = (event: MessageEvent<JobProgress>) => {
+      connection?.heard();
+      watch.onProgress(event.data);
+    };
     const cancel = () => port1.postMessage(CANCEL_MESSAGE);
     watch.signal.addEventListener('abort', cancel);
     try {
@@ -174,6 +203,12 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       }),
     dropOpposing: (scanId) => call((remote) => remote.dropOpposing(scanId)),
     writeFile: (scanId, request) => call((remote) => remote.writeFile(scanId, request)),
+    packCase: (request) => call((remote) => remote.packCase(request)),
+    unpackCase: (bytes, passphrase) =>
+      call((remote) => {
+        const copy = bytes.slice();
+        return remote.unpackCase(transfer(copy, [copy.buffer]), passphrase);
+      }),
     close: (scanId) => call((remote) => remote.close(scanId)),
     dispose: () => {
       disposed = true;
@@ -210,6 +245,41 @@ export function newestWins<A extends unknown[], R>(
     });
     return result;
   };
+}
+
+interface SilenceWatch {
+  readonly isWaiting: () => boolean;
+  /** Asks for a sign of life. */
+  readonly ask: () => void;
+  readonly onSilence: () => void;
+}
+
+/** Counts the beats without any sign while something is waited for. */
+function watchForSigns({ isWaiting, ask, onSilence }: SilenceWatch) {
+  let missed = 0;
+  const timer = setInterval(() => {
+    if (!isWaiting()) {
+      missed = 0;
+      return;
+    }
+    missed += 1;
+    if (missed > MOST_MISSED_BEATS) onSilence();
+    else ask();
+  }, BEAT_MS);
+  return {
+    heard: () => {
+      missed = 0;
+    },
+    stopWatching: () => clearInterval(timer),
+  };
+}
+
+function silentError(): ArchgapError {
+  return new ArchgapError(
+    'internal',
+    'WORKER_SILENT',
+    'The calculation gave no sign of life for a minute and was stopped; try again, or reload the page.',
+  );
 }
 
 function stoppedError(reason: string): ArchgapError {

@@ -3,6 +3,7 @@ import { DEFAULT_PRACTICE, type Practice } from '../../closure/practice.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../closure/settings.ts';
 import type { ClosureSettings, FlossFinding } from '../../closure/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
+import type { LengthUnit } from '../../scan/types.ts';
 import { archOrder, toothSortIndex } from '../../teeth/notation.ts';
 import type { Click, ClickSet, Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
 import { strokeRuns } from './stroke-runs.ts';
@@ -12,7 +13,20 @@ const OVERPAINT_MM = 0.5;
 const ERASER_MM = 1;
 
 /** All the user said about one arch: the part of a case that is undone, redone and saved. Scan frame, mm. */
-export type CaseInputs = ArchInputs;
+export interface CaseInputs extends ArchInputs {
+  /** The user's word for the unit in whose frame the clicks stand; null or absent = decided from the size. */
+  readonly unit?: LengthUnit | null;
+}
+
+/** Inputs whose clicks stand in the frame of a unit. */
+export function inUnit(inputs: ArchInputs, unit: LengthUnit | null): CaseInputs {
+  return unit === null ? inputs : { ...inputs, unit };
+}
+
+/** The part that is saved beside the unit, not with it. */
+export function plainInputs({ unit: _, ...inputs }: CaseInputs): ArchInputs {
+  return inputs;
+}
 
 /** @param practice - where every new case starts */
 export function emptyInputs(practice: Practice = DEFAULT_PRACTICE): CaseInputs {

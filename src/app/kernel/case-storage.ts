@@ -1,44 +1,83 @@
 import * as v from 'valibot';
-import { archInputsSchema } from '../../casefile/arch-inputs-schema.ts';
-import type { CaseInputs } from './case-inputs.ts';
+import { archInputsSchema, originSchema, unitSchema } from '../../casefile/arch-inputs-schema.ts';
+import type { CaseArch } from '../../casefile/types.ts';
 
-/** A case as it lies on the device, without the scan's bytes. */
+/** An arch as it lies on the device: its scan lies beside it under a key of its own. */
+export interface StoredArch extends Omit<CaseArch, 'bytes'> {
+  readonly scanKey: string;
+}
+
+/** A case as it lies on the device, without the scans' bytes. */
 export interface StoredCase {
-  readonly version: 1;
+  readonly version: 2;
   readonly id: string;
-  /** Name of the scan file. */
-  readonly fileName: string;
   /** The built-in demo, so that the page keeps saying so. */
   readonly demo: boolean;
-  /** The user's word for the unit, null = decided from the size. */
-  readonly unit: 'mm' | 'cm' | 'm' | 'in' | null;
-  readonly inputs: CaseInputs;
+  /** The arch being worked on comes first. */
+  readonly arches: readonly [StoredArch] | readonly [StoredArch, StoredArch];
   /** Milliseconds since 1970. */
   readonly savedAt: number;
 }
 
+/** What lies on the device. */
+export interface StoredCases {
+  /** Newest first. */
+  readonly cases: readonly StoredCase[];
+  /** Cases that this program cannot read: of a newer version, or damaged. They are left as they are. */
+  readonly unreadable: number;
+}
+
 /** Where cases are kept. The page gives an IndexedDB one; tests give a map. */
 export interface CaseStorage {
-  /** Newest first. Entries that cannot be read are left out. */
-  list(): Promise<StoredCase[]>;
-  scanOf(id: string): Promise<Uint8Array | null>;
-  putScan(id: string, bytes: Uint8Array): Promise<void>;
-  put(stored: StoredCase): Promise<void>;
+  list(): Promise<StoredCases>;
+  scanOf(scanKey: string): Promise<Uint8Array | null>;
+  /**
+   * Writes the case and the scans given, and removes the scans it no longer names: all or nothing, so that a case is
+   * whole on the device at every moment.
+   */
+  save(stored: StoredCase, scans: ReadonlyMap<string, Uint8Array>): Promise<void>;
+  /** Removes a case and all of its scans. */
   remove(id: string): Promise<void>;
 }
 
+const storedArch = v.object({
+  scanKey: v.string(),
+  fileName: v.string(),
+  unit: unitSchema,
+  originMm: originSchema,
+  inputs: archInputsSchema,
+});
+
 const storedCase = v.object({
+  version: v.literal(2),
+  id: v.string(),
+  demo: v.boolean(),
+  arches: v.union([v.strictTuple([storedArch]), v.strictTuple([storedArch, storedArch])]),
+  savedAt: v.number(),
+});
+
+/** Before a case could hold two arches. */
+const firstStoredCase = v.object({
   version: v.literal(1),
   id: v.string(),
   fileName: v.string(),
   demo: v.boolean(),
-  unit: v.nullable(v.picklist(['mm', 'cm', 'm', 'in'])),
+  unit: unitSchema,
   savedAt: v.number(),
   inputs: archInputsSchema,
 });
 
-/** A stored case as read back, or null when it is of another version or damaged. */
+/** A stored case as read back, or null when it is of a newer version or damaged. */
 export function readStoredCase(value: unknown): StoredCase | null {
   const result = v.safeParse(storedCase, value);
-  return result.success ? result.output : null;
+  if (result.success) return result.output;
+  const first = v.safeParse(firstStoredCase, value);
+  if (!first.success) return null;
+  const { id, fileName, demo, unit, savedAt, inputs } = first.output;
+  return { version: 2, id, demo, savedAt, arches: [{ scanKey: id, fileName, unit, originMm: null, inputs }] };
+}
+
+/** What a stored case is called in a list. */
+export function storedName({ demo, arches }: StoredCase): string {
+  return demo ? 'Demo case' : arches.map(({ fileName }) => fileName).join(' and ');
 }

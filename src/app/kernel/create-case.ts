@@ -11,7 +11,9 @@ import { createResults, type Results } from './create-results.ts';
 import { noteOf, type OrderNote } from './order-note.ts';
 
 /** The open case: what the user said, what follows from it, and what can be done. */
-export interface CaseController extends InputsControl, Opening {
+export interface CaseController
+  extends InputsControl,
+    Omit<Opening, 'showOther' | 'refuseOther' | 'settled'> {
   readonly results: Results;
   readonly recordJob: Job;
   /** The sentence about a click that was refused; gone with the next change. */
@@ -28,6 +30,11 @@ export interface CaseController extends InputsControl, Opening {
   /** Keeps the text with the case; null = as the plan writes it. */
   editNote(text: string | null): void;
   writeFile(kind: RecordFileKind): Promise<RecordFile | null>;
+  /** Works on the other arch of the case. */
+  showOther(): Promise<void>;
+  readonly caseFileJob: Job;
+  /** The whole case as a file; `passphrase` null = not encrypted. */
+  writeCaseFile(passphrase: string | null): Promise<RecordFile | null>;
 }
 
 export interface CaseSources extends Omit<OpeningSources, 'control'> {
@@ -58,17 +65,25 @@ export function createCase(sources: CaseSources): CaseController {
     undo: afresh(inputsControl.undo),
     redo: afresh(inputsControl.redo),
     reset: afresh(inputsControl.reset),
+    resume: afresh(inputsControl.resume),
   };
   const opening = createOpening({ ...sources, control });
   const recordJob = createJob();
+  const caseFileJob = createJob();
   let clicksMade = 0;
 
   const results = createResults({
     client,
-    open: opening.open,
+    open: opening.settled,
     inputs: control.inputs,
     numbering,
     scanner: sources.scanner ?? (() => null),
+    other: opening.other,
+    onOtherRefused: (bytes, error) =>
+      batch(() => {
+        opening.refuseOther(bytes);
+        opening.setNotice(error.message);
+      }),
     onRefused: (inputs, error) => {
       if (error.kind !== 'input' || !control.lastTag()?.startsWith(CLICK_TAG)) return;
       batch(() => {
@@ -102,6 +117,16 @@ export function createCase(sources: CaseSources): CaseController {
       control.change((inputs) => ({ ...inputs, note }), 'note');
     },
     recordJob,
+    caseFileJob,
+    writeCaseFile(passphrase) {
+      const content = opening.content();
+      if (!content) return Promise.resolve(null);
+      const createdAt = now().toISOString();
+      return caseFileJob.run('Writing the case file', () =>
+        client.packCase({ content, version, createdAt, passphrase }),
+      );
+    },
+    showOther: () => opening.showOther(results.analysisIsOld() ? null : results.analysis()),
     refusal,
     addClick: (click) => control.change((inputs) => withClick(inputs, click), clickTag()),
     addClicks: (clicks) => control.change((inputs) => withClicks(inputs, clicks), clickTag()),

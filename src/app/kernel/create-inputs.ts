@@ -9,6 +9,9 @@ export interface InputsControl {
   change(next: (inputs: CaseInputs) => CaseInputs, tag?: string | null): void;
   /** Another case: nothing of the former one can be undone. */
   reset(inputs?: CaseInputs): void;
+  /** Goes on with a history that was kept, e.g. of the other arch of the case. */
+  resume(history: History<CaseInputs>): void;
+  readonly history: Accessor<History<CaseInputs>>;
   undo(): void;
   redo(): void;
   /** Takes the last change back for good, if `inputs` are still those it made. */
@@ -25,6 +28,8 @@ export function createInputs(): InputsControl {
     inputs: () => history().present,
     change: (next, tag = null) => setHistory((h) => record(h, next(h.present), tag)),
     reset: (inputs = emptyInputs()) => setHistory(startHistory(inputs)),
+    resume: (kept) => setHistory(kept),
+    history,
     undo: () => setHistory(undo),
     redo: () => setHistory(redo),
     refuse: (inputs) => setHistory((h) => (h.present === inputs ? retract(h) : h)),

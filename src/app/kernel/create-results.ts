@@ -4,6 +4,7 @@ import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
 import { withLimit } from '../../contacts/decide.ts';
 import type { Analysis, Contact, ScannerProfile, SectionProfile } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
+import type { LengthUnit } from '../../scan/types.ts';
 import type { ClickSet, NumberingScheme } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, clickSetOf, closureSettingsOf } from './case-inputs.ts';
@@ -31,8 +32,6 @@ export interface Results {
   readonly planIsComplete: Accessor<boolean>;
   /** The scan of the opposing arch, while it is kept beside this one. */
   readonly opposing: Accessor<OpposingFacts | null>;
-  /** Reads a scan of the opposing arch for the room of the plan, or lets it go. */
-  readonly setOpposing: (file: OpposingFile | null) => Promise<void>;
   /** The plan shown was made for another analysis or other settings; a new one is on the way. */
   readonly planIsOld: Accessor<boolean>;
   readonly selected: Accessor<ContactKey | null>;
@@ -65,10 +64,11 @@ interface Planned {
   readonly complete: boolean;
 }
 
-/** A file of the opposing arch; kept by the page, so that a new worker gets it again. */
+/** The scan of the opposing arch; kept by the page, so that a new worker gets it again. */
 interface OpposingFile {
-  readonly name: string;
+  readonly fileName: string;
   readonly bytes: Uint8Array;
+  readonly unit: LengthUnit | null;
 }
 
 export interface ResultSources {
@@ -78,6 +78,10 @@ export interface ResultSources {
   readonly numbering: Accessor<NumberingScheme>;
   /** Terms of the scanner; null: the stated assumptions. */
   readonly scanner: Accessor<ScannerProfile | null>;
+  /** The other arch of the case. */
+  readonly other: Accessor<OpposingFile | null>;
+  /** The scan of the other arch cannot be read. */
+  readonly onOtherRefused: (bytes: Uint8Array, error: ArchgapError) => void;
   /** The teeth cannot be told apart with these inputs; nothing was changed. */
   readonly onRefused: (inputs: CaseInputs, error: ArchgapError) => void;
 }
@@ -88,6 +92,8 @@ export function createResults({
   inputs,
   numbering,
   scanner,
+  other,
+  onOtherRefused,
   onRefused,
 }: ResultSources): Results {
   const scanId = createMemo(() => open()?.display.scanId ?? null);
@@ -211,40 +217,35 @@ export function createResults({
     }),
   );
 
-  /** What the page holds of the opposing scan, and for which scan the worker has it. */
-  let opposingFile: { readonly file: OpposingFile; readonly visit: number | undefined } | null = null;
   const [opposing, setOpposingFacts] = createSignal<OpposingFacts | null>(null);
-  const planAnew = () => setPlanned((current) => current && { ...current, complete: false });
-  const setOpposing = async (file: OpposingFile | null) => {
-    const scan = scanId();
-    if (scan === null) return;
-    if (file === null) {
-      opposingFile = null;
-      setOpposingFacts(null);
-      await client.dropOpposing(scan);
-    } else {
-      const facts = await jobs.opposing.run('Reading the opposing scan', (watch) =>
-        client.openOpposing(scan, file.bytes, { fileName: file.name, unit: null }, watch),
-      );
-      if (facts === null || scanId() !== scan) return;
-      opposingFile = { file, visit: open()?.visit };
-      setOpposingFacts(facts);
-    }
-    planAnew();
-  };
-  /** Another case has another opposing arch; the same one in a new worker gets its own again. */
+  /** The scan for which the worker holds an opposing one. */
+  let opposedScan: string | null = null;
+  const opposingFile = createMemo(other, null, {
+    equals: (a, b) => a?.bytes === b?.bytes && a?.unit === b?.unit,
+  });
   createEffect(
-    on(
-      scanId,
-      () => {
-        jobs.opposing.cancel();
-        setOpposingFacts(null);
-        const kept = opposingFile;
-        if (kept && kept.visit === open()?.visit) void setOpposing(kept.file);
-        else opposingFile = null;
-      },
-      { defer: true },
-    ),
+    on([scanId, opposingFile], async ([scan, file]) => {
+      jobs.opposing.cancel();
+      setOpposingFacts(null);
+      if (scan === null) return;
+      const planAnew = () => setPlanned((current) => current && { ...current, complete: false });
+      if (file === null) {
+        if (opposedScan !== scan) return;
+        opposedScan = null;
+        await client.dropOpposing(scan);
+        return planAnew();
+      }
+      const { fileName, bytes, unit } = file;
+      const facts = await jobs.opposing.run('Reading the opposing scan', (watch) =>
+        client.openOpposing(scan, bytes, { fileName, unit }, watch),
+      );
+      const state = jobs.opposing.state();
+      if (state.kind === 'failed' && state.error.kind === 'input') onOtherRefused(bytes, state.error);
+      if (facts === null || scanId() !== scan || opposingFile() !== file) return;
+      opposedScan = scan;
+      setOpposingFacts(facts);
+      planAnew();
+    }),
   );
 
   const selectedContact = createMemo(
@@ -288,7 +289,6 @@ export function createResults({
     plan: () => planned()?.plan ?? null,
     planIsComplete: () => planned()?.complete ?? false,
     opposing,
-    setOpposing,
     planIsOld: () => {
       const made = planned();
       return made !== null && (made.analysis !== analysis() || made.settings !== settings());

@@ -1,7 +1,7 @@
 import type { RecordFile } from '../../../workers/analysis-api.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
 import type { WorkerLike } from '../kernel/analysis-client.ts';
-import type { CaseFile } from '../kernel/create-opening.ts';
+import type { CaseFile } from '../kernel/other-arch.ts';
 import type { TextStore } from '../kernel/preferences.ts';
 
 /** The few things that only a browser can do, kept out of the kernel. */
@@ -35,22 +35,31 @@ async function fetchFile(path: string): Promise<Response> {
 }
 
 /** Local storage, or nothing kept where the browser forbids it. */
-export const localTextStore: TextStore = {
-  get(key) {
-    try {
-      return localStorage.getItem(key);
-    } catch {
-      return null;
-    }
-  },
-  set(key, value) {
-    try {
-      localStorage.setItem(key, value);
-    } catch {
-      // A private window may refuse: the setting then lasts as long as the page.
-    }
-  },
-};
+export const localTextStore = textStoreOn(() => localStorage);
+
+/** Storage of this tab alone; outlives a reload. */
+export const tabTextStore = textStoreOn(() => sessionStorage);
+
+/** An empty text is not kept. */
+function textStoreOn(storage: () => Storage): TextStore {
+  return {
+    get(key) {
+      try {
+        return storage().getItem(key);
+      } catch {
+        return null;
+      }
+    },
+    set(key, value) {
+      try {
+        if (value === '') storage().removeItem(key);
+        else storage().setItem(key, value);
+      } catch {
+        // A private window may refuse: what was to be kept then lasts as long as the page.
+      }
+    },
+  };
+}
 
 /** The day here, `YYYY-MM-DD`. */
 export function today(): string {

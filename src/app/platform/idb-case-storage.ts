@@ -6,7 +6,13 @@ interface CaseDatabase extends DBSchema {
   scans: { key: string; value: Uint8Array };
 }
 
-/** Cases in the browser's IndexedDB: small records beside the scans' bytes, joined by the case's id. */
+/** A commit counts only when it has reached the disk, not a cache of the system that a power cut empties. */
+const STRICT = { durability: 'strict' } as const;
+
+/**
+ * Cases in the browser's IndexedDB: small records beside the scans' bytes, joined by the scans' keys. Each change is
+ * one transaction, which the browser keeps whole or not at all.
+ */
 export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
   let opening: Promise<IDBPDatabase<CaseDatabase>> | null = null;
   const database = () => {
@@ -15,34 +21,66 @@ export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
         db.createObjectStore('cases', { keyPath: 'id' });
         db.createObjectStore('scans');
       },
+      blocking(_current, _blocked, event) {
+        // A newer version of the page in another tab wants to change the stores: this one opens them anew after it.
+        (event.target as IDBDatabase).close();
+        opening = null;
+      },
       terminated() {
         opening = null;
       },
     });
+    // A refusal (a private window, a full disk) is asked for again, not remembered.
+    opening.catch(() => {
+      opening = null;
+    });
     return opening;
   };
+  const changing = async () => (await database()).transaction(['cases', 'scans'], 'readwrite', STRICT);
+  const keysOf = (stored: unknown) => readStoredCase(stored)?.arches.map(({ scanKey }) => scanKey) ?? [];
   return {
     async list() {
       const all = await (await database()).getAll('cases');
-      return all
-        .map(readStoredCase)
-        .filter((stored) => stored !== null)
-        .sort((a, b) => b.savedAt - a.savedAt);
+      const cases = all.map(readStoredCase).filter((stored) => stored !== null);
+      return {
+        cases: cases.sort((a, b) => b.savedAt - a.savedAt),
+        unreadable: all.length - cases.length,
+      };
     },
-    scanOf: async (id) => (await (await database()).get('scans', id)) ?? null,
-    async putScan(id, bytes) {
-      await (await database()).put('scans', bytes, id);
-    },
-    async put(stored) {
-      await (await database()).put('cases', stored);
+    scanOf: async (scanKey) => (await (await database()).get('scans', scanKey)) ?? null,
+    async save(stored, scans) {
+      const transaction = await changing();
+      const [cases, bytes] = [transaction.objectStore('cases'), transaction.objectStore('scans')];
+      try {
+        const kept = keysOf(stored);
+        const gone = keysOf(await cases.get(stored.id)).filter((key) => !kept.includes(key));
+        await Promise.all([
+          ...[...scans].map(([key, scan]) => bytes.put(scan, key)),
+          ...gone.map((key) => bytes.delete(key)),
+          cases.put(stored),
+        ]);
+        await transaction.done;
+      } catch (fault) {
+        await abandon(transaction);
+        throw fault;
+      }
     },
     async remove(id) {
-      const transaction = (await database()).transaction(['cases', 'scans'], 'readwrite');
-      await Promise.all([
-        transaction.objectStore('cases').delete(id),
-        transaction.objectStore('scans').delete(id),
-        transaction.done,
-      ]);
+      const transaction = await changing();
+      const [cases, bytes] = [transaction.objectStore('cases'), transaction.objectStore('scans')];
+      const keys = [...keysOf(await cases.get(id)), id];
+      await Promise.all([...keys.map((key) => bytes.delete(key)), cases.delete(id)]);
+      await transaction.done;
     },
   };
+}
+
+/** Takes back a transaction that failed, if the browser has not done so. */
+async function abandon(transaction: { abort(): void; readonly done: Promise<void> }): Promise<void> {
+  try {
+    transaction.abort();
+  } catch {
+    // It was taken back already.
+  }
+  await transaction.done.catch(() => {});
 }

@@ -40,10 +40,9 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
     });
     const worksheet = createWorksheet(controller);
     const storage = {
-      list: async () => [],
+      list: async () => ({ cases: [], unreadable: 0 }),
       scanOf: async () => null,
-      putScan: async () => {},
-      put: async () => {},
+      save: async () => {},
       remove: async () => {},
     };
     state = {

@@ -151,3 +151,55 @@ describe('newest wins', () => {
     expect(await run(false)).toBe('done');
   });
 });
+
+describe('a worker that hangs', () => {
+  afterEach(() => void vi.useRealTimers());
+
+  it('is given up after a minute without a sign, and the call ends with a sentence', async () => {
+    vi.useFakeTimers({ toFake: ['setInterval', 'clearInterval'] });
+    const stopped: string[] = [];
+    let spawned = 0;
+    const client = makeAnalysisClient({
+      spawn: () => {
+        spawned += 1;
+        return playWorker({ ping: () => new Promise(() => {}), readClicks: () => new Promise(() => {}) });
+      },
+      onStopped: ({ code }) => stopped.push(code),
+    });
+    const call = client.readClicks('a', '').catch((error: unknown) => error);
+    vi.advanceTimersByTime(60_000);
+    expect(stopped).toEqual([]);
+    vi.advanceTimersByTime(5000);
+    expect(stopped).toEqual(['WORKER_SILENT']);
+    expect(await call).toMatchObject({ code: 'WORKER_SILENT' });
+    void client.readClicks('a', '').catch(() => {});
+    expect(spawned).toBe(2);
+    client.dispose();
+  });
+
+  it('that is only busy and answers between its steps is left to work', async () => {
+    vi.useFakeTimers({ toFake: ['setInterval', 'clearInterval'] });
+    const stopped: string[] = [];
+    let finish: (set: ClickSet) => void = () => {};
+    const client = makeAnalysisClient({
+      spawn: () =>
+        playWorker({
+          ping: async () => {},
+          readClicks: () =>
+            new Promise((resolve) => {
+              finish = resolve;
+            }),
+        }),
+      onStopped: ({ code }) => stopped.push(code),
+    });
+    const call = client.readClicks('a', '');
+    for (let beat = 0; beat < 40; beat++) {
+      vi.advanceTimersByTime(5000);
+      await settle();
+    }
+    finish(CLICKS);
+    expect(await call).toEqual(CLICKS);
+    expect(stopped).toEqual([]);
+    client.dispose();
+  });
+});

@@ -2,7 +2,7 @@ import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { clickedTeeth, withToothRenumbered } from '../../../src/app/kernel/case-inputs.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
-import type { CaseFile } from '../../../src/app/kernel/create-opening.ts';
+import type { CaseFile } from '../../../src/app/kernel/other-arch.ts';
 import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts';
 import type { Vec3 } from '../../../src/geometry/types.ts';
 import { type FakeClient, makeFakeClient } from './fake-client.ts';
@@ -131,18 +131,17 @@ describe('the case', () => {
   it('an opposing scan completes the plan anew; a file that cannot be read changes nothing', async () => {
     await openWithThreeTeeth();
     client.calls.length = 0;
-    await controller.results.setOpposing({ name: 'lower.stl', bytes: new Uint8Array([1]) });
+    controller.setOther({ name: 'lower.stl', bytes: new Uint8Array([1]) });
     await settle();
     expect(controller.results.opposing()?.fileName).toBe('lower.stl');
     expect(client.calls).toEqual(['openOpposing', 'completePlan']);
-    await controller.results.setOpposing({ name: 'bad.stl', bytes: new Uint8Array() });
-    expect(controller.results.jobs.opposing.state()).toMatchObject({
-      kind: 'failed',
-      error: { message: 'bad.stl is empty.' },
-    });
+    controller.setOther({ name: 'bad.stl', bytes: new Uint8Array() });
+    await settle();
+    expect(controller.notice()).toBe('bad.stl is empty.');
+    expect(controller.other()?.fileName).toBe('lower.stl');
     expect(controller.results.opposing()?.fileName).toBe('lower.stl');
     client.calls.length = 0;
-    await controller.results.setOpposing(null);
+    controller.setOther(null);
     await settle();
     expect(controller.results.opposing()).toBeNull();
     expect(client.calls).toEqual(['dropOpposing', 'completePlan']);
@@ -289,5 +288,103 @@ describe('the case', () => {
     expect(controller.inputs().clicks).toEqual([]);
     expect(controller.results.analysis()).toBeNull();
     expect(client.calls.at(-1)).toBe('close');
+  });
+
+  it('undo and redo cross a change of the unit: scan and clicks stay together', async () => {
+    await openWithThreeTeeth();
+    const before = controller.inputs();
+    await controller.overruleUnit('in');
+    await settle();
+    const inches = controller.inputs();
+    expect(controller.open()?.unit).toBe('in');
+    controller.undo();
+    await settle();
+    expect(controller.open()?.unit).toBeNull();
+    expect(controller.inputs()).toBe(before);
+    expect(controller.results.analysis()).not.toBeNull();
+    controller.redo();
+    await settle();
+    expect(controller.open()?.unit).toBe('in');
+    expect(controller.inputs()).toBe(inches);
+  });
+
+  it('two scans at once are one case; either can be worked on, each with its own undo', async () => {
+    await controller.openFiles([
+      { name: 'b.lower.stl', bytes: new Uint8Array([2]) },
+      { name: 'a.upper.stl', bytes: new Uint8Array([1]) },
+    ]);
+    await settle();
+    expect([controller.open()?.fileName, controller.other()?.fileName]).toEqual([
+      'a.upper.stl',
+      'b.lower.stl',
+    ]);
+    expect(controller.results.opposing()?.fileName).toBe('b.lower.stl');
+    controller.change((inputs) => ({ ...inputs, jaw: 'upper' }));
+    for (const [k, tooth] of [12, 11, 21].entries()) controller.addClick({ tooth, point: at(8 * k) });
+    await settle();
+    const upper = controller.results.analysis();
+    await controller.showOther();
+    await settle();
+    expect(controller.inputs().jaw).toBe('lower');
+    expect(controller.canUndo()).toBe(true);
+    expect(controller.other()?.analysis).toBe(upper);
+    expect(controller.results.opposing()?.fileName).toBe('a.upper.stl');
+    await controller.showOther();
+    await settle();
+    expect(clickedTeeth(controller.inputs())).toEqual([12, 11, 21]);
+    controller.undo();
+    expect(clickedTeeth(controller.inputs())).toEqual([12, 11]);
+  });
+
+  it('measures the other arch without showing it', async () => {
+    await controller.openFiles([
+      { name: 'a.upper.stl', bytes: new Uint8Array([1]) },
+      { name: 'b.lower.stl', bytes: new Uint8Array([2]) },
+    ]);
+    controller.change((inputs) => ({ ...inputs, jaw: 'upper' }));
+    for (const [k, tooth] of [12, 11].entries()) controller.addClick({ tooth, point: at(8 * k) });
+    await controller.showOther();
+    await settle();
+    expect(controller.other()?.analysis).toBeNull();
+    await controller.measureOther();
+    expect(controller.other()?.analysis?.jaw).toBe('upper');
+    expect(controller.open()?.fileName).toBe('b.lower.stl');
+  });
+
+  it('comes back from a case file as a case of its own, with everything said', async () => {
+    await openWithThreeTeeth();
+    controller.setOther({ name: 'lower.stl', bytes: new Uint8Array([7]) });
+    await settle();
+    const before = controller.content();
+    expect(await controller.writeCaseFile(null)).toMatchObject({ mediaType: 'application/zip' });
+    controller.closeCase();
+    const zip = new TextEncoder().encode('PK\x03\x04 manifest.json');
+    expect(await controller.openFiles([{ name: 'case.zip', bytes: zip }])).toBe(true);
+    await settle();
+    expect(controller.content()).toEqual(before);
+    expect(controller.open()?.id).toBe('case-1');
+  });
+
+  it('asks for the passphrase of an encrypted case file, and says when it is wrong', async () => {
+    await openWithThreeTeeth();
+    await controller.writeCaseFile(null);
+    const zip = new TextEncoder().encode('PK\x03\x04 sealed.json');
+    client.failNext('unpackCase', inputError('CASE_FILE_SEALED', 'It is encrypted.'));
+    expect(await controller.openFiles([{ name: 'case.zip', bytes: zip }])).toBe(false);
+    expect(controller.sealed()?.name).toBe('case.zip');
+    expect(controller.openJob.state().kind).toBe('idle');
+    client.failNext('unpackCase', inputError('CASE_FILE_PASSPHRASE', 'Wrong.'));
+    await controller.unseal('no');
+    expect(controller.openJob.state()).toMatchObject({ kind: 'failed', error: { message: 'Wrong.' } });
+    expect(controller.sealed()).not.toBeNull();
+    await controller.unseal('yes');
+    expect(controller.sealed()).toBeNull();
+    expect(controller.open()?.demo).toBe(true);
+  });
+
+  it('refuses more files than a case holds, with a sentence', async () => {
+    const scans = ['a', 'b', 'c'].map((name) => ({ name: `${name}.stl`, bytes: new Uint8Array([1]) }));
+    expect(await controller.openFiles(scans)).toBe(false);
+    expect(controller.openJob.state()).toMatchObject({ kind: 'failed', error: { code: 'TOO_MANY_FILES' } });
   });
 });

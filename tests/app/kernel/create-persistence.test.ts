@@ -1,10 +1,17 @@
 import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { withJaw } from '../../../src/app/kernel/case-inputs.ts';
-import { type CaseStorage, readStoredCase, type StoredCase } from '../../../src/app/kernel/case-storage.ts';
+import { withClick, withJaw } from '../../../src/app/kernel/case-inputs.ts';
+import type { CaseLocks, HeldCase } from '../../../src/app/kernel/case-locks.ts';
+import {
+  type CaseStorage,
+  readStoredCase,
+  type StoredCase,
+  storedName,
+} from '../../../src/app/kernel/case-storage.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
 import { createPersistence, type Persistence } from '../../../src/app/kernel/create-persistence.ts';
 import type { TextStore } from '../../../src/app/kernel/preferences.ts';
+import { seededRandom } from '../../helpers/random.ts';
 import { makeFakeClient } from './fake-client.ts';
 
 /** A device that outlives the page: what is stored has been cloned, as IndexedDB does. */
@@ -13,20 +20,29 @@ function makeDevice() {
   const scans = new Map<string, Uint8Array>();
   const marks = new Map<string, string>();
   const storage: CaseStorage = {
-    list: async () => [...cases.values()].map(readStoredCase).filter((stored) => stored !== null),
-    scanOf: async (id) => scans.get(id) ?? null,
-    putScan: async (id, bytes) => void scans.set(id, bytes),
-    put: async (stored) => void cases.set(stored.id, structuredClone(stored)),
+    list: async () => {
+      const read = [...cases.values()].map(readStoredCase).filter((stored) => stored !== null);
+      return { cases: read, unreadable: cases.size - read.length };
+    },
+    scanOf: async (key) => scans.get(key)?.slice() ?? null,
+    save: async (stored, given) => {
+      const kept = stored.arches.map(({ scanKey }) => scanKey);
+      for (const { scanKey } of cases.get(stored.id)?.arches ?? []) {
+        if (!kept.includes(scanKey)) scans.delete(scanKey);
+      }
+      for (const [key, bytes] of given) scans.set(key, bytes.slice());
+      cases.set(stored.id, structuredClone(stored));
+    },
     remove: async (id) => {
+      for (const { scanKey } of cases.get(id)?.arches ?? []) scans.delete(scanKey);
       cases.delete(id);
-      scans.delete(id);
     },
   };
   const text: TextStore = {
     get: (key) => marks.get(key) ?? null,
     set: (key, value) => void marks.set(key, value),
   };
-  return { cases, scans, storage, text };
+  return { cases, scans, marks, storage, text, serial: 0 };
 }
 
 const DEMO_CLICKS = JSON.stringify({ jaw: 'upper', clicks: [], missing: [], fixed: [] });
@@ -35,7 +51,10 @@ type Device = ReturnType<typeof makeDevice>;
 const ends: (() => void)[] = [];
 
 /** Opens the page anew on a device. */
-function visit(device: Device): { controller: CaseController; persistence: Persistence } {
+function visit(
+  device: Device,
+  locks?: CaseLocks,
+): { controller: CaseController; persistence: Persistence; leave: () => void } {
   return createRoot((end) => {
     ends.push(end);
     const now = () => new Date();
@@ -52,7 +71,16 @@ function visit(device: Device): { controller: CaseController; persistence: Persi
     });
     return {
       controller,
-      persistence: createPersistence({ storage: device.storage, marks: device.text, controller, now }),
+      persistence: createPersistence({
+        storage: device.storage,
+        marks: device.text,
+        tabMarks: { get: () => null, set: () => {} },
+        controller,
+        now,
+        newKey: () => `scan-${++device.serial}`,
+        ...(locks ? { locks } : {}),
+      }),
+      leave: end,
     };
   });
 }
@@ -89,7 +117,7 @@ describe('persistence', () => {
     await settle();
     controller.change((inputs) => withJaw(inputs, 'upper'));
     await persistence.flush();
-    expect(device.cases.get('case-1')?.inputs.jaw).toBe('upper');
+    expect(device.cases.get('case-1')?.arches[0].inputs.jaw).toBe('upper');
   });
 
   it('keeps a closed case on the device without opening it at the next visit', async () => {
@@ -102,7 +130,7 @@ describe('persistence', () => {
     const second = visit(device);
     await second.persistence.restoreLast();
     expect(second.controller.open()).toBeNull();
-    expect(second.persistence.cases().map((stored) => stored.fileName)).toEqual(['upper.stl']);
+    expect(second.persistence.cases().map(storedName)).toEqual(['upper.stl']);
   });
 
   it('keeps one demo case, with the bytes it was opened with last', async () => {
@@ -110,12 +138,13 @@ describe('persistence', () => {
     const { controller } = visit(device);
     await controller.openDemo();
     await settle();
-    expect([...device.scans.keys()]).toEqual(['demo']);
-    device.scans.set('demo', new Uint8Array([9]));
+    const [first] = device.scans.keys();
     await controller.openDemo();
     await settle();
     expect([...device.cases.keys()]).toEqual(['demo']);
-    expect([...(device.scans.get('demo') ?? [])]).toEqual([1]);
+    expect(device.scans.size).toBe(1);
+    expect(device.scans.has(first!)).toBe(false);
+    expect([...device.scans.values()].map((bytes) => [...bytes])).toEqual([[1]]);
   });
 
   it('deletes scan and clicks, and does not write them again', async () => {
@@ -130,10 +159,104 @@ describe('persistence', () => {
     expect(device.cases.size + device.scans.size).toBe(0);
   });
 
+  it('is as at the last change after the page went away at any moment', async () => {
+    const random = seededRandom(7);
+    const device = makeDevice();
+    const first = visit(device);
+    await first.controller.openFiles([SCAN]);
+    first.controller.change((inputs) => withJaw(inputs, 'upper'));
+    await settle();
+    first.leave();
+    let clicks = 0;
+    for (let round = 0; round < 40; round++) {
+      const { controller, persistence, leave } = visit(device);
+      await persistence.restoreLast();
+      expect(controller.inputs().clicks, `round ${round}`).toHaveLength(clicks);
+      const changes = 1 + Math.floor(3 * random());
+      for (let k = 0; k < changes; k++) {
+        await vi.advanceTimersByTimeAsync(Math.floor(400 * random()));
+        controller.change((inputs) => withClick(inputs, { tooth: 'gum', point: [clicks, 0, 0] }));
+        clicks += 1;
+      }
+      // Gone: no timer of this page runs any more, nothing is flushed.
+      leave();
+      vi.clearAllTimers();
+    }
+  });
+
+  it('a record cut short by a power cut is not taken for the case', async () => {
+    const device = makeDevice();
+    const first = visit(device);
+    await first.controller.openFiles([SCAN]);
+    await settle();
+    first.controller.change((inputs) => withJaw(inputs, 'upper'));
+    const key = [...device.marks.keys()].find((name) => name.startsWith('archgap.journal'))!;
+    device.marks.set(key, device.marks.get(key)!.slice(0, 100));
+    first.leave();
+    vi.clearAllTimers();
+    const second = visit(device);
+    await second.persistence.restoreLast();
+    expect(second.controller.open()?.fileName).toBe('upper.stl');
+    expect(second.controller.inputs().jaw).toBeNull();
+  });
+
+  it('says when the device is full, keeps the case, and saves it once there is room', async () => {
+    const device = makeDevice();
+    const { controller, persistence } = visit(device);
+    await controller.openFiles([SCAN]);
+    await settle();
+    const { save } = device.storage;
+    device.storage.save = async () => {
+      throw new DOMException('full', 'QuotaExceededError');
+    };
+    controller.change((inputs) => withJaw(inputs, 'upper'));
+    await settle();
+    expect(persistence.state()).toBe('full');
+    expect(controller.notice()).toContain('no room left');
+    expect(controller.inputs().jaw).toBe('upper');
+    // A reload meanwhile still has it: the journal is small.
+    const other = visit(device);
+    await other.persistence.restoreLast();
+    expect(other.controller.inputs().jaw).toBe('upper');
+    other.leave();
+    device.storage.save = save;
+    controller.change((inputs) => ({ ...inputs, limitMm: 0.2 }));
+    await settle();
+    expect(persistence.state()).toBe('saved');
+    expect(device.cases.get('case-1')?.arches[0].inputs).toMatchObject({ jaw: 'upper', limitMm: 0.2 });
+  });
+
+  it('keeps both arches, and which of them is worked on', async () => {
+    const device = makeDevice();
+    const first = visit(device);
+    await first.controller.openFiles([
+      { name: 'a-lower.stl', bytes: new Uint8Array([5]) },
+      { name: 'b-upper.stl', bytes: new Uint8Array([6]) },
+    ]);
+    expect(first.controller.open()?.fileName).toBe('b-upper.stl');
+    first.controller.change((inputs) => withJaw(inputs, 'upper'));
+    await first.controller.showOther();
+    first.controller.addClick({ tooth: 36, point: [1, 2, 3] });
+    await settle();
+    first.leave();
+    const second = visit(device);
+    await second.persistence.restoreLast();
+    expect(second.controller.open()?.fileName).toBe('a-lower.stl');
+    expect(second.controller.inputs()).toMatchObject({ jaw: 'lower', clicks: [{ tooth: 36 }] });
+    expect(second.controller.other()).toMatchObject({ fileName: 'b-upper.stl' });
+    expect(second.controller.other()?.history.present.jaw).toBe('upper');
+    expect(device.scans.size).toBe(2);
+    await second.persistence.remove('case-1');
+    expect(device.scans.size + device.cases.size).toBe(0);
+    expect(
+      [...device.marks.entries()].filter(([key, text]) => key.includes('journal') && text !== ''),
+    ).toEqual([]);
+  });
+
   it('says so when the device keeps nothing', async () => {
     const device = makeDevice();
-    device.storage.put = async () => {
-      throw new Error('quota');
+    device.storage.save = async () => {
+      throw new Error('no database');
     };
     const { controller, persistence } = visit(device);
     await controller.openFiles([SCAN]);
@@ -161,8 +284,98 @@ describe('a stored case', () => {
     await settle();
     const stored = device.cases.get('case-1');
     expect(readStoredCase(stored)).toEqual(stored);
-    expect(readStoredCase({ ...stored, version: 2 })).toBeNull();
-    expect(readStoredCase({ ...stored, inputs: { ...stored?.inputs, missing: [99] } })).toBeNull();
+    expect(readStoredCase({ ...stored, version: 3 })).toBeNull();
+    expect(
+      readStoredCase({
+        ...stored,
+        arches: [{ ...stored?.arches[0], inputs: { ...stored?.arches[0].inputs, missing: [99] } }],
+      }),
+    ).toBeNull();
     expect(readStoredCase(null)).toBeNull();
+  });
+});
+
+/** The locks of a browser with several tabs. */
+function makeBrowser() {
+  const holders = new Map<string, { tab: number; free: () => void }>();
+  const tabs: { asked: (id: string) => Promise<void>; lost: (id: string) => void }[] = [];
+  return {
+    /** A tab that hangs answers nothing. */
+    hung: new Set<number>(),
+    newTab(): CaseLocks {
+      const tab = tabs.push({ asked: async () => {}, lost: () => {} }) - 1;
+      const grab = (id: string): HeldCase => {
+        const entry = { tab, free: () => {} };
+        holders.set(id, entry);
+        return { release: () => void (holders.get(id) === entry && holders.delete(id)) };
+      };
+      return {
+        take: async (id) => (holders.has(id) ? null : grab(id)),
+        takeOver: async (id) => {
+          const holder = holders.get(id);
+          if (holder && !this.hung.has(holder.tab)) await tabs[holder.tab]!.asked(id);
+          else if (holder) tabs[holder.tab]!.lost(id);
+          return grab(id);
+        },
+        onAsked: (answer) => {
+          tabs[tab]!.asked = answer;
+        },
+        onLost: (tell) => {
+          tabs[tab]!.lost = tell;
+        },
+      };
+    },
+  };
+}
+
+describe('two tabs on one case', () => {
+  it('the second is told; going on there brings every change along, and the first is closed and told', async () => {
+    const device = makeDevice();
+    const browser = makeBrowser();
+    const first = visit(device, browser.newTab());
+    await first.controller.openFiles([SCAN]);
+    await settle();
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    expect(second.controller.open()).toBeNull();
+    expect(second.persistence.elsewhere()?.id).toBe('case-1');
+    // A change that the first tab has not saved yet when it is asked.
+    first.controller.change((inputs) => withJaw(inputs, 'upper'));
+    await second.persistence.takeOver();
+    expect(second.controller.inputs().jaw).toBe('upper');
+    expect(first.controller.open()).toBeNull();
+    expect(first.controller.notice()).toContain('another tab');
+    second.controller.change((inputs) => ({ ...inputs, limitMm: 0.3 }));
+    await settle();
+    expect(device.cases.get('case-1')?.arches[0].inputs).toMatchObject({ jaw: 'upper', limitMm: 0.3 });
+  });
+
+  it('a tab that hangs is closed when it wakes, and never writes over the other', async () => {
+    const device = makeDevice();
+    const browser = makeBrowser();
+    const first = visit(device, browser.newTab());
+    await first.controller.openFiles([SCAN]);
+    await settle();
+    browser.hung.add(0);
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.takeOver();
+    second.controller.change((inputs) => withJaw(inputs, 'lower'));
+    await settle();
+    expect(first.controller.open()).toBeNull();
+    expect(device.cases.get('case-1')?.arches[0].inputs.jaw).toBe('lower');
+  });
+
+  it('a case that another tab has is not deleted from here', async () => {
+    const device = makeDevice();
+    const browser = makeBrowser();
+    const first = visit(device, browser.newTab());
+    await first.controller.openFiles([SCAN]);
+    await settle();
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.remove('case-1');
+    expect(device.cases.size).toBe(1);
+    expect(second.controller.notice()).toContain('open in another tab');
   });
 });

@@ -53,7 +53,7 @@ describe('preferences of the practice on the device', () => {
   it('span rule and edited note lie in the stored case; older cases without them are read', () => {
     const stored = { version: 1, id: 'a', fileName: 'a.stl', demo: false, unit: null, savedAt: 1 } as const;
     const inputs = { ...emptyInputs(), note: { text: 'mine', basis: 'plan' } };
-    expect(readStoredCase({ ...stored, inputs })?.inputs).toEqual(inputs);
+    expect(readStoredCase({ ...stored, inputs })?.arches[0].inputs).toEqual(inputs);
     const { spanRule: _, ...older } = emptyInputs().closure;
     expect(readStoredCase({ ...stored, inputs: { ...emptyInputs(), closure: older } })).not.toBeNull();
     expect(readStoredCase({ ...stored, inputs: { ...inputs, note: { text: 7 } } })).toBeNull();

@@ -1,4 +1,5 @@
 import type { AnalysisClient } from '../../../src/app/kernel/analysis-client.ts';
+import type { CaseContent } from '../../../src/casefile/types.ts';
 import type { ClosurePlan } from '../../../src/closure/types.ts';
 import type { Analysis, Contact } from '../../../src/contacts/types.ts';
 import { inputError } from '../../../src/geometry/archgap-error.ts';
@@ -26,6 +27,7 @@ export function makeFakeClient(): FakeClient {
   const failures = new Map<string, Error>();
   let scans = 0;
   let lastClicks: ClickSet | null = null;
+  let packed: CaseContent | null = null;
 
   const step = async (name: string) => {
     calls.push(name);
@@ -126,6 +128,20 @@ export function makeFakeClient(): FakeClient {
     async writeFile(_scanId, { kind }) {
       await step('writeFile');
       return { fileName: kind, mediaType: 'text/plain', bytes: new Uint8Array([1]) };
+    },
+    async packCase({ content }) {
+      await step('packCase');
+      packed = content;
+      return {
+        fileName: 'case.zip',
+        mediaType: 'application/zip',
+        bytes: new Uint8Array([0x50, 0x4b, 3, 4]),
+      };
+    },
+    async unpackCase() {
+      await step('unpackCase');
+      if (!packed) throw inputError('CASE_FILE_DAMAGED', 'Nothing was packed.');
+      return packed;
     },
     close: () => step('close'),
     dispose: () => {},

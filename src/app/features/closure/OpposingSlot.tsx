@@ -1,15 +1,16 @@
-import { createUniqueId, Show } from 'solid-js';
+import { Show } from 'solid-js';
+import { FilePicker } from '../../components/FilePicker.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
+import { readFiles } from '../../platform/browser.ts';
 
 /** Takes the scan of the opposing arch, against which the plan then tells the room along each motion. */
 export function OpposingSlot() {
-  const { results } = useApp().controller;
-  const id = createUniqueId();
-  const take = async (input: HTMLInputElement) => {
-    const file = input.files?.[0];
-    input.value = '';
-    if (file) await results.setOpposing({ name: file.name, bytes: new Uint8Array(await file.arrayBuffer()) });
+  const { controller } = useApp();
+  const { results } = controller;
+  const add = async (files: FileList) => {
+    const [file] = await readFiles(files);
+    if (file) controller.setOther(file);
   };
   return (
     <div class="opposing-slot">
@@ -17,16 +18,9 @@ export function OpposingSlot() {
         when={results.opposing()}
         fallback={
           <>
-            <label class="button small" for={id}>
+            <FilePicker class="button small" oneScan onFiles={(files) => void add(files)}>
               Opposing scan …
-            </label>
-            <input
-              id={id}
-              class="visually-hidden"
-              type="file"
-              accept=".stl,.ply"
-              onChange={(event) => void take(event.currentTarget)}
-            />
+            </FilePicker>
             <span class="small quiet">
               For the room along each motion. It has to lie in the same frame as this scan: exported with the
               bite.
@@ -39,10 +33,10 @@ export function OpposingSlot() {
             <span>
               Opposing arch: <b>{facts().fileName}</b>, taken to lie in the same frame.
             </span>
-            <button type="button" class="button small" onClick={() => void results.setOpposing(null)}>
+            <button type="button" class="button small" onClick={() => controller.setOther(null)}>
               Remove
             </button>
-            <span class="small quiet">{facts().unitSentence} Kept until this page is left.</span>
+            <span class="small quiet">{facts().unitSentence} Kept with the case.</span>
           </>
         )}
       </Show>

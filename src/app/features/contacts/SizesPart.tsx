@@ -5,6 +5,7 @@ import { formatTooth } from '../../../teeth/notation.ts';
 import { Meanings } from '../../components/Meanings.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { SIZE_MEANINGS } from '../../kernel/words.ts';
+import { BoltonPart } from '../cases/BoltonPart.tsx';
 
 /** Sizes of the crowns and numbers about the whole arch, folded away. */
 export function SizesPart(props: { readonly analysis: Analysis }) {
@@ -69,6 +70,7 @@ export function SizesPart(props: { readonly analysis: Analysis }) {
             </For>
           </tbody>
         </table>
+        <BoltonPart analysis={props.analysis} />
       </div>
       <Meanings
         title="Definitions, sources and uncertainty"

@@ -8,7 +8,9 @@ const SAVE_WORDS = {
   nothing: '',
   saving: 'saving …',
   saved: 'saved on this device',
+  full: 'not saved: no room left on this device',
   failed: 'not saved: this browser keeps no data',
+  elsewhere: 'not saved: open in another tab, too',
 } as const;
 
 /** Name of the case, undo and redo, and the settings that hold everywhere. */

@@ -4,9 +4,11 @@ import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { counted } from '../../kernel/words.ts';
+import { ArchesPart } from '../cases/ArchesPart.tsx';
+import { SaveCasePart } from '../cases/SaveCasePart.tsx';
+import { StoredCases } from '../cases/StoredCases.tsx';
 import { HealthFindings } from './HealthFindings.tsx';
 import { ScanFactsTable } from './ScanFactsTable.tsx';
-import { StoredCases } from './StoredCases.tsx';
 import { UnitChoice } from './UnitChoice.tsx';
 
 /** Which file, which unit, what the checks of the mesh found. */
@@ -54,7 +56,8 @@ export function ScanSection() {
         when={facts()}
         fallback={
           <p class="quiet small">
-            An intraoral scan of one jaw, STL or PLY. Drop it anywhere on this page; it stays on this device.
+            An intraoral scan of one jaw, STL or PLY, or a case file. Drop it anywhere on this page, the upper
+            and the lower scan together if you have both; it stays on this device.
           </p>
         }
       >
@@ -63,6 +66,8 @@ export function ScanSection() {
             <ScanFactsTable facts={known()} />
             <UnitChoice facts={known()} />
             <HealthFindings health={known().health} />
+            <ArchesPart />
+            <SaveCasePart />
           </>
         )}
       </Show>

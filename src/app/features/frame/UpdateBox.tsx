@@ -1,0 +1,25 @@
+import { createSignal, Show } from 'solid-js';
+import type { Offline } from '../../platform/offline.ts';
+
+/** Says that a newer version of the page is there; it comes in when the user says so. */
+export function UpdateBox(props: { readonly offline: Offline }) {
+  const [later, setLater] = createSignal(false);
+  return (
+    <Show when={props.offline.update() === 'ready' && !later()}>
+      <div class="notice" role="status">
+        <span>
+          A newer version of this page is ready. The case is saved, and open again afterwards. Numbers may
+          change with a version: the changelog says which.
+        </span>
+        <span class="notice-actions">
+          <button type="button" class="button small" onClick={() => props.offline.letIn()}>
+            Use it now
+          </button>
+          <button type="button" class="button small quiet" onClick={() => setLater(true)}>
+            Later
+          </button>
+        </span>
+      </div>
+    </Show>
+  );
+}

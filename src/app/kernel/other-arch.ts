@@ -1,0 +1,51 @@
+import type { CaseArch } from '../../casefile/types.ts';
+import type { Practice } from '../../closure/practice.ts';
+import type { Analysis } from '../../contacts/types.ts';
+import type { Jaw } from '../../teeth/types.ts';
+import { type CaseInputs, emptyInputs, inUnit, plainInputs, withJaw } from './case-inputs.ts';
+import { type History, record, startHistory } from './history.ts';
+
+/** A file as it came onto the page. */
+export interface CaseFile {
+  readonly name: string;
+  readonly bytes: Uint8Array;
+}
+
+/** The arch of the case that is not being worked on: it opposes the one that is, and can be changed places with. */
+export interface OtherArch extends Omit<CaseArch, 'inputs'> {
+  /** What the user said about it, with its own undo and redo. */
+  readonly history: History<CaseInputs>;
+  /** What was measured on it, if it was and still holds. */
+  readonly analysis: Analysis | null;
+}
+
+const opposite = (jaw: Jaw): Jaw => (jaw === 'upper' ? 'lower' : 'upper');
+
+/** A scan that nobody has worked on yet. */
+export function bareArch({ name, bytes }: CaseFile, practice: Practice | undefined): OtherArch {
+  return {
+    fileName: name,
+    bytes,
+    unit: null,
+    originMm: null,
+    history: startHistory(emptyInputs(practice)),
+    analysis: null,
+  };
+}
+
+export function archOfCase(arch: CaseArch): OtherArch {
+  const { inputs, ...rest } = arch;
+  return { ...rest, history: startHistory(inUnit(inputs, arch.unit)), analysis: null };
+}
+
+/** As it is saved. */
+export function caseArchOf({ fileName, bytes, unit, originMm, history }: OtherArch): CaseArch {
+  return { fileName, bytes, unit, originMm, inputs: plainInputs(history.present) };
+}
+
+/** The other arch is of the other jaw, whatever is said about this one. The same object when it is already. */
+export function opposedTo(other: OtherArch, jaw: Jaw | null): OtherArch {
+  const { history } = other;
+  if (jaw === null || history.present.jaw === opposite(jaw)) return other;
+  return { ...other, history: record(history, withJaw(history.present, opposite(jaw))), analysis: null };
+}

@@ -1,0 +1,44 @@
+import { looksLikeCaseFile } from '../../casefile/read-case-file.ts';
+import { inputError } from '../../geometry/archgap-error.ts';
+import type { CaseFile } from './other-arch.ts';
+
+/** What came onto the page in one go, by what it is for. */
+interface SortedFiles {
+  readonly caseFile: CaseFile | null;
+  /** The scan to begin with, and the one that opposes it. */
+  readonly scans: readonly CaseFile[];
+  readonly clicks: CaseFile | null;
+}
+
+const UPPER = /upper|maxil|oberk|superior/i;
+const LOWER = /lower|mandib|unterk|inferior/i;
+
+/**
+ * Sorts files by their content and, for click files, their name. Of two scans the one named after the upper jaw comes
+ * first; which jaw a scan shows is still for the user to say.
+ *
+ * @throws ArchgapError `TOO_MANY_FILES`
+ */
+export function sortFiles(files: readonly CaseFile[]): SortedFiles {
+  const caseFiles = files.filter(({ bytes }) => looksLikeCaseFile(bytes));
+  const rest = files.filter((file) => !caseFiles.includes(file));
+  const clicks = rest.filter(({ name }) => /\.json$/i.test(name));
+  const scans = rest.filter((file) => !clicks.includes(file));
+  const tooMany = caseFiles.length > 1 || clicks.length > 1 || scans.length > 2;
+  if (tooMany || (caseFiles.length > 0 && rest.length > 0)) {
+    throw inputError(
+      'TOO_MANY_FILES',
+      `${files.length} files came at once; open one case file, or one or two scans (the upper and the lower one) with one click file for the first.`,
+    );
+  }
+  return { caseFile: caseFiles[0] ?? null, clicks: clicks[0] ?? null, scans: [...scans].sort(byJaw) };
+}
+
+function byJaw(a: CaseFile, b: CaseFile): number {
+  return rank(a) - rank(b);
+}
+
+function rank({ name }: CaseFile): number {
+  if (UPPER.test(name)) return 0;
+  return LOWER.test(name) ? 2 : 1;
+}

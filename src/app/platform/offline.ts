@@ -1,0 +1,61 @@
+import { type Accessor, createSignal, onCleanup, onMount } from 'solid-js';
+import type { SkipWaitingMessage } from '../../../workers/service-worker-api.ts';
+
+/** `ready`: a newer version of the page lies on the device and waits to be let in. */
+export type UpdateState = 'none' | 'ready';
+
+/** The page without a network, and its newer versions. */
+export interface Offline {
+  readonly update: Accessor<UpdateState>;
+  /** Lets the newer version in and loads the page anew. */
+  readonly letIn: () => void;
+}
+
+/** An open page asks for a newer version this often, ms. */
+const ASK_MS = 60 * 60 * 1000;
+const SKIP_WAITING: SkipWaitingMessage = 'skip-waiting';
+
+/**
+ * Keeps the page for use without a network, by its service worker. Not while developing: there the server is the
+ * truth. A browser that refuses (a private window) leaves a page that needs the network, as any other.
+ */
+export function keepOffline(beforeReload: () => Promise<void>): Offline {
+  const [update, setUpdate] = createSignal<UpdateState>('none');
+  let registration: ServiceWorkerRegistration | null = null;
+  let wanted = false;
+
+  const look = () => {
+    // The first version of all has nobody to tell: there is no controller yet.
+    if (registration?.waiting && navigator.serviceWorker.controller) setUpdate('ready');
+  };
+  const reload = () => {
+    if (wanted) location.reload();
+  };
+
+  onMount(async () => {
+    if (!import.meta.env.PROD || !('serviceWorker' in navigator)) return;
+    navigator.serviceWorker.addEventListener('controllerchange', reload);
+    try {
+      registration = await navigator.serviceWorker.register(new URL('service-worker.js', document.baseURI));
+    } catch {
+      return;
+    }
+    registration.addEventListener('updatefound', () =>
+      registration?.installing?.addEventListener('statechange', look),
+    );
+    look();
+  });
+  const timer = setInterval(() => void registration?.update().catch(() => {}), ASK_MS);
+  onCleanup(() => {
+    clearInterval(timer);
+    navigator.serviceWorker?.removeEventListener('controllerchange', reload);
+  });
+
+  return {
+    update,
+    letIn: () => {
+      wanted = true;
+      void beforeReload().then(() => registration?.waiting?.postMessage(SKIP_WAITING));
+    },
+  };
+}

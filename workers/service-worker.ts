@@ -1,0 +1,48 @@
+/// <reference lib="webworker" />
+import type { SkipWaitingMessage } from './service-worker-api.ts';
+
+/**
+ * Keeps the page for use without a network: every file of one version, fetched together and answered together. A new
+ * version is fetched beside it and takes over when the user says so, never in the middle of work. It sees requests for
+ * the page's own files and nothing else; cases never pass through it.
+ */
+declare const self: ServiceWorkerGlobalScope;
+/** Set by the build. */
+declare const __ARCHGAP_KEPT_FILES__: readonly string[];
+declare const __ARCHGAP_KEPT_VERSION__: string;
+
+const SKIP_WAITING: SkipWaitingMessage = 'skip-waiting';
+const PREFIX = 'archgap-page-';
+const CACHE = `${PREFIX}${__ARCHGAP_KEPT_VERSION__}`;
+
+self.addEventListener('install', (event) => event.waitUntil(keepAll()));
+self.addEventListener('activate', (event) => event.waitUntil(takeOver()));
+self.addEventListener('message', (event) => {
+  if (event.data === SKIP_WAITING) void self.skipWaiting();
+});
+self.addEventListener('fetch', (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (request.method !== 'GET' || url.origin !== self.location.origin) return;
+  event.respondWith(answer(request));
+});
+
+/** All files or none: a half-kept page would break at some later click. */
+async function keepAll(): Promise<void> {
+  const cache = await caches.open(CACHE);
+  // Past the browser's own cache: that may still hold files of an earlier version.
+  await cache.addAll(__ARCHGAP_KEPT_FILES__.map((file) => new Request(file, { cache: 'reload' })));
+}
+
+async function takeOver(): Promise<void> {
+  const names = await caches.keys();
+  const old = names.filter((name) => name.startsWith(PREFIX) && name !== CACHE);
+  await Promise.all(old.map((name) => caches.delete(name)));
+  await self.clients.claim();
+}
+
+async function answer(request: Request): Promise<Response> {
+  const cache = await caches.open(CACHE);
+  const kept = await cache.match(request.mode === 'navigate' ? './' : request, { ignoreSearch: true });
+  return kept ?? fetch(request);
+}
