@@ -41,6 +41,13 @@ export interface PersistenceSources {
   readonly newKey?: () => string;
 }
 
+/** Browsers name it so whatever realm the error comes from. */
+function isQuotaFault(fault: unknown): boolean {
+  return (
+    typeof fault === 'object' && fault !== null && 'name' in fault && fault.name === 'QuotaExceededError'
+  );
+}
+
 /** Rest after a change before it is written, ms; the journal has it meanwhile. */
 const SAVE_REST_MS = 200;
 const OPEN_CASE_MARK = 'archgap.open-case';
@@ -137,7 +144,7 @@ export function createPersistence({
       }
       await list();
     } catch (fault) {
-      const full = fault instanceof Error && fault.name === 'QuotaExceededError';
+      const full = isQuotaFault(fault);
       if (full && state() !== 'full') controller.setNotice(NO_ROOM);
       setState(full ? 'full' : 'failed');
     }
@@ -257,7 +264,9 @@ export function createPersistence({
       const stored = elsewhere();
       if (!stored) return;
       setElsewhere(null);
-      await openHeld(stored.id, await locks.takeOver(stored.id));
+      const lock = await locks.takeOver(stored.id);
+      if (lock) await openHeld(stored.id, lock);
+      else setElsewhere(stored);
     },
     async restoreLast() {
       const last = tabMarks.get(OPEN_CASE_MARK) || marks.get(OPEN_CASE_MARK);

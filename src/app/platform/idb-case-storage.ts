@@ -54,15 +54,15 @@ export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
       try {
         const kept = keysOf(stored);
         const gone = keysOf(await cases.get(stored.id)).filter((key) => !kept.includes(key));
+        // Each in an async function: one that throws at once must not leave the others unheard.
         await Promise.all([
-          ...[...scans].map(([key, scan]) => bytes.put(scan, key)),
-          ...gone.map((key) => bytes.delete(key)),
-          cases.put(stored),
+          ...[...scans].map(async ([key, scan]) => bytes.put(scan, key)),
+          ...gone.map(async (key) => bytes.delete(key)),
+          (async () => cases.put(stored))(),
         ]);
         await transaction.done;
       } catch (fault) {
-        await abandon(transaction);
-        throw fault;
+        throw await abandoned(transaction, fault);
       }
     },
     async remove(id) {
@@ -75,12 +75,26 @@ export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
   };
 }
 
-/** Takes back a transaction that failed, if the browser has not done so. */
-async function abandon(transaction: { abort(): void; readonly done: Promise<void> }): Promise<void> {
+/**
+ * Takes back a transaction that failed, if the browser has not done so.
+ * @returns why it failed: of a full disk only the transaction as a whole tells, its requests are just broken off
+ */
+async function abandoned(
+  transaction: { abort(): void; readonly done: Promise<void> },
+  fault: unknown,
+): Promise<unknown> {
   try {
     transaction.abort();
   } catch {
     // It was taken back already.
   }
-  await transaction.done.catch(() => {});
+  const reason = await transaction.done.then(
+    () => fault,
+    (cause: unknown) => cause,
+  );
+  return nameOf(fault) === 'AbortError' ? reason : fault;
+}
+
+function nameOf(fault: unknown): string {
+  return typeof fault === 'object' && fault !== null && 'name' in fault ? String(fault.name) : '';
 }

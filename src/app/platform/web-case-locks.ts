@@ -1,9 +1,11 @@
 import { type CaseLocks, type HeldCase, NO_LOCKS } from '../kernel/case-locks.ts';
 
-/** A page that was reloaded may find its own lock not yet given back, ms. */
-const PATIENCE_MS = 1000;
-/** A tab that was asked has this long to save and let go, ms. */
-const ANSWER_MS = 4000;
+/** A refused lock is asked for again after this rest, ms. */
+const REST_MS = 250;
+/** Times that is done: a page that was reloaded may find its own lock not yet given back ... */
+const PATIENCE = 4;
+/** ... and a tab that was asked for a case needs time to save and close it. */
+const ANSWER = 16;
 
 /** The locks of this browser's tabs: Web Locks hold a case, a broadcast asks for it. */
 export function makeWebCaseLocks(): CaseLocks {
@@ -12,39 +14,43 @@ export function makeWebCaseLocks(): CaseLocks {
   const held = new Set<string>();
   let lost: (id: string) => void = () => {};
 
-  /** Resolves as soon as the lock is there; the lock lasts until it is released. */
-  function request(id: string, options: LockOptions): Promise<HeldCase> {
+  /** Null when another tab has the lock; it lasts until it is released. */
+  function request(id: string, options: LockOptions): Promise<HeldCase | null> {
     return new Promise((resolve, reject) => {
-      navigator.locks
-        .request(
-          `archgap-case-${id}`,
-          options,
-          () =>
-            new Promise<void>((done) => {
-              held.add(id);
-              resolve({
-                release: () => {
-                  held.delete(id);
-                  done();
-                },
-              });
-            }),
-        )
-        .catch((fault: unknown) => {
-          // Rejects while it is held only when another tab took it by force.
-          if (held.delete(id)) lost(id);
-          reject(fault);
-        });
+      const granted = (lock: Lock | null) => {
+        if (lock === null) return resolve(null);
+        held.add(id);
+        return new Promise<void>((done) =>
+          resolve({
+            release: () => {
+              held.delete(id);
+              done();
+            },
+          }),
+        );
+      };
+      navigator.locks.request(`archgap-case-${id}`, options, granted).catch((fault: unknown) => {
+        // Rejects while it is held only when another tab took it by force.
+        if (held.delete(id)) lost(id);
+        reject(fault);
+      });
     });
   }
 
+  /** Asks until there is an answer to be had; by counts, not by time: a busy page must not lose its own case. */
+  async function patiently(id: string, times: number): Promise<HeldCase | null> {
+    for (let k = 0; ; k++) {
+      const lock = await request(id, { ifAvailable: true });
+      if (lock || k >= times) return lock;
+      await new Promise((rested) => setTimeout(rested, REST_MS));
+    }
+  }
+
   return {
-    take: (id) => request(id, { signal: AbortSignal.timeout(PATIENCE_MS) }).catch(() => null),
+    take: (id) => patiently(id, PATIENCE),
     async takeOver(id) {
       channel.postMessage(id);
-      return request(id, { signal: AbortSignal.timeout(ANSWER_MS) }).catch(() =>
-        request(id, { steal: true }),
-      );
+      return (await patiently(id, ANSWER)) ?? (await request(id, { steal: true }));
     },
     onAsked: (answer) => {
       channel.onmessage = ({ data }: MessageEvent<unknown>) => {

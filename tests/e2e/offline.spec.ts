@@ -1,0 +1,64 @@
+import { appendFileSync, cpSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { expect, type Page, test } from '@playwright/test';
+import { serve } from '../../.ci/serve.mjs';
+import { OPEN_LINE } from './page-steps.ts';
+
+/** The page without a network after the first visit, and its next version. */
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+
+const kept = (page: Page) =>
+  page.waitForFunction(async () => {
+    await navigator.serviceWorker.ready;
+    return navigator.serviceWorker.controller !== null;
+  });
+
+test('after the first visit the whole demo runs without a network', async ({ page, context }) => {
+  const complaints: string[] = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error') complaints.push(message.text());
+  });
+  await page.goto('/');
+  await kept(page);
+  await context.setOffline(true);
+  await page.goto('/?demo');
+  await expect(page.getByText(OPEN_LINE)).toBeVisible({ timeout: 90_000 });
+  const manifest = await page.evaluate(async () => {
+    const link = document.querySelector<HTMLLinkElement>('link[rel=manifest]');
+    const response = await fetch(link!.href);
+    const { icons, name } = await response.json();
+    const found = await Promise.all(
+      icons.map(async ({ src }: { src: string }) => (await fetch(new URL(src, link!.href))).ok),
+    );
+    return { name, found, policy: (await fetch('./')).headers.get('content-security-policy') };
+  });
+  expect(manifest.name).toBe('Archgap');
+  expect(manifest.found).toEqual([true, true, true, true]);
+  // What is kept is kept with its headers: the policy holds without the server, too.
+  expect(manifest.policy).toContain("default-src 'none'");
+  expect(complaints).toEqual([]);
+});
+
+test('a newer version is told, and comes in when the user says so', async ({ page }) => {
+  const folder = mkdtempSync(join(tmpdir(), 'archgap-site-'));
+  cpSync(`${root}dist`, folder, { recursive: true });
+  const { server, url } = await serve(folder, 0);
+  try {
+    await page.goto(url);
+    await kept(page);
+    appendFileSync(join(folder, 'service-worker.js'), '\n// The next version.\n');
+    await page.evaluate(async () => (await navigator.serviceWorker.ready).update());
+    await expect(page.getByText('A newer version of this page is ready.')).toBeVisible();
+    await page.screenshot({ path: `${root}.artefacts/update-1440.png` });
+    await Promise.all([page.waitForEvent('load'), page.getByRole('button', { name: 'Use it now' }).click()]);
+    await expect(page.getByRole('heading', { name: /Is there a space left/ })).toBeVisible();
+    await expect(page.getByText('A newer version of this page is ready.')).toHaveCount(0);
+  } finally {
+    server.closeAllConnections();
+    server.close();
+    rmSync(folder, { recursive: true });
+  }
+});
