@@ -12,11 +12,7 @@ const { version } = JSON.parse(readFileSync(new URL('./package.json', import.met
 export default defineConfig({
   define: { __ARCHGAP_VERSION__: JSON.stringify(version) },
   base: './',
-  plugins: [
-    solid(),
-    licencesBeside(),
-    offline(fileURLToPath(new URL('./public', import.meta.url))),
-  ],
+  plugins: [solid(), licencesBeside(), offline(fileURLToPath(new URL('./public', import.meta.url)))],
   worker: { format: 'es' },
   server: { host: '127.0.0.1' },
   preview: { host: '127.0.0.1' },

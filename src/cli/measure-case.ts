@@ -197,6 +197,8 @@ function recordFiles(
     version,
     createdAt: io.now().toISOString(),
     note,
+    floss: inputs.floss,
+    ...(inputs.heading === undefined ? {} : { heading: inputs.heading }),
   });
   const { plan } = closure;
   if (plan === null) return files;

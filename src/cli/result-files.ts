@@ -1,14 +1,14 @@
 import { completePlan } from '../closure/complete-plan.ts';
 import type { OpposingScan } from '../closure/room.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../closure/settings.ts';
-import type { ClosurePlan, ClosureSettings } from '../closure/types.ts';
+import type { ClosurePlan, ClosureSettings, FlossFinding } from '../closure/types.ts';
 import { cutSection } from '../contacts/cut-section.ts';
 import type { SectionProfile } from '../contacts/types.ts';
 import { ArchgapError } from '../geometry/archgap-error.ts';
 import type { JobControl } from '../geometry/job-control.ts';
 import { writeContactsCsv } from '../report/contacts-csv.ts';
 import { writeLabelledPly } from '../report/labelled-ply.ts';
-import { writeReportHtml } from '../report/report-html.ts';
+import { type RecordHeading, writeReportHtml } from '../report/report-html.ts';
 import { writeResultJson } from '../report/result-json.ts';
 import { writeTeethCsv } from '../report/teeth-csv.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
@@ -66,13 +66,16 @@ interface ResultFilesOptions {
   readonly caseLabel?: string;
   /** The note for the order where it was edited by hand. */
   readonly note?: string | null;
+  /** Whose record it is, and what floss said: for the report. */
+  readonly heading?: RecordHeading;
+  readonly floss?: readonly FlossFinding[];
 }
 
 /** Names and contents of what one measurement writes. */
 export function resultFiles(
   { analysis, surface, labels }: Measured,
   { plan, refusal }: DefaultPlan,
-  { numbering, version, createdAt, caseLabel, note }: ResultFilesOptions,
+  { numbering, version, createdAt, caseLabel, note, heading, floss }: ResultFilesOptions,
 ): (readonly [name: ResultFile, bytes: Uint8Array])[] {
   const sections: SectionProfile[] = analysis.contacts
     .filter((contact) => contact.gap !== null)
@@ -86,6 +89,8 @@ export function resultFiles(
     createdAt,
     ...(caseLabel === undefined ? {} : { caseLabel }),
     note: note ?? null,
+    ...(heading === undefined ? {} : { heading }),
+    ...(floss === undefined ? {} : { floss }),
     ...(refusal === null ? {} : { planRefusal: refusal }),
   });
   const text = (content: string) => new TextEncoder().encode(content);

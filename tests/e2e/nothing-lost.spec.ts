@@ -175,7 +175,7 @@ test('two tabs, a full device, two arches', async ({ page, context }) => {
   await arches.scrollIntoViewIfNeeded();
   await page.screenshot({ path: artefact('case-two-arches-1440') });
   await arches.getByRole('button', { name: 'Work on this arch' }).click();
-  await expect(arches.locator('li').first()).toContainText('b-lower.ply', { timeout: 90_000 });
+  await expect(page.locator('.case-name')).toHaveText('b-lower.ply', { timeout: 90_000 });
   await expect(page.getByText('saved on this device')).toBeVisible();
 
   const second = await context.newPage();

@@ -20,7 +20,7 @@ export interface StoredCase {
 }
 
 /** What lies on the device. */
-export interface StoredCases {
+interface StoredCases {
   /** Newest first. */
   readonly cases: readonly StoredCase[];
   /** Cases that this program cannot read: of a newer version, or damaged. They are left as they are. */

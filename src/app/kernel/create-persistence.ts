@@ -7,7 +7,7 @@ import type { CaseController } from './create-case.ts';
 import type { TextStore } from './preferences.ts';
 
 /** `elsewhere`: another tab has the case, so this one does not save it. */
-export type SaveState = 'nothing' | 'saving' | 'saved' | 'full' | 'failed' | 'elsewhere';
+type SaveState = 'nothing' | 'saving' | 'saved' | 'full' | 'failed' | 'elsewhere';
 
 /** Keeps the open case on the device as it changes, and brings it back. */
 export interface Persistence {

@@ -2,7 +2,7 @@ import { type Accessor, createSignal, onCleanup, onMount } from 'solid-js';
 import type { SkipWaitingMessage } from '../../../workers/service-worker-api.ts';
 
 /** `ready`: a newer version of the page lies on the device and waits to be let in. */
-export type UpdateState = 'none' | 'ready';
+type UpdateState = 'none' | 'ready';
 
 /** The page without a network, and its newer versions. */
 export interface Offline {
