@@ -303,7 +303,7 @@ export function createOpening({ client, control, fetchDemo, newId, now, practice
       const analysis = await otherJob.run('Measuring the other arch', async (watch) => {
         const { scanId } = await client.openScan(bytes, { fileName, unit }, watch);
         try {
-          await client.segment(scanId, clicks);
+          await client.segment(scanId, clicks, watch);
           const { limitMm } = beside.history.present;
           return (await client.measure(scanId, clicks, { limitMm }, watch)).analysis;
         } finally {
