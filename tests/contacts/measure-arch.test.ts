@@ -132,9 +132,9 @@ describe.runIf(syntheticDataPresent())('contacts of synthetic scans with known s
     console.log(
       `open contacts ${errors.length}: bias ${(1000 * bias).toFixed(1)} um, rms ${(1000 * rms).toFixed(1)} um, covered ${covered}`,
     );
-    // Seven contacts at most: the mean itself is uncertain by about 5 um.
+    // Six contacts, two of them beside the gum's margin: the mean itself is uncertain by about 5 um, the rms by 4 um.
     expect(Math.abs(bias)).toBeLessThan(0.01);
-    expect(rms).toBeLessThan(0.014);
+    expect(rms).toBeLessThan(0.018);
     expect(covered).toBe(errors.length);
   });
 
