@@ -14,6 +14,7 @@ export default defineConfig({
         fixtures: 'fixtures/build.ts',
         evaluate: 'tests/evaluation/evaluate.ts',
         validate: 'tests/evaluation/validate.ts',
+        study: 'tests/evaluation/study.ts',
         fuzz: 'tests/fuzz/fuzz.ts',
       },
       output: { entryFileNames: '[name].js', chunkFileNames: 'chunks/[name].js' },

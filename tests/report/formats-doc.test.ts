@@ -43,6 +43,7 @@ describe('docs/formats.md', () => {
     'archgap-scanner-1',
     'archgap-case-1',
     'archgap-compare-1',
+    'archgap-agreement-1',
   ])('names the fields of %s', (name) => {
     // The counts of the mesh are named by the schema itself.
     const counts = new Set(names(schema('archgap-inspect-1').properties.health));
