@@ -27,6 +27,8 @@ export interface ArchResult {
   /** Symmetric distances of border points, mm (see `borderDistances`). */
   readonly gumDistances: readonly number[];
   readonly contactDistances: readonly number[];
+  /** Largest share of a tooth that nobody clicked which was given to its neighbours; null when all were clicked. */
+  readonly swallowed: number | null;
   /** Null when contacts were not asked for. */
   readonly spaces: readonly SpaceChange[] | null;
   readonly loadMs: number;
@@ -80,8 +82,9 @@ async function evaluateClicks(
   const segmentation = segmentTeeth(base, set);
   const segmentMs = performance.now() - before;
   const truth = clickedOnly(allTeeth, set);
+  const area = triangleAreas(scan);
   const adjacency = faceAdjacency(scan.triangles, scan.positions.length / 3);
-  const overlap = toothOverlap(triangleAreas(scan), truth, segmentation.labels);
+  const overlap = toothOverlap(area, truth, segmentation.labels);
   const pieces = labelPieces(adjacency, segmentation.labels);
   const trueBorders = labelBorders(scan, adjacency, truth);
   const ownBorders = labelBorders(scan, adjacency, segmentation.labels);
@@ -93,6 +96,7 @@ async function evaluateClicks(
     teeth: [...overlap].map(([tooth, found]) => ({ tooth, ...found, pieces: pieces.get(tooth) ?? 0 })),
     gumDistances: borderDistances(trueBorders.gum, ownBorders.gum),
     contactDistances: borderDistances(trueBorders.teeth, ownBorders.teeth),
+    swallowed: swallowedShare(area, allTeeth, truth, segmentation.labels),
     spaces,
     loadMs,
     prepareMs,
@@ -104,6 +108,24 @@ async function evaluateClicks(
 function clickedOnly(truth: ToothMap, set: ClickSet): ToothMap {
   const clicked = new Set(set.clicks.map((click) => click.tooth));
   return truth.map((tooth) => (clicked.has(tooth) ? tooth : 0));
+}
+
+function swallowedShare(
+  area: Float32Array,
+  allTeeth: ToothMap,
+  clickedTeeth: ToothMap,
+  labels: ToothMap,
+): number | null {
+  const whole = new Float64Array(256);
+  const taken = new Float64Array(256);
+  for (let t = 0; t < labels.length; t += 1) {
+    const tooth = allTeeth[t]!;
+    if (tooth === 0 || clickedTeeth[t] !== 0) continue;
+    whole[tooth]! += area[t]!;
+    if (labels[t] !== 0) taken[tooth]! += area[t]!;
+  }
+  const shares = [...taken].flatMap((part, tooth) => (whole[tooth]! > 0 ? part / whole[tooth]! : []));
+  return shares.length > 0 ? Math.max(...shares) : null;
 }
 
 /** The same clicks and frame, once with the true labels: what differs is the labels' doing. */
