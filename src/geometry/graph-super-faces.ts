@@ -129,7 +129,7 @@ function condense(
   { start: firstFace, faces }: FacesOfNode,
   scale: number,
 ): SurfaceGraph {
-  const { adjacency, mesh, curvature } = fabric;
+  const { adjacency, mesh, curvature, rim } = fabric;
   const count = nodeOfFace.length;
   const nodeCount = firstFace.length - 1;
   const area = new Float32Array(nodeCount);
@@ -146,7 +146,7 @@ function condense(
   const lengthMm = new Float32Array(arcLimit);
   const weight = new Float32Array(arcLimit);
   const arcTo = new Int32Array(nodeCount).fill(-1);
-  const openMm = new Float32Array(nodeCount);
+  const rimMm = new Float32Array(nodeCount);
   let arcs = 0;
   for (let i = 0; i < nodeCount; i++) {
     const first = arcs;
@@ -154,7 +154,7 @@ function condense(
       const f = faces[k]!;
       for (let h = 3 * f; h < 3 * f + 3; h++) {
         const g = adjacency[h]!;
-        if (g < 0) openMm[i] = openMm[i]! + sideLength(mesh, h);
+        if (rim[h]) rimMm[i] = rimMm[i]! + sideLength(mesh, h);
         const j = g < 0 ? i : nodeOfFace[g]!;
         if (j === i) continue;
         let arc = arcTo[j]!;
@@ -186,7 +186,7 @@ function condense(
     target: target.slice(0, arcs),
     lengthMm: lengthMm.slice(0, arcs),
     curvature: meanCurvature,
-    openMm,
+    rimMm,
     area,
     centroid,
   };

@@ -12,8 +12,8 @@ export interface SurfaceGraph {
   readonly lengthMm: Float32Array;
   /** Curvature across the border, 1/mm; negative = concave. */
   readonly curvature: Float32Array;
-  /** Length of each node's border that nothing lies beyond: the edge of the scan, mm. */
-  readonly openMm: Float32Array;
+  /** Length of each node's border along the scan's own rim; edges of holes do not count, mm. */
+  readonly rimMm: Float32Array;
   /** mm^2 per node. */
   readonly area: Float32Array;
   /** (n x 3) mm. */
@@ -28,6 +28,8 @@ export interface FaceFabric {
   readonly centroid: Float32Array;
   /** (m x 3) per triangle side. */
   readonly curvature: Float32Array;
+  /** (m x 3) per triangle side, 1 = on the scan's own rim (see `scanRim`). */
+  readonly rim: Uint8Array;
 }
 
 /** Length of triangle side h (3 x triangle + corner), mm. */
@@ -48,13 +50,13 @@ export function sideLength(mesh: TriangleMesh, h: number): number {
  * @param nodeOfFace - node of each face, -1 for faces outside the part
  */
 export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int32Array): SurfaceGraph {
-  const { mesh, adjacency } = fabric;
+  const { mesh, adjacency, rim } = fabric;
   const n = faces.length;
   const start = new Uint32Array(n + 1);
   const target = new Uint32Array(3 * n);
   const lengthMm = new Float32Array(3 * n);
   const curvature = new Float32Array(3 * n);
-  const openMm = new Float32Array(n);
+  const rimMm = new Float32Array(n);
   const area = new Float32Array(n);
   const centroid = new Float32Array(3 * n);
   let arcs = 0;
@@ -66,7 +68,7 @@ export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int
     centroid[3 * i + 2] = fabric.centroid[3 * f + 2]!;
     for (let h = 3 * f; h < 3 * f + 3; h++) {
       const g = adjacency[h]!;
-      if (g < 0) openMm[i] = openMm[i]! + sideLength(mesh, h);
+      if (rim[h]) rimMm[i] = rimMm[i]! + sideLength(mesh, h);
       const j = g < 0 ? -1 : nodeOfFace[g]!;
       if (j < 0) continue;
       target[arcs] = j;
@@ -82,7 +84,7 @@ export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int
     target: target.subarray(0, arcs),
     lengthMm: lengthMm.subarray(0, arcs),
     curvature: curvature.subarray(0, arcs),
-    openMm,
+    rimMm,
     area,
     centroid,
   };

@@ -28,21 +28,24 @@ export function borderWeights(graph: SurfaceGraph, lateral: Float32Array): Float
 }
 
 /**
- * The labelling problem: gum is label 0, tooth t is label t + 1. A tooth that reaches the edge of the scan pays for that
- * edge as for a border on flat ground: else a strip of gum above the edge would cost a tooth nothing.
+ * The labelling problem: gum is label 0, tooth t is label t + 1. A tooth that reaches the rim of the scan pays for that
+ * rim as for a border on flat ground: else a strip of gum above the edge would cost a tooth nothing.
  */
 export function crownEnergy(graph: SurfaceGraph, prior: CrownPrior, fixed: Uint8Array): PottsProblem {
   const n = graph.nodeCount;
   const teeth = prior.windows.length;
   const unary = new Float32Array((teeth + 1) * n).fill(Number.POSITIVE_INFINITY);
-  for (let i = 0; i < n; i++) unary[i] = graph.area[i]! * SEGMENT.priorWeight * SEGMENT.gumCost;
+  for (let i = 0; i < n; i++) {
+    const inside = Math.max(0, 1 - prior.least[i]! / SEGMENT.innerRho);
+    unary[i] = graph.area[i]! * SEGMENT.priorWeight * (SEGMENT.gumCost + SEGMENT.innerGumCost * inside);
+  }
   for (let t = 0; t < teeth; t++) {
     const window = prior.windows[t]!;
     for (let k = 0; k < window.length; k++) {
       const i = window[k]!;
       const r = prior.rho[t * n + i]!;
       const size = graph.area[i]! * SEGMENT.priorWeight * Math.min(r * r, SEGMENT.priorCap);
-      unary[(t + 1) * n + i] = size + SEGMENT.openEdgeWeight * graph.openMm[i]!;
+      unary[(t + 1) * n + i] = size + SEGMENT.rimWeight * graph.rimMm[i]!;
     }
   }
   const everywhere = new Int32Array(n);

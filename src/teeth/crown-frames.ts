@@ -9,10 +9,14 @@ import type { CrownFrame, ToothNumber } from './types.ts';
 const WIDTH_FACTOR = 1.08;
 const ANTERIOR_HEIGHT = 0.95;
 const POSTERIOR_HEIGHT = 0.85;
+/** Third molars are seldom all through the gum. */
+const THIRD_MOLAR_HEIGHT = 0.75;
 const SCALE_MIN_PAIRS = 4;
 const SCALE_RANGE = [0.85, 1.15] as const;
 const LIMIT_CAP = 0.65;
 const LIMIT_LEAST = 0.3;
+/** Neighbours over the place of a missing tooth farther apart than this many widths do not touch. */
+const FREE_SHARE = 1.3;
 /** Largest turn of the arch from one tooth to the next that is believed, rad; a quarter of it goes on at the ends. */
 const TURN_CAP = 0.35;
 const TURN_SHARE = 0.25;
@@ -24,12 +28,14 @@ const TURN_SHARE = 0.25;
  * @param teeth - in arch order
  * @param z - towards the crowns' tops
  * @param missing - teeth whose place is empty
+ * @param heightScale - how much of the crowns stands out of the gum in this mouth (see `visibleHeightScale`)
  */
 export function crownFrames(
   teeth: readonly PlacedTooth[],
   z: Vec3,
   scaleFactor: number,
   missing: readonly ToothNumber[],
+  heightScale = 1,
 ): CrownFrame[] {
   const nextTo = (here: PlacedTooth, other: PlacedTooth | undefined): PlacedTooth | undefined =>
     other && noneBetween(here.tooth, other.tooth, missing) ? other : undefined;
@@ -39,7 +45,6 @@ export function crownFrames(
     const m = archDirection(teeth, k, z);
     const size = textbookSize(here.tooth);
     const width = WIDTH_FACTOR * scaleFactor * size.mesiodistalMm;
-    const share = digitOf(here.tooth) <= 3 ? ANTERIOR_HEIGHT : POSTERIOR_HEIGHT;
     return {
       tooth: here.tooth,
       origin: here.point,
@@ -48,10 +53,19 @@ export function crownFrames(
       z,
       limitBackMm: limitTowards(here, before, width, scaleFactor),
       limitOnMm: limitTowards(here, after, width, scaleFactor),
+      freeBack: isFree(here, teeth[k - 1], width, missing),
+      freeOn: isFree(here, teeth[k + 1], width, missing),
       halfBuccolingualMm: (scaleFactor * size.buccolingualMm) / 2,
-      heightMm: share * size.crownMm,
+      heightMm: heightScale * expectedHeightMm(here.tooth),
     };
   });
+}
+
+/** From the top of a crown's frame to the gum in an average mouth, mm. */
+export function expectedHeightMm(tooth: ToothNumber): number {
+  const digit = digitOf(tooth);
+  const share = digit <= 3 ? ANTERIOR_HEIGHT : digit <= 7 ? POSTERIOR_HEIGHT : THIRD_MOLAR_HEIGHT;
+  return share * textbookSize(tooth).crownMm;
 }
 
 /** True when every number between two teeth is missing. */
@@ -60,6 +74,22 @@ function noneBetween(a: ToothNumber, b: ToothNumber, missing: readonly ToothNumb
   return archOrder(jawOf(a))
     .slice(from + 1, to)
     .every((tooth) => missing.includes(tooth));
+}
+
+/** True when the tooth beside this one is missing, or when there can be none but a third molar that nobody clicked. */
+function isFree(
+  here: PlacedTooth,
+  other: PlacedTooth | undefined,
+  width: number,
+  missing: readonly ToothNumber[],
+): boolean {
+  if (!other) return digitOf(here.tooth) >= 7;
+  if (!noneBetween(here.tooth, other.tooth, missing)) return false;
+  return distance(here.point, other.point) > FREE_SHARE * width && !adjacent(here.tooth, other.tooth);
+}
+
+function adjacent(a: ToothNumber, b: ToothNumber): boolean {
+  return Math.abs(toothSortIndex(a) - toothSortIndex(b)) === 1;
 }
 
 function limitTowards(

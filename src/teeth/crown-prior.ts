@@ -8,7 +8,7 @@ export interface CrownPrior {
   readonly rho: Float32Array;
   /** Per tooth, the places inside its window. */
   readonly windows: readonly Int32Array[];
-  /** Distance from the nearest crown's axis across and along the arch, in crown radii. */
+  /** How near to where it may end a crown is, least of all crowns: see `crownPrior`. */
   readonly lateral: Float32Array;
   /** Nearest tooth (index) by rho and its rho; -1 and infinity where no window reaches. */
   readonly nearest: Int16Array;
@@ -17,7 +17,11 @@ export interface CrownPrior {
 
 /**
  * Measures places against expected crowns: rho = cbrt(|x/limit|^3 + |y/(B/2)|^3 + max(0, depth/H)^3) with x along
- * the arch, y across it and depth below the crown's top; lateral = sqrt((x/limit)^2 + (y/(B/2))^2).
+ * the arch, y across it and depth below the crown's top.
+ *
+ * A crown ends at its neighbour near its top or at the gum well below it: lateral = sqrt((x/limit)^2 + (y/(B/2))^2), where
+ * the parts that lead to gum (y, and x on a free side) are reduced to nothing at the top and count in full from
+ * `marginDepth` of the crown's height down. A fold where lateral is small is a fissure.
  *
  * @param points - (n x 3) places, mm
  */
@@ -68,11 +72,12 @@ function measureCrown(
     if (u > reach) continue;
     const v = Math.abs(bx * px + by * py + bz * pz - b0) / frame.halfBuccolingualMm;
     if (v > reach) continue;
-    const l2 = u * u + v * v;
-    const l = Math.sqrt(l2);
+    const w = Math.max(0, (z0 - (zx * px + zy * py + zz * pz)) / frame.heightMm);
+    const low = Math.min(1, w / SEGMENT.marginDepth);
+    const towardsTooth = (x < 0 ? frame.freeBack : frame.freeOn) ? low * u : u;
+    const towardsGum = low * v;
+    const l = Math.sqrt(towardsTooth * towardsTooth + towardsGum * towardsGum);
     if (l < lateral[i]!) lateral[i] = l;
-    const depth = (z0 - (zx * px + zy * py + zz * pz)) / frame.heightMm;
-    const w = Math.max(depth, 0);
     const cube = u * u * u + v * v * v + w * w * w;
     if (cube >= reach3) continue;
     rho[i] = Math.cbrt(cube);

@@ -194,7 +194,7 @@ export function frameAround(z: Vec3, teeth: readonly PlacedTooth[], jaw: Jaw, ce
   return { origin, x, y, z };
 }
 
-function leastAligned(z: Vec3): Vec3 {
+export function leastAligned(z: Vec3): Vec3 {
   const [ax, ay, az] = [Math.abs(z[0]), Math.abs(z[1]), Math.abs(z[2])];
   if (ax <= ay && ax <= az) return [1, 0, 0];
   return ay <= az ? [0, 1, 0] : [0, 0, 1];

@@ -3,6 +3,7 @@ import { crossingCurvature, typicalEdgeLength } from '../geometry/graph-crossing
 import { type FacesOfNode, growSuperFaces } from '../geometry/graph-super-faces.ts';
 import { type FaceFabric, faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
 import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
+import { scanRim } from '../geometry/scan-rim.ts';
 import { smoothNormals } from '../geometry/smooth-normals.ts';
 import {
   triangleAreas,
@@ -55,7 +56,8 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
   const faces =
     edgeMm > SEGMENT.coarseEdgeMm ? { normals: triangleNormals(scan), centroids: centroid } : null;
   const curvature = crossingCurvature({ mesh: scan, adjacency, vertexNormals: normals, faces });
-  const fabric: FaceFabric = { mesh: scan, adjacency, area, centroid, curvature };
+  const rim = scanRim(scan, adjacency, SEGMENT.leastRimMm);
+  const fabric: FaceFabric = { mesh: scan, adjacency, area, centroid, curvature, rim };
   await control.checkpoint(0.7, 'Grouping the surface');
   const count = adjacency.length / 3;
   if (count <= SEGMENT.mostFacesUngrouped) {

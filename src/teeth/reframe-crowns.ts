@@ -1,11 +1,25 @@
+import { median } from '../geometry/median.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { addScaled, dot, length, normalize } from '../geometry/vec3.ts';
-import type { PlacedTooth } from './occlusal-frame.ts';
+import {
+  add,
+  addScaled,
+  cross,
+  dot,
+  length,
+  normalize,
+  perpendicularTo,
+  scale,
+  sub,
+} from '../geometry/vec3.ts';
+import { expectedHeightMm } from './crown-frames.ts';
+import { leastAligned, type PlacedTooth } from './occlusal-frame.ts';
 import type { TeethBase } from './prepare-teeth.ts';
 import type { CrownFrame } from './types.ts';
 
 /** Share of a region's extent that is left out at either end, so that a stray tongue does not shift its middle. */
 const TRIM = 0.03;
+/** Spread across over spread along (variances) from which a row counts as an arch; a whole arch has 0.3 to 0.6. */
+const ROUND_ROW = 0.25;
 const MOST_SHIFT_ALONG = 0.3;
 const MOST_SHIFT_ACROSS = 0.5;
 const MOST_RISE_MM = 5;
@@ -16,9 +30,65 @@ const WHOLE_SHARE = 0.65;
 const BINS = 256;
 /** Fewer nodes than this say nothing about a crown's middle. */
 const LEAST_NODES = 8;
+/** A region reaches this share of the expected height in an average mouth; limits of what is believed. */
+const HEIGHT_AT_MARGIN = 0.9;
+const HEIGHT_RANGE = [0.75, 1.2] as const;
+const HEIGHT_LEAST_TEETH = 4;
 
-/** Net direction of all tooth surface; the given one when the teeth have none. */
-export function toothAxis(base: TeethBase, labels: Uint8Array, fallback: Vec3): Vec3 {
+/**
+ * Occlusal axis by a first labelling: the net direction of all tooth surface. A crown's own net direction leans to its
+ * longer side; round an arch that cancels, along a straight row it adds up. So a turn about the row counts the less the
+ * straighter the row is.
+ *
+ * @param first - the axis that the clicks and the surface around them gave; also the answer when the teeth have none
+ * @param teeth - where the teeth stand
+ */
+export function toothAxis(
+  base: TeethBase,
+  labels: Uint8Array,
+  first: Vec3,
+  teeth: readonly PlacedTooth[],
+): Vec3 {
+  const net = netDirection(base, labels);
+  if (!net || dot(net, first) <= 0) return first;
+  const row = rowSpread(teeth, first);
+  if (!row) return normalize(add(first, net));
+  // Tangent-plane coordinates of the turn: exact enough for the small turns that are left to be made.
+  const turn = scale(sub(net, scale(first, dot(net, first))), 1 / dot(net, first));
+  const across = cross(first, row.along);
+  const trust = Math.min(1, row.roundness / ROUND_ROW);
+  const along = scale(row.along, dot(turn, row.along));
+  return normalize(add(add(first, along), scale(across, trust * dot(turn, across))));
+}
+
+/** Main direction of the row in the occlusal plane, and its spread across that direction against the spread along. */
+function rowSpread(teeth: readonly PlacedTooth[], z: Vec3): { along: Vec3; roundness: number } | null {
+  const e1 = normalize(perpendicularTo(leastAligned(z), z));
+  const e2 = cross(z, e1);
+  let [mx, my] = [0, 0];
+  for (const { point } of teeth) {
+    mx += dot(point, e1) / teeth.length;
+    my += dot(point, e2) / teeth.length;
+  }
+  let [xx, xy, yy] = [0, 0, 0];
+  for (const { point } of teeth) {
+    const [x, y] = [dot(point, e1) - mx, dot(point, e2) - my];
+    xx += x * x;
+    xy += x * y;
+    yy += y * y;
+  }
+  const middle = (xx + yy) / 2;
+  const reach = Math.hypot((xx - yy) / 2, xy);
+  if (middle + reach === 0) return null;
+  const angle = Math.atan2(2 * xy, xx - yy) / 2;
+  return {
+    along: add(scale(e1, Math.cos(angle)), scale(e2, Math.sin(angle))),
+    roundness: (middle - reach) / (middle + reach),
+  };
+}
+
+/** Unit sum of the area vectors of all tooth surface; null when it has no direction. */
+function netDirection(base: TeethBase, labels: Uint8Array): Vec3 | null {
   let [x, y, z] = [0, 0, 0];
   for (let i = 0; i < labels.length; i++) {
     if (labels[i] === 0) continue;
@@ -27,7 +97,38 @@ export function toothAxis(base: TeethBase, labels: Uint8Array, fallback: Vec3): 
     z += base.nodeAreaVector[3 * i + 2]!;
   }
   const sum: Vec3 = [x, y, z];
-  return length(sum) > 0 && dot(sum, fallback) > 0 ? normalize(sum) : fallback;
+  return length(sum) > 0 ? normalize(sum) : null;
+}
+
+/**
+ * How much of the crowns stands out of the gum in this mouth against the average one: the median over the teeth of what a
+ * first labelling found, as one gum line runs along the whole arch; 1 when fewer than four teeth say so.
+ */
+export function visibleHeightScale(
+  base: TeethBase,
+  labels: Uint8Array,
+  frames: readonly (CrownFrame | null)[],
+): number {
+  const nodes = nodesOfTeeth(labels, frames.length);
+  const ratios = frames.flatMap((frame, t) => {
+    const own = nodes[t]!;
+    if (!frame || own.length < LEAST_NODES) return [];
+    const { low, high } = middleRange(base, own, frame.z, frame.origin);
+    return (high - BELOW_TOP_MM - low) / expectedHeightMm(frame.tooth);
+  });
+  if (ratios.length < HEIGHT_LEAST_TEETH) return 1;
+  const scale = median(Float32Array.from(ratios)) / HEIGHT_AT_MARGIN;
+  return Math.max(HEIGHT_RANGE[0], Math.min(HEIGHT_RANGE[1], scale));
+}
+
+/** Nodes of each tooth. */
+function nodesOfTeeth(labels: Uint8Array, teeth: number): number[][] {
+  const nodes: number[][] = Array.from({ length: teeth }, () => []);
+  for (let i = 0; i < labels.length; i++) {
+    const label = labels[i]!;
+    if (label > 0) nodes[label - 1]!.push(i);
+  }
+  return nodes;
 }
 
 /**
@@ -42,11 +143,7 @@ export function reframedPlaces(
   frames: readonly CrownFrame[],
   clicks: readonly PlacedTooth[],
 ): PlacedTooth[] {
-  const nodes: number[][] = frames.map(() => []);
-  for (let i = 0; i < labels.length; i++) {
-    const label = labels[i]!;
-    if (label > 0) nodes[label - 1]!.push(i);
-  }
+  const nodes = nodesOfTeeth(labels, frames.length);
   return frames.map((frame, t) => {
     const click = clicks[t]!;
     const own = nodes[t]!;

@@ -18,12 +18,18 @@ export const SEGMENT = {
   /** Fissures: concavity counts nothing within `from` of the crown's axis and fully beyond `from + over`. */
   fissureFrom: 0.4,
   fissureOver: 0.35,
+  /** From this share of a crown's height down a fold may be where it meets the gum. */
+  marginDepth: 0.5,
   /** Weight of the size prior against the border, per mm^2. */
   priorWeight: 0.01,
   priorCap: 2.5,
   gumCost: 1,
-  /** Cost of 1 mm of the scan's own edge to a tooth: as a border on flat ground. */
-  openEdgeWeight: 1,
+  /** What gum costs more on a crown's axis; falls to nothing at `innerRho` crown radii: no gum grows inside a crown. */
+  innerGumCost: 4,
+  innerRho: 0.85,
+  /** Cost of 1 mm of the scan's own rim to a tooth: as a border on flat ground. Shorter open lines are holes. */
+  rimWeight: 1,
+  leastRimMm: 40,
   /** A tooth is not looked for beyond this many crown radii. */
   windowRho: 2.3,
   startRho: 1,

@@ -11,7 +11,7 @@ import { type HardSeeds, hardSeeds } from './hard-seeds.ts';
 import type { LandedSet } from './land-clicks.ts';
 import { occlusalAxis, type PlacedTooth, surfaceVotes } from './occlusal-frame.ts';
 import type { TeethBase } from './prepare-teeth.ts';
-import { reframedPlaces, toothAxis } from './reframe-crowns.ts';
+import { reframedPlaces, toothAxis, visibleHeightScale } from './reframe-crowns.ts';
 import { SEGMENT } from './segment-settings.ts';
 import type { CrownFrame } from './types.ts';
 import { walkerEnergy } from './walker-energy.ts';
@@ -50,14 +50,16 @@ export function* solveCoarse(
 ): Steps<CoarseResult> {
   const { teeth } = landed;
   const framesStand = known?.frames.every((frame) => frame !== null) ?? false;
-  let z = known?.z ?? occlusalAxis(surfaceVotes(base.nodeAreaVector, base.graph.centroid, teeth), teeth);
+  const firstZ = occlusalAxis(surfaceVotes(base.nodeAreaVector, base.graph.centroid, teeth), teeth);
+  let z = known?.z ?? firstZ;
   const first = firstPlaces(base, teeth, z);
   let places: readonly PlacedTooth[] = first.map((place, t) => known?.places[t] ?? place);
   let used: readonly (CrownFrame | null)[] = known?.frames ?? teeth.map(() => null);
   let labels = known?.labels ?? null;
   const touched = known ? nodesNear(base, known.corrections) : null;
   for (let pass = 0; ; pass++) {
-    const wanted = crownFrames(places, z, mouthScale(places), landed.missing);
+    const heights = labels ? visibleHeightScale(base, labels, used) : 1;
+    const wanted = crownFrames(places, z, mouthScale(places), landed.missing, heights);
     const moved = wanted.map((frame, t) => !framesStand && frameMoved(used[t] ?? null, frame));
     const frames = wanted.map((frame, t) => (moved[t] ? frame : used[t]!));
     const last = framesStand || pass > SEGMENT.reframes || !moved.includes(true);
@@ -66,7 +68,7 @@ export function* solveCoarse(
     if (touched && free) addNodes(touched, free);
     labels = yield* solveTask(base, task, labels, free, last, scratch);
     if (last) return { labels, seeds: task.seeds, frames, places, z };
-    z = toothAxis(base, labels, z);
+    z = toothAxis(base, labels, firstZ, first);
     places = reframedPlaces(base, labels, frames, first);
     used = frames;
   }
@@ -124,6 +126,7 @@ function frameMoved(used: CrownFrame | null, wanted: CrownFrame): boolean {
     dot(used.m, wanted.m) < turned ||
     Math.abs(used.limitBackMm - wanted.limitBackMm) > SEGMENT.frameShiftMm ||
     Math.abs(used.limitOnMm - wanted.limitOnMm) > SEGMENT.frameShiftMm ||
+    Math.abs(used.heightMm - wanted.heightMm) > SEGMENT.frameShiftMm ||
     Math.abs(used.halfBuccolingualMm - wanted.halfBuccolingualMm) > SEGMENT.frameShiftMm
   );
 }

@@ -106,6 +106,9 @@ export interface CrownFrame {
   /** Half-width towards the previous tooth of the arch (-m) and towards the next (+m), mm. */
   readonly limitBackMm: number;
   readonly limitOnMm: number;
+  /** True where no tooth stands on that side: the crown can only end at the gum there. */
+  readonly freeBack: boolean;
+  readonly freeOn: boolean;
   /** Half the expected buccolingual width, mm. */
   readonly halfBuccolingualMm: number;
   readonly heightMm: number;

@@ -43,7 +43,7 @@ export function* walkerEnergy(
       const i = window[k]!;
       const p = probability[i]!;
       gum[i] = gum[i]! - p;
-      const edge = SEGMENT.openEdgeWeight * graph.openMm[i]!;
+      const edge = SEGMENT.rimWeight * graph.rimMm[i]!;
       unary[label * n + i] = edge + mixed(p, problem.unary[label * n + i]! - edge, graph.area[i]!);
     }
   }

@@ -26,7 +26,7 @@ function graphOf(n: number, edges: readonly (readonly [number, number, number])[
     target: Uint32Array.from(flat, (arc) => arc.j),
     lengthMm: new Float32Array(arcs),
     curvature: new Float32Array(arcs),
-    openMm: new Float32Array(n),
+    rimMm: new Float32Array(n),
     area: new Float32Array(n),
     centroid: new Float32Array(3 * n),
   };

@@ -9,7 +9,7 @@ function pair(curvature: number): SurfaceGraph {
     target: Uint32Array.of(1, 0),
     lengthMm: Float32Array.of(2, 2),
     curvature: Float32Array.of(curvature, curvature),
-    openMm: Float32Array.of(0, 4),
+    rimMm: Float32Array.of(0, 4),
     area: Float32Array.of(3, 5),
     centroid: new Float32Array(6),
   };

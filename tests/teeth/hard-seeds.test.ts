@@ -18,7 +18,7 @@ function line(n: number, cut = -1): SurfaceGraph {
     target: Uint32Array.from(rows.flat()),
     lengthMm: new Float32Array(rows.flat().length).fill(1),
     curvature: new Float32Array(rows.flat().length),
-    openMm: new Float32Array(n),
+    rimMm: new Float32Array(n),
     area: new Float32Array(n).fill(1),
     centroid: Float32Array.from({ length: 3 * n }, (_, k) => (k % 3 === 0 ? k / 12 : 0)),
   };

@@ -36,7 +36,7 @@ function foldsAt(places: readonly (readonly [number, number])[]): SurfaceGraph {
     lengthMm: new Float32Array(n).fill(3),
     curvature: new Float32Array(n).fill(-1),
     area: new Float32Array(n).fill(1),
-    openMm: new Float32Array(n),
+    rimMm: new Float32Array(n),
     centroid: Float32Array.from(places.flatMap(([x, y]) => [x - 0.2, y, 4, x + 0.2, y, 4])),
   };
 }
