@@ -32,7 +32,7 @@ const BINS = 256;
 const LEAST_NODES = 8;
 /** A region reaches this share of the expected height in an average mouth; limits of what is believed. */
 const HEIGHT_AT_MARGIN = 0.9;
-const HEIGHT_RANGE = [0.75, 1.2] as const;
+const HEIGHT_RANGE = [0.7, 1.2] as const;
 const HEIGHT_LEAST_TEETH = 4;
 
 /**
@@ -117,8 +117,8 @@ export function visibleHeightScale(
     return (high - BELOW_TOP_MM - low) / expectedHeightMm(frame.tooth);
   });
   if (ratios.length < HEIGHT_LEAST_TEETH) return 1;
-  const scale = median(Float32Array.from(ratios)) / HEIGHT_AT_MARGIN;
-  return Math.max(HEIGHT_RANGE[0], Math.min(HEIGHT_RANGE[1], scale));
+  const found = median(Float32Array.from(ratios)) / HEIGHT_AT_MARGIN;
+  return Math.max(HEIGHT_RANGE[0], Math.min(HEIGHT_RANGE[1], found));
 }
 
 /** Nodes of each tooth. */

@@ -54,7 +54,7 @@ export const SEGMENT = {
   walkerLeastStepMm: 0.01,
   walkerTolerance: 1e-4,
   walkerWeight: 0.2,
-  walkerPriorShare: 0.6,
+  walkerPriorShare: 1,
   walkerSurpriseScale: 3,
   walkerLeast: 1e-3,
 

@@ -11,11 +11,21 @@ import { madeSpec, wideSpec } from './made-specs.ts';
 import { segmentationFigures, segmentationOffenders, segmentationTable } from './segmentation-report.ts';
 import { contactTable, spacesTable, verdictOf } from './spaces-report.ts';
 import { readTrueCrowns, type TrueCrowns } from './true-clearance.ts';
+import { keptMouth } from './variants/kept-mouth.ts';
+import { VARIANT_MOUTHS } from './variants/variant-mouths.ts';
+import { VARIANTS } from './variants/variants.ts';
+import { type VariantResult, variantsTable, worstTeeth } from './variants/variants-report.ts';
 
 /*
  * npm run evaluate -- segmentation DIR...    how well teeth are told apart on scans with true labels
+ * npm run evaluate -- variants DIR...        the same on mouths made coarser, with teeth lost, cut, closed, half clicked
  * npm run evaluate -- spaces DIR...          how well spaces are measured on scans with known ones
  */
+
+/** Where invented mouths are kept, beside the other things that are made. */
+const KEPT_MOUTHS = '.artefacts/mouths';
+/** How far moved clicks of the variants lie from the given ones, mm. */
+const JITTER_MM = 1.5;
 
 function positive(text: string): number {
   const value = Number(text);
@@ -129,6 +139,64 @@ async function spaces(folders: readonly string[], flags: SpacesFlags): Promise<v
   });
 }
 
+interface VariantFlags {
+  readonly only?: string;
+  readonly seeds: number;
+  readonly floor: number;
+  readonly json?: string;
+}
+
+async function variants(folders: readonly string[], flags: VariantFlags): Promise<void> {
+  const wanted = new RegExp(flags.only ?? '');
+  const chosen = VARIANTS.filter(({ name }) => wanted.test(name));
+  const mouths = [
+    ...findLabelledCases(folders).map((folder) => () => readLabelledCase(folder)),
+    ...VARIANT_MOUTHS.map((spec) => () => keptMouth(spec, KEPT_MOUTHS)),
+  ];
+  const results: VariantResult[] = [];
+  for (const load of mouths) {
+    const mouth = await load();
+    for (const { name, make } of chosen) {
+      for (const changed of await changedCases(mouth, name, make)) {
+        const jitter = { reachMm: JITTER_MM, seeds: flags.seeds };
+        for await (const result of evaluateSegmentation(changed, { jitter, spaces: false }))
+          results.push({ variant: name, mouth: mouth.name, result });
+      }
+    }
+    process.stderr.write(`${mouth.name}: done\n`);
+  }
+  say(variantsTable(results, 'variant'));
+  say(`\n${variantsTable(results, 'mouth')}`);
+  const worst = worstTeeth(results, flags.floor);
+  say(`\nTeeth below ${flags.floor}: ${worst.length || 'none'}`);
+  for (const line of worst) say(`- ${line}`);
+  writeJson(
+    flags.json,
+    results.map(({ variant, mouth, result: { arch, clicks, teeth, swallowed } }) => ({
+      variant,
+      mouth,
+      arch,
+      clicks,
+      teeth,
+      swallowed,
+    })),
+  );
+}
+
+/** A mouth that a change can't be made to is left out, and that is said. */
+async function changedCases(
+  mouth: LabelledCase,
+  variant: string,
+  make: (labelled: LabelledCase) => Promise<readonly LabelledCase[]>,
+): Promise<readonly LabelledCase[]> {
+  try {
+    return await make(mouth);
+  } catch (fault) {
+    process.stderr.write(`${mouth.name}, ${variant}: left out: ${String(fault)}\n`);
+    return [];
+  }
+}
+
 const program = new Command('evaluate').description(
   'Compares what Archgap finds with what is known of labelled scans.',
 );
@@ -142,6 +210,14 @@ program
   .option('--no-spaces', 'leave out what the labels do to the measured spaces')
   .option('--json <file>', 'write all results')
   .action(segmentation);
+program
+  .command('variants')
+  .argument('[folder...]', 'folders with labelled scans, searched through, beside the invented mouths')
+  .option('--only <pattern>', 'variants whose name matches')
+  .option('--seeds <n>', 'number of moved click sets', positive, 1)
+  .option('--floor <iou>', 'list teeth below this overlap', positive, 0.94)
+  .option('--json <file>', 'write all results')
+  .action(variants);
 program
   .command('spaces')
   .argument('[folder...]', 'folders with labelled scans and truth.json, searched through')

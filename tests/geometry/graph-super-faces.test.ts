@@ -3,6 +3,7 @@ import { faceAdjacency } from '../../src/geometry/adjacency.ts';
 import { crossingCurvature } from '../../src/geometry/graph-crossing-curvature.ts';
 import { growSuperFaces } from '../../src/geometry/graph-super-faces.ts';
 import { type FaceFabric, faceGraph, sideLength } from '../../src/geometry/graph-surface.ts';
+import { scanRim } from '../../src/geometry/scan-rim.ts';
 import { triangleAreas, triangleCentroids, vertexNormals } from '../../src/geometry/triangle-geometry.ts';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
 import { sphereMesh } from '../helpers/closed-meshes.ts';
@@ -17,6 +18,7 @@ function fabricOf(mesh: TriangleMesh): FaceFabric {
     area: triangleAreas(mesh),
     centroid: triangleCentroids(mesh),
     curvature: crossingCurvature({ mesh, adjacency, vertexNormals: vertexNormals(mesh), faces: null }),
+    rim: scanRim(mesh, adjacency, 0),
   };
 }
 

@@ -44,8 +44,8 @@ describe('crownEnergy', () => {
     };
     const problem = crownEnergy(pair(0), prior, new Uint8Array(2));
     expect(problem.labelCount).toBe(3);
-    // Node 1 has 4 mm of the scan's edge.
-    const expected = [0.03, 0.05, 0.0075, 4.125, Number.POSITIVE_INFINITY, 4.05];
+    // Node 0 lies within the crown, where gum costs more; node 1 has 4 mm of the scan's rim.
+    const expected = [0.03 * (1 + 4 * (1 - 0.5 / 0.85)), 0.05, 0.0075, 4.125, Number.POSITIVE_INFINITY, 4.05];
     expected.forEach((value, k) => {
       expect(problem.unary[k]).toBeCloseTo(value, 6);
     });

@@ -10,6 +10,8 @@ const FRAME: CrownFrame = {
   z: [0, 0, 1],
   limitBackMm: 3,
   limitOnMm: 4,
+  freeBack: false,
+  freeOn: true,
   halfBuccolingualMm: 5,
   heightMm: 6,
 };
@@ -31,6 +33,16 @@ describe('crownPrior', () => {
     const { rho, lateral } = rhoAt([2, 2.5, -3]);
     expect(rho[0]).toBeCloseTo(Math.cbrt(3 * 0.5 ** 3), 5);
     expect(lateral[0]).toBeCloseTo(Math.SQRT1_2, 5);
+  });
+
+  it('lets a crown end at a neighbour at any height, but at the gum only below its upper half', () => {
+    // Towards the neighbour, towards the free end, across; at the top, a quarter and three quarters down.
+    const { lateral } = rhoAt(
+      ...[0, -1.5, -4.5].flatMap((z) => [[-3, 0, z] as const, [4, 0, z] as const, [0, 5, z] as const]),
+    );
+    [1, 0, 0, 1, 0.5, 0.5, 1, 1, 1].forEach((expected, k) => {
+      expect(lateral[k]).toBeCloseTo(expected, 5);
+    });
   });
 
   it('leaves out what lies beyond 2.3 radii', () => {

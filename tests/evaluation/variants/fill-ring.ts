@@ -33,6 +33,7 @@ export function fillRing(
     const [p, q, r] = [points[a]!, points[b]!, points[c]!];
     if (isInside(outline, (p[0] + q[0] + r[0]) / 3, (p[1] + q[1] + r[1]) / 3)) kept.push([a, b, c]);
   }
+  if (kept.length < ring.length / 2) throw new Error('a ring crosses itself and can not be closed');
   const height = harmonicHeights(
     ring.map((v) => dot(frame.z, builder.at(v))),
     points.length,

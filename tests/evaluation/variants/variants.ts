@@ -59,8 +59,9 @@ function clicksChanged(
 ): Variant['make'] {
   return async (labelled) => {
     const coarse = await decimatedCase(labelled, COMMON_TRIANGLES);
-    return sets.map((places) => {
+    return sets.flatMap((places) => {
       const teeth = teethAt(labelled, places);
+      if (teeth.length === 0) return [];
       return { ...change(coarse, teeth), name: `${labelled.name} ${word} ${teeth.join(' ')}` };
     });
   };
