@@ -124,7 +124,7 @@ export function partGraph(graph: SurfaceGraph, nodes: Int32Array, local: Int32Ar
     target: target.subarray(0, arcs),
     lengthMm: lengthMm.subarray(0, arcs),
     curvature: curvature.subarray(0, arcs),
-    openMm: Float32Array.from(nodes, (i) => graph.openMm[i]!),
+    rimMm: Float32Array.from(nodes, (i) => graph.rimMm[i]!),
     area: Float32Array.from(nodes, (i) => graph.area[i]!),
     centroid,
   };

@@ -22,6 +22,7 @@ export async function remadeCase(
     truth: labelsOfTriangles(scan, truth),
     clickSets: new Map([['clicks', snapClicks(scan, clicks)]]),
     spaces: null,
+    sizes: null,
     loadMs: 0,
   };
 }
