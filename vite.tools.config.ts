@@ -15,6 +15,7 @@ export default defineConfig({
         evaluate: 'tests/evaluation/evaluate.ts',
         validate: 'tests/evaluation/validate.ts',
         study: 'tests/evaluation/study.ts',
+        bench: 'tests/benchmark/benchmark.ts',
         fuzz: 'tests/fuzz/fuzz.ts',
       },
       output: { entryFileNames: '[name].js', chunkFileNames: 'chunks/[name].js' },

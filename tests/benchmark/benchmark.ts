@@ -1,0 +1,110 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { cpus, totalmem } from 'node:os';
+import { dirname } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { Command } from 'commander';
+import { columns, fixed, textTable } from '../evaluation/text-table.ts';
+import { type ArchFiles, type SizeResult, type Timing, timeStages } from './stages.ts';
+
+/*
+ * npm run bench -- [--runs N] [--large] [--json FILE]    times every stage at several sizes; nothing is asserted
+ *
+ * Each size runs in a process of its own, one after the other, so that memory peaks are its own and the first run of
+ * each stage is a cold one.
+ */
+
+interface Report {
+  readonly date: string;
+  readonly machine: string;
+  readonly loadBefore: number;
+  readonly arch: string;
+  readonly sizes: readonly SizeResult[];
+}
+
+const SHARED = '../shared/data/synthetic/upper-three-spaces/';
+const DEMO = 'public/demo/';
+
+function archFiles(): ArchFiles {
+  if (existsSync(`${SHARED}scan.ply`)) return { scan: `${SHARED}scan.ply`, clicks: `${SHARED}clicks.json` };
+  return { scan: `${DEMO}demo-arch.ply`, clicks: `${DEMO}demo-clicks.json` };
+}
+
+/** One size in a process of its own. */
+function inChild(rounds: number, runs: number, whole: boolean): SizeResult {
+  const args = [
+    '--max-old-space-size=8192',
+    fileURLToPath(import.meta.url),
+    'one',
+    `${rounds}`,
+    `${runs}`,
+    `${whole}`,
+  ];
+  const done = spawnSync(process.execPath, args, { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
+  if (done.status !== 0) throw new Error(`The benchmark of size ${rounds} ended with status ${done.status}.`);
+  return JSON.parse(done.stdout) as SizeResult;
+}
+
+/** Exponent b of processor time = a n^b between the smallest and the largest size that have the stage. */
+function growth(name: string, sizes: readonly SizeResult[]): number | null {
+  const found = sizes.flatMap((size) => {
+    const timing = size.timings.find((one) => one.name === name);
+    return timing ? [{ n: size.triangles, ms: timing.cpuMs }] : [];
+  });
+  const [from, to] = [found[0], found.at(-1)];
+  if (!from || !to || from === to) return null;
+  return Math.log(to.ms / from.ms) / Math.log(to.n / from.n);
+}
+
+function tableOf({ sizes }: Report): string {
+  const names = [...new Set(sizes.flatMap((size) => size.timings.map((timing) => timing.name)))];
+  const cell = (timing: Timing | undefined): string | null =>
+    timing ? [timing.leastMs, timing.medianMs, timing.cpuMs].map((ms) => ms.toFixed(0)).join(' / ') : null;
+  const header = columns(
+    '<least / median / processor, ms',
+    ...sizes.map((size) => `${size.triangles}`),
+    'exponent',
+  );
+  const rows = names.map((name) => [
+    name,
+    ...sizes.map((size) => cell(size.timings.find((timing) => timing.name === name))),
+    fixed(growth(name, sizes), 2),
+  ]);
+  const memory = ['peak memory, MB', ...sizes.map((size) => size.peakMb.toFixed(0)), null];
+  const ratio = [
+    'peak memory / STL',
+    ...sizes.map((size) => ((size.peakMb * 2 ** 20) / size.stlBytes).toFixed(1)),
+    null,
+  ];
+  return textTable(header, [...rows, memory, ratio]);
+}
+
+const program = new Command('bench');
+program
+  .option('--runs <n>', 'runs of every stage', '5')
+  .option('--large', 'also reading at sixteen times the triangles (4.5 million)')
+  .option('--json <file>', 'where the figures go', '.artefacts/bench.json')
+  .action(({ runs, large, json }: { runs: string; large?: boolean; json: string }) => {
+    const loadBefore = Number(readFileSync('/proc/loadavg', 'utf8').split(' ')[0]);
+    const sizes = [inChild(0, Number(runs), true), inChild(1, Number(runs), true)];
+    if (large) sizes.push(inChild(2, Math.min(3, Number(runs)), false));
+    const { model } = cpus()[0]!;
+    const machine = `${model}, ${cpus().length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GB, Node ${process.version}`;
+    const report: Report = {
+      date: new Date().toISOString().slice(0, 10),
+      machine,
+      loadBefore,
+      arch: archFiles().scan,
+      sizes,
+    };
+    mkdirSync(dirname(json), { recursive: true });
+    writeFileSync(json, `${JSON.stringify(report, null, 2)}\n`);
+    process.stdout.write(`${machine}; load before ${loadBefore}; ${report.arch}\n\n${tableOf(report)}\n`);
+  });
+program
+  .command('one <rounds> <runs> <whole>', { hidden: true })
+  .action(async (rounds: string, runs: string, whole: string) => {
+    const result = await timeStages(archFiles(), Number(rounds), Number(runs), whole === 'true');
+    process.stdout.write(JSON.stringify(result), () => process.exit(0));
+  });
+await program.parseAsync();
