@@ -1,5 +1,6 @@
 import { InvalidArgumentError } from 'commander';
 import type { ArchPart, FlossFinding, SpanRule } from '../closure/types.ts';
+import type { FitTarget } from '../contacts/fit-restoration.ts';
 import { ArchgapError } from '../geometry/archgap-error.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import { parseTooth } from '../teeth/notation.ts';
@@ -126,6 +127,23 @@ export function collectCrown(text: string, before: readonly CrownOption[] | unde
     throw new InvalidArgumentError(`Tooth ${crown.tooth} is given twice.`);
   }
   return [...(before ?? []), crown];
+}
+
+/** `--tooth 24`. */
+export function parseToothOption(text: string): ToothNumber {
+  return toothOf(text);
+}
+
+const MOST_TARGET_MM = 1;
+
+/** `--target -0.03..0`: two spaces, the tighter one first. */
+export function parseTarget(text: string): FitTarget {
+  const ends = /^([+-]?\d*\.?\d+)\.\.([+-]?\d*\.?\d+)$/.exec(text.trim());
+  const [tightMm, wideMm] = [Number(ends?.[1]), Number(ends?.[2])];
+  if (tightMm <= wideMm && Math.max(Math.abs(tightMm), Math.abs(wideMm)) <= MOST_TARGET_MM) {
+    return { tightMm, wideMm };
+  }
+  throw new InvalidArgumentError('Expected two spaces within 1 mm, the tighter first, such as -0.03..0.');
 }
 
 function toothOf(text: string): ToothNumber {

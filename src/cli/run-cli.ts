@@ -6,6 +6,7 @@ import { type BoltonOptions, bolton } from './bolton.ts';
 import { type CalibrateOptions, calibrate } from './calibrate.ts';
 import type { CliIo } from './cli-io.ts';
 import { type CompareOptions, compare } from './compare.ts';
+import { type FitOptions, runFit } from './fit.ts';
 import { type InspectOptions, inspect } from './inspect.ts';
 import { measure } from './measure.ts';
 import type { MeasureOptions } from './measure-options.ts';
@@ -22,7 +23,9 @@ import {
   parseShare,
   parseStages,
   parseStep,
+  parseTarget,
   parseTeeth,
+  parseToothOption,
   parseTurn,
   SCHEMES,
   SPAN_RULES,
@@ -80,6 +83,7 @@ function describeProgram(io: CliIo, written: string[], onFailedItems: (failed: b
   describeMeasure(program, io);
   describePlan(program, io);
   describeCompare(program, io);
+  describeFit(program, io);
   describeBolton(program, io);
   describeCalibrate(program, io);
   describeBatch(program, io, onFailedItems);
@@ -229,6 +233,31 @@ function describeCompare(program: Command, io: CliIo): void {
     .action((before: string, scan: string, options: CompareOptions) => compare(before, scan, options, io));
 }
 
+function describeFit(program: Command, io: CliIo): void {
+  program
+    .command('fit')
+    .summary('a designed restoration against its neighbours')
+    .description(
+      'Measures a restoration against the teeth beside it on a scan in the same frame: too tight, as wanted or open per side, how much to add or take off and where, and the area of contact.',
+    )
+    .argument('<restoration>', 'the restoration, STL or PLY, in the frame and unit of the scan')
+    .argument('<scan>', 'STL or PLY file with the neighbours')
+    .requiredOption('--tooth <tooth>', 'tooth of the restoration, ISO 3950', parseToothOption)
+    .requiredOption('--clicks <file>', 'one click per neighbour, JSON')
+    .requiredOption('--out <dir>', 'folder for the files')
+    .option(
+      '--target <range>',
+      'wanted space, mm, such as -0.03..0 (the default); minus: it presses',
+      parseTarget,
+    )
+    .addOption(unitOption())
+    .option('--scanner <file>', 'terms of a calibrated scanner, archgap-scanner/1')
+    .addOption(numberingOption())
+    .action((restoration: string, scan: string, options: FitOptions) =>
+      runFit(restoration, scan, options, io),
+    );
+}
+
 function describeBolton(program: Command, io: CliIo): void {
   program
     .command('bolton')
@@ -317,7 +346,7 @@ function misuse(fault: CommanderError): ArchgapError {
   if (fault.code === 'commander.help') {
     return usageError(
       'NO_COMMAND',
-      'No command was given; expected inspect, measure, plan, compare, bolton, calibrate, batch or agreement. See archgap --help.',
+      'No command was given; expected inspect, measure, plan, compare, fit, bolton, calibrate, batch or agreement. See archgap --help.',
     );
   }
   const text = fault.message

@@ -1,7 +1,7 @@
 import { closestPoint } from '../geometry/closest-point.ts';
 import type { IndexedSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { cross, length, sub } from '../geometry/vec3.ts';
+import { cross, dot, length, sub, vertexAt } from '../geometry/vec3.ts';
 import { facingOf, isInBox, isInsideNear } from '../geometry/winding-number.ts';
 
 /** Part of a triangle where a linear function with these corner values is at most `level`, 0 to 1. */
@@ -32,14 +32,15 @@ function longestEdge(corners: Float64Array): number {
 /**
  * Area of a shell that lies within each distance of another shell, overlap included: signed distances at the corners,
  * taken as linear over each triangle.
- * @param overlapping - whether the shells are known to overlap; else no point is looked for inside
+ * @param overlapping - whether the shells are known to overlap; else no point is looked for inside. `sheet`: the other
+ *   surface is an open wall, and a point behind its facet is inside, however the wall goes on
  * @param levelsMm - distances asked about
  * @returns one area per level, mm^2
  */
 export function areaWithin(
   shell: IndexedSurface,
   other: IndexedSurface,
-  overlapping: boolean,
+  overlapping: boolean | 'sheet',
   levelsMm: readonly number[],
 ): number[] {
   // A triangle with a corner farther than this has no part within any of the levels.
@@ -51,6 +52,11 @@ export function areaWithin(
     const key = p.join(' ');
     const before = known.get(key);
     if (before !== undefined) return before;
+    if (overlapping === 'sheet') {
+      const behind = signedToSheet(other, p, reach);
+      known.set(key, behind);
+      return behind;
+    }
     // Where the shells overlap the whole way to the other shell counts: a corner deep inside is below every level.
     const near = closestPoint(other, p, overlapping && isInBox(other, p) ? Number.POSITIVE_INFINITY : reach);
     let d = near?.distanceMm ?? Number.POSITIVE_INFINITY;
@@ -72,4 +78,26 @@ export function areaWithin(
     for (let k = 0; k < levelsMm.length; k += 1) areas[k]! += area * shareBelow(values, levelsMm[k]!);
   }
   return areas;
+}
+
+/** Beyond this depth behind an open wall a point is no overlap but something else, mm. */
+const DEEPEST_MM = 1;
+/** The way to the nearest place runs along the facet's normal within this cosine, but for the rim of the wall. */
+const LEAST_FOOT_COSINE = 0.7;
+
+/** Distance to an open wall, negative behind its facets; infinite where the wall is farther than the reach. */
+function signedToSheet(sheet: IndexedSurface, p: Vec3, reachMm: number): number {
+  const near = closestPoint(sheet, p, Math.max(reachMm, DEEPEST_MM));
+  if (near === null) return Number.POSITIVE_INFINITY;
+  const a = vertexAt(sheet.corners, 3 * near.place);
+  const n = cross(
+    sub(vertexAt(sheet.corners, 3 * near.place + 1), a),
+    sub(vertexAt(sheet.corners, 3 * near.place + 2), a),
+  );
+  const way = sub(p, near.point);
+  const along = dot(way, n);
+  // Beside the rim of the wall the nearest place is no foot of a perpendicular: nothing is known of the side there.
+  if (Math.abs(along) < LEAST_FOOT_COSINE * length(way) * length(n)) return Number.POSITIVE_INFINITY;
+  if (along < 0) return -near.distanceMm;
+  return near.distanceMm > reachMm ? Number.POSITIVE_INFINITY : near.distanceMm;
 }

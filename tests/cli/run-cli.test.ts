@@ -31,13 +31,14 @@ describe('help', () => {
       'measure',
       'plan',
       'compare',
+      'fit',
       'bolton',
       'calibrate',
       'batch',
       'agreement',
     ])
       expect(help).toMatch(new RegExp(`^ {2}${command}`, 'm'));
-    for (const later of ['fit', 'opposing']) {
+    for (const later of ['opposing']) {
       expect(help).not.toMatch(new RegExp(`\\b${later}\\b`));
     }
     expect(w.stderr()).toBe('');
@@ -73,7 +74,7 @@ describe('wrong usage: status 2, one line, nothing written', () => {
   it.each([
     ['no command', [], 'NO_COMMAND'],
     ['an unknown command', ['frobnicate'], 'UNKNOWN_COMMAND'],
-    ['a command of later', ['fit', 'a.stl'], 'UNKNOWN_COMMAND'],
+    ['a command of later', ['opposing', 'a.stl'], 'UNKNOWN_COMMAND'],
     ['an option of later', ['plan', 'result.json', '--out', 'o', '--compare', '11.stl'], 'UNKNOWN_OPTION'],
     [
       'a rule that there is not',

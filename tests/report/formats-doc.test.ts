@@ -4,6 +4,7 @@ import { NOTE_CODES } from '../../src/contacts/types.ts';
 import { AGREEMENT_COLUMNS } from '../../src/report/agreement-csv.ts';
 import { COMPARE_COLUMNS } from '../../src/report/compare-csv.ts';
 import { CONTACT_COLUMNS } from '../../src/report/contacts-csv.ts';
+import { FIT_COLUMNS } from '../../src/report/fit-csv.ts';
 import { PLAN_COLUMNS } from '../../src/report/plan-csv.ts';
 import { TEETH_COLUMNS } from '../../src/report/teeth-csv.ts';
 
@@ -29,6 +30,7 @@ describe('docs/formats.md', () => {
       ...PLAN_COLUMNS,
       ...COMPARE_COLUMNS,
       ...AGREEMENT_COLUMNS,
+      ...FIT_COLUMNS,
     ].filter((name) => !/^([ab]|right_|left_)[xyz]$/.test(name));
     expect(columns.filter((name) => !doc.includes(`\`${name}\``))).toEqual([]);
     expect(doc).toContain('`ax` ... `bz`');
@@ -44,6 +46,7 @@ describe('docs/formats.md', () => {
     'archgap-case-1',
     'archgap-compare-1',
     'archgap-agreement-1',
+    'archgap-fit-1',
   ])('names the fields of %s', (name) => {
     // The counts of the mesh are named by the schema itself.
     const counts = new Set(names(schema('archgap-inspect-1').properties.health));
@@ -66,7 +69,7 @@ describe('docs/formats.md', () => {
 
   it('links only schemas that exist', () => {
     const links = [...doc.matchAll(/\]\((schemas\/[^)]+\.json)\)/g)].map((match) => match[1]!);
-    expect(links).toHaveLength(9);
+    expect(links).toHaveLength(10);
     for (const link of links) {
       expect(() => readFileSync(new URL(`../../docs/${link}`, import.meta.url))).not.toThrow();
     }

@@ -1,0 +1,135 @@
+import { type FitScan, type FitTarget, fitRestoration } from '../contacts/fit-restoration.ts';
+import { readScannerProfile } from '../contacts/scanner-profile.ts';
+import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
+import { usageError } from '../geometry/archgap-error.ts';
+import { subJob } from '../geometry/job-control.ts';
+import { writeFitCsv } from '../report/fit-csv.ts';
+import { writeFitHtml } from '../report/fit-html.ts';
+import { type FitRecord, writeFitJson } from '../report/fit-json.ts';
+import { describeFitSide, targetWords } from '../report/fit-words.ts';
+import { readScan } from '../scan/read-scan.ts';
+import type { LengthUnit, Scan } from '../scan/types.ts';
+import { clicksToScanFrame, parseClickFile, snapClicks } from '../teeth/clicks.ts';
+import { formatTooth, jawOf } from '../teeth/notation.ts';
+import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
+import type { CliIo } from './cli-io.ts';
+import { clicksInUnitOf, measureClicked } from './measure-scan-file.ts';
+import { makeOutputSet } from './output-set.ts';
+import { readBytes, readText } from './read-input.ts';
+import { makeTerminalJob } from './terminal-progress.ts';
+
+export interface FitOptions {
+  readonly tooth: ToothNumber;
+  readonly clicks: string;
+  readonly out: string;
+  readonly target?: FitTarget;
+  readonly unit?: LengthUnit;
+  /** File with the terms of the scanner. */
+  readonly scanner?: string;
+  readonly numbering: NumberingScheme;
+}
+
+/** From contact to a light press: what laboratories are commonly asked for (common practice, from memory). */
+const DEFAULT_TARGET: FitTarget = { wideMm: 0, tightMm: -0.03 };
+
+/** `archgap fit`: a designed restoration against its neighbours on a scan. */
+export async function runFit(
+  restorationPath: string,
+  scanPath: string,
+  options: FitOptions,
+  io: CliIo,
+): Promise<void> {
+  if (options.out === '-' || options.out === '') {
+    throw usageError(
+      'OUT_NOT_A_FOLDER',
+      '--out names a folder for several files; standard output cannot take them.',
+    );
+  }
+  const { files } = io;
+  const job = makeTerminalJob(io);
+  const inputs = [restorationPath, scanPath, options.clicks, ...(options.scanner ? [options.scanner] : [])];
+  const outputs = makeOutputSet(io, inputs);
+  try {
+    await outputs.prepareFolder(options.out);
+    const clickFile = parseClickFile(await readText(io, options.clicks));
+    if (jawOf(options.tooth) !== clickFile.jaw) {
+      throw usageError(
+        'TOOTH_WRONG_JAW',
+        `--tooth ${options.tooth} belongs to the ${jawOf(options.tooth)} jaw, the clicks to the ${clickFile.jaw} jaw.`,
+      );
+    }
+    const read = async (path: string, unit: LengthUnit | null, from: number): Promise<Scan> =>
+      readScan(await readBytes(io, path), {
+        fileName: files.baseName(path),
+        unit,
+        control: subJob(job, from, from + 0.15),
+      });
+    const scan = await read(scanPath, options.unit ?? null, 0);
+    // One frame, one unit: a single crown alone does not show its unit.
+    const restoration = await read(restorationPath, scan.source.unit.unit, 0.15);
+    const asked = clicksInUnitOf(scan, clickFile, options.unit ?? null);
+    const clicks = snapClicks(scan, clicksToScanFrame(asked, scan));
+    const settings = {
+      ...DEFAULT_MEASURE_SETTINGS,
+      ...(options.scanner === undefined
+        ? {}
+        : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
+    };
+    const { analysis, labels } = await measureClicked(scan, clicks, settings, job);
+    const against: FitScan = {
+      mesh: scan,
+      labels,
+      jaw: analysis.jaw,
+      frame: analysis.frame,
+      centres: new Map(analysis.teeth.map(({ tooth, centre }) => [tooth, centre])),
+      ...(analysis.settings.scanner === undefined ? {} : { scanner: analysis.settings.scanner }),
+    };
+    const target = options.target ?? DEFAULT_TARGET;
+    const shift = restoration.originMm.map((value, k) => value - scan.originMm[k]!);
+    const placed = {
+      positions: restoration.positions.map((value, i) => value + shift[i % 3]!),
+      triangles: restoration.triangles,
+    };
+    const record: FitRecord = {
+      tooth: options.tooth,
+      restoration: restoration.source,
+      scan: scan.source,
+      originMm: scan.originMm,
+      target,
+      sides: fitRestoration(placed, options.tooth, against, target),
+      warnings: [...openWarning(restoration), ...analysis.warnings],
+    };
+    const { version } = io;
+    const createdAt = io.now().toISOString();
+    const contents: readonly (readonly [string, string])[] = [
+      ['fit.csv', writeFitCsv(record.tooth, record.sides)],
+      ['fit.json', writeFitJson(record, { version })],
+      ['report.html', writeFitHtml(record, { numbering: options.numbering, version, createdAt })],
+    ];
+    for (const [name, text] of contents) {
+      await outputs.stage(files.join(options.out, name), new TextEncoder().encode(text));
+    }
+    outputs.commit();
+    job.clear();
+    const lines = [
+      `${formatTooth(record.tooth, options.numbering)}, wanted ${targetWords(target)}`,
+      ...record.sides.map((side) => `  ${describeFitSide(side, options.numbering)}`),
+      ...record.warnings.map(({ code, sentence }) => `Note ${code}: ${sentence}`),
+      `Wrote fit.csv, fit.json and report.html to ${files.join(options.out, '')}`,
+    ];
+    await io.out.write(`${lines.join('\n')}\n`);
+  } finally {
+    job.clear();
+    outputs.discard();
+  }
+}
+
+function openWarning({ health }: Scan): { code: string; sentence: string }[] {
+  if (health.openEdges === 0) return [];
+  return [
+    {
+      code: 'RESTORATION_NOT_CLOSED',
+      sentence: `The restoration has ${health.openEdges} open edges; its walls are measured as they are, and a wall that is missing is not seen.`,
+    },
+  ];
+}

@@ -1,0 +1,44 @@
+import type { FitSide, FitStatus, FitTarget } from '../contacts/fit-restoration.ts';
+import { formatTooth } from '../teeth/notation.ts';
+import type { NumberingScheme } from '../teeth/types.ts';
+import { noteWords } from './contact-words.ts';
+import { formatMm, formatSignedMm, formatU95 } from './format-mm.ts';
+
+export const FIT_WORDS: Readonly<Record<FitStatus, string>> = {
+  'too-tight': 'too tight',
+  'as-wanted': 'as wanted',
+  open: 'open',
+  undecided: 'cannot be told from the target',
+  'no-neighbour': 'no neighbour',
+  'not-measurable': 'not measurable',
+};
+
+/** `0.00 to -0.03 mm`. */
+export function targetWords({ wideMm, tightMm }: FitTarget): string {
+  return `${formatMm(wideMm)} to ${formatMm(tightMm)} mm`;
+}
+
+/** What to do on one side: `take off 0.17 mm, 2.1 mm below the occlusal plane, 0.4 mm towards the cheek`. */
+export function fitAdvice(side: FitSide): string {
+  const { status, addMm, heightMm, buccalMm } = side;
+  if (addMm === null || heightMm === null || buccalMm === null) return '';
+  if (status === 'as-wanted') return 'leave it';
+  const amount = `${formatMm(Math.abs(addMm))} mm`;
+  const act = status === 'undecided' ? 'check in the mouth; by the estimate ' : '';
+  const across =
+    Math.abs(buccalMm) < 0.05
+      ? 'in the middle'
+      : `${formatMm(Math.abs(buccalMm))} mm towards the ${buccalMm > 0 ? 'cheek or lip' : 'tongue or palate'}`;
+  return `${act}${addMm > 0 ? 'add' : 'take off'} ${amount} to meet the middle of the target, ${formatMm(heightMm)} mm below the occlusal plane, ${across} against the neighbour’s middle`;
+}
+
+/** One side in a line. */
+export function describeFitSide(side: FitSide, numbering: NumberingScheme): string {
+  const name = side.neighbour === null ? '' : ` against ${formatTooth(side.neighbour, numbering)}`;
+  const space = side.space
+    ? `, ${formatSignedMm(side.space.valueMm)} ± ${formatU95(side.space.u95Mm)} mm`
+    : '';
+  const advice = fitAdvice(side);
+  const notes = side.notes.map((note) => `; ${noteWords(note)}`).join('');
+  return `${side.side}${name}: ${FIT_WORDS[side.status]}${space}${advice === '' ? '' : `: ${advice}`}${notes}`;
+}
