@@ -1,4 +1,5 @@
 import type { CaseContent } from '../src/casefile/types.ts';
+import type { Departure } from '../src/closure/practice.ts';
 import type { ClosurePlan, ClosureSettings, FlossFinding } from '../src/closure/types.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../src/contacts/types.ts';
 import type { Vec3 } from '../src/geometry/types.ts';
@@ -57,11 +58,13 @@ export interface AnalysisApi {
   /**
    * The plan with all that stands beside it: how it changes with its inputs, the proposed span measured on the moved
    * crowns of the last `measure` call, and the room against the opposing arch where one was opened.
+   * @param opposingArch - what was measured on it; then the widths of both arches are among the reasons
    */
   completePlan(
     scanId: string,
     analysis: Analysis,
     settings: ClosureSettings,
+    opposingArch: Analysis | null,
     job: MessagePort,
   ): Promise<ClosurePlan>;
   /**
@@ -170,6 +173,8 @@ export interface RecordRequest {
   readonly heading?: RecordHeading | null;
   /** What floss or a strip said; printed in the table of the report. */
   readonly floss?: readonly FlossFinding[];
+  /** Where the case departs from the practice's preferences; stands in plan.json. */
+  readonly departures?: readonly Departure[];
   readonly numbering: NumberingScheme;
   readonly version: string;
   /** ISO date and time. */

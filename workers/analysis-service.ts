@@ -156,10 +156,10 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       return planClosure(analysis, settings);
     },
 
-    async completePlan(scanId, analysis, settings, port) {
+    async completePlan(scanId, analysis, settings, opposingArch, port) {
       const { scan, measured, opposing } = of(scanId);
       const surfaces = measured && { mesh: scan, labels: measured.segmentation.labels, opposing };
-      return completePlan(analysis, settings, surfaces, portJob(port));
+      return completePlan(analysis, settings, surfaces, portJob(port), opposingArch);
     },
 
     async openOpposing(scanId, bytes, options, port) {

@@ -54,7 +54,11 @@ export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segm
       return textFile('report.html', 'text/html', html);
     }
     case 'plan-json':
-      return textFile('plan.json', 'application/json', writePlanJson(needPlan(), analysis, { version }));
+      return textFile(
+        'plan.json',
+        'application/json',
+        writePlanJson(needPlan(), analysis, { version, departures: request.departures ?? null }),
+      );
     case 'plan-csv':
       return textFile('plan.csv', 'text/csv', writePlanCsv(needPlan()));
     case 'note-txt':

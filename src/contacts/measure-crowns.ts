@@ -271,23 +271,26 @@ function crownWarnings(
   occlusalKnown: boolean,
   asGiven: boolean,
 ): { code: string; sentence: string }[] {
-  const warnings = crowns.flatMap(({ tooth, scan }) =>
-    scan.health.findings
-      .filter(({ severity }) => severity === 'warning')
-      .map(({ code, sentence }) => ({ code, sentence: `Crown ${tooth}: ${sentence}` })),
-  );
-  const open = crowns.filter((crown) => crown.scan.health.openEdges > 0).map((crown) => crown.tooth);
-  if (open.length > 0) {
-    warnings.push({
-      code: 'CROWN_NOT_CLOSED',
-      sentence: `The crowns of ${open.join(', ')} are not closed; an overlap there may be measured too small.`,
-    });
-  }
+  const warnings: { code: string; sentence: string }[] = [];
+  // First: it says what every interval of the table leaves out.
   if (asGiven) {
     warnings.push({
       code: 'CROWNS_AS_GIVEN',
       sentence:
         'The uncertainties are those of the crown files as they are, from their facets alone. For crowns that come from a scan, state the scanner, so that its errors are counted.',
+    });
+  }
+  const ofCrowns = crowns.flatMap(({ tooth, scan }) =>
+    scan.health.findings
+      .filter(({ severity }) => severity === 'warning')
+      .map(({ code, sentence }) => ({ code, sentence: `Crown ${tooth}: ${sentence}` })),
+  );
+  warnings.push(...ofCrowns);
+  const open = crowns.filter((crown) => crown.scan.health.openEdges > 0).map((crown) => crown.tooth);
+  if (open.length > 0) {
+    warnings.push({
+      code: 'CROWN_NOT_CLOSED',
+      sentence: `The crowns of ${open.join(', ')} are not closed; an overlap there may be measured too small.`,
     });
   }
   if (!occlusalKnown) {

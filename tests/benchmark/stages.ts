@@ -138,7 +138,7 @@ async function timeClicks(stl: Uint8Array, clickText: string, runs: number): Pro
   timings.push(
     await time('plan', runs, () => fresh.plan(measured.analysis, DEFAULT_CLOSURE_SETTINGS)),
     await time('plan with sensitivity, on the moved crowns', Math.min(runs, 3), () =>
-      fresh.completePlan(id, measured.analysis, DEFAULT_CLOSURE_SETTINGS, port()),
+      fresh.completePlan(id, measured.analysis, DEFAULT_CLOSURE_SETTINGS, null, port()),
     ),
   );
   return timings;

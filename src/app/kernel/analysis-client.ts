@@ -59,6 +59,7 @@ export interface AnalysisClient {
     scanId: string,
     analysis: Analysis,
     settings: ClosureSettings,
+    opposingArch: Analysis | null,
     watch: JobWatch,
   ): Promise<ClosurePlan>;
   /** `bytes` stay with the caller, as with `openScan`. */
@@ -194,8 +195,8 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       watched(watch, (remote, port) => remote.measure(scanId, clicks, settings, port)),
     section: (scanId, toothA, toothB) => call((remote) => remote.section(scanId, toothA, toothB)),
     plan,
-    completePlan: (scanId, analysis, settings, watch) =>
-      watched(watch, (remote, port) => remote.completePlan(scanId, analysis, settings, port)),
+    completePlan: (scanId, analysis, settings, opposingArch, watch) =>
+      watched(watch, (remote, port) => remote.completePlan(scanId, analysis, settings, opposingArch, port)),
     openOpposing: (scanId, bytes, openOptions, watch) =>
       watched(watch, (remote, port) => {
         const copy = bytes.slice();

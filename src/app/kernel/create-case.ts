@@ -1,5 +1,6 @@
 import { type Accessor, batch, createMemo, createSignal } from 'solid-js';
 import type { RecordFile, RecordFileKind } from '../../../workers/analysis-api.ts';
+import { departures } from '../../closure/practice.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
@@ -139,6 +140,8 @@ export function createCase(sources: CaseSources): CaseController {
       if (!current || !analysis || !clicks) return Promise.resolve(null);
       const plan = results.plan();
       const createdAt = now().toISOString();
+      const { closure, limitMm } = control.inputs();
+      const practice = sources.practice?.();
       return recordJob.run('Writing', () =>
         client.writeFile(current.display.scanId, {
           kind,
@@ -152,6 +155,7 @@ export function createCase(sources: CaseSources): CaseController {
           noteIsEdited: orderNote()?.isEdited ?? false,
           heading: control.inputs().heading ?? null,
           floss: control.inputs().floss,
+          ...(practice ? { departures: departures({ ...closure, limitMm }, practice) } : {}),
         }),
       );
     },

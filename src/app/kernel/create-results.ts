@@ -1,4 +1,13 @@
-import { type Accessor, batch, createEffect, createMemo, createSignal, on, onCleanup } from 'solid-js';
+import {
+  type Accessor,
+  batch,
+  createEffect,
+  createMemo,
+  createSignal,
+  on,
+  onCleanup,
+  untrack,
+} from 'solid-js';
 import type { MeasureReply, OpposingFacts, SegmentReply } from '../../../workers/analysis-api.ts';
 import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
 import { withLimit } from '../../contacts/decide.ts';
@@ -69,6 +78,8 @@ interface OpposingFile {
   readonly fileName: string;
   readonly bytes: Uint8Array;
   readonly unit: LengthUnit | null;
+  /** What was measured on it, if it was and still holds. */
+  readonly analysis: Analysis | null;
 }
 
 export interface ResultSources {
@@ -205,13 +216,23 @@ export function createResults({
     }),
   );
 
+  /** The widths of the other arch are among the reasons of a plan. */
+  const otherMeasured = createMemo(() => {
+    const found = other()?.analysis ?? null;
+    return found !== null && found.jaw !== analysis()?.jaw ? found : null;
+  });
+  createEffect(
+    on(otherMeasured, () => setPlanned((current) => current && { ...current, complete: false }), {
+      defer: true,
+    }),
+  );
   createEffect(
     on(planned, async (current) => {
       jobs.check.cancel();
       const scan = scanId();
       if (!current || current.complete || scan === null) return;
       const plan = await jobs.check.run('Measuring the plan on the moved crowns', (watch) =>
-        client.completePlan(scan, current.analysis, current.settings, watch),
+        client.completePlan(scan, current.analysis, current.settings, untrack(otherMeasured), watch),
       );
       if (plan && planned() === current) setPlanned({ ...current, plan, complete: true });
     }),

@@ -238,7 +238,7 @@ describe('the analysis service', () => {
     await service.segment(scanId, clicks, job());
     const { analysis } = await service.measure(scanId, clicks, SETTINGS, job());
     const settings = { ...DEFAULT_CLOSURE_SETTINGS, limitMm: analysis.settings.limitMm };
-    const plain = await service.completePlan(scanId, analysis, settings, job());
+    const plain = await service.completePlan(scanId, analysis, settings, null, job());
     expect(plain.surfaceCheck?.met).toBe(true);
     expect(plain.surfaceCheck?.measured.length).toBeGreaterThan(0);
     expect(plain.sensitivity?.draws).toBe(200);
@@ -251,11 +251,11 @@ describe('the analysis service', () => {
       job(),
     );
     expect(facts.fileName).toBe('bite.ply');
-    const roomed = await service.completePlan(scanId, analysis, settings, job());
+    const roomed = await service.completePlan(scanId, analysis, settings, null, job());
     expect(roomed.room?.opposing).toBe('bite.ply');
     expect(roomed.room!.teeth.length).toBeGreaterThan(2);
     await service.dropOpposing(scanId);
-    expect((await service.completePlan(scanId, analysis, settings, job())).room).toBeUndefined();
+    expect((await service.completePlan(scanId, analysis, settings, null, job())).room).toBeUndefined();
     await expect(
       service.openOpposing(scanId, new Uint8Array(10), { fileName: 'bad.stl', unit: null }, job()),
     ).rejects.toMatchObject({ kind: 'input' });

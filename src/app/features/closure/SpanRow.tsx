@@ -19,6 +19,7 @@ export function SpanRow(props: { readonly span: SpanOutcome; readonly plan: Clos
   };
   const remains = () => props.span.reasons.find(({ code }) => code === 'REMAINS_AFTER_MOST_STAGES')?.sentence;
   const stages = () => {
+    if (props.span.stages === 0) return '–';
     if (props.span.stages !== null) return `${props.span.stages} st.`;
     if (props.span.stagesNeeded === null) return '–';
     const { proposal } = props.plan;
