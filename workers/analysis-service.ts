@@ -17,7 +17,7 @@ import { draftTeeth } from '../src/teeth/draft-teeth.ts';
 import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
 import { proposeClicks } from '../src/teeth/propose-clicks.ts';
 import { segmentInSteps } from '../src/teeth/segment-teeth.ts';
-import type { Segmentation } from '../src/teeth/types.ts';
+import type { ClickSet, Segmentation } from '../src/teeth/types.ts';
 import { type AnalysisApi, CANCEL_MESSAGE, type OpenReply, type SegmentReply } from './analysis-api.ts';
 import { portJob } from './port-job.ts';
 import { writeRecordFile } from './record-files.ts';
@@ -120,7 +120,9 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       if (!live) throw usageError('NO_LABELS', 'Click the teeth before measuring.');
       const job = portJob(port);
       await job.checkpoint(0, 'settling the borders');
-      const segmentation = isWhole
+      // Labels that an overtaken call left behind are never measured for other clicks.
+      const isMeasurable = isWhole && isOfClicks(live, clicks);
+      const segmentation = isMeasurable
         ? live
         : await runInSteps(segmentInSteps(one.teeth, clicks), subJob(job, 0, SETTLING_SHARE));
       const analysis = await measureContacts(
@@ -131,7 +133,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
         subJob(job, SETTLING_SHARE, 1),
       );
       one.measured = { analysis, segmentation };
-      if (isWhole) return { analysis, settled: null };
+      if (isMeasurable) return { analysis, settled: null };
       if (one.segmentation === live) {
         one.segmentation = segmentation;
         one.isWhole = true;
@@ -227,3 +229,15 @@ function segmentReply({ labels, frame, warnings }: Segmentation): SegmentReply {
 
 /** Marks the buffers of a reply for transfer; comlink's `transfer` in the worker, the identity in a test. */
 export type TransferMarker = <T extends object>(reply: T, buffers: ArrayBufferLike[]) => T;
+
+/** Whether labels were made from these very clicks. */
+function isOfClicks({ memory }: Segmentation, { clicks }: ClickSet): boolean {
+  return (
+    memory !== undefined &&
+    memory.clicks.length === clicks.length &&
+    memory.clicks.every(
+      ({ tooth, point }, k) =>
+        tooth === clicks[k]!.tooth && point.every((x, axis) => x === clicks[k]!.point[axis]),
+    )
+  );
+}
