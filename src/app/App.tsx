@@ -24,12 +24,18 @@ export function App(props: { readonly version: string }) {
   });
   const offline = keepOffline(() => state.persistence.flush());
   const flush = () => void state.persistence.flush();
+  /** The browser asks whether to leave while the device does not have the case. */
+  const ask = (event: BeforeUnloadEvent) => state.persistence.isAtRisk() && event.preventDefault();
   onMount(async () => {
     window.addEventListener('pagehide', flush);
+    window.addEventListener('beforeunload', ask);
     if (new URLSearchParams(location.search).has('demo')) await state.controller.openDemo();
     else await state.persistence.restoreLast();
   });
-  onCleanup(() => window.removeEventListener('pagehide', flush));
+  onCleanup(() => {
+    window.removeEventListener('pagehide', flush);
+    window.removeEventListener('beforeunload', ask);
+  });
 
   return (
     <AppContext.Provider value={state}>

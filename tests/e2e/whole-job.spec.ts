@@ -96,10 +96,16 @@ test('the demo case, from one click to the files of the record', async ({ page }
   expect(complaints, 'errors on the console').toEqual([]);
 });
 
-test('the case is still there after a reload', async ({ page }) => {
+test('the case is still there after a reload, and what was done before can be undone', async ({ page }) => {
   await openDemo(page);
   await expect(page.getByText('saved on this device')).toBeVisible();
+  await openSection(page, 'Teeth');
+  await page.getByRole('button', { name: /Clear all clicks/ }).click();
+  await expect(page.locator('.scan-view-pin')).toHaveCount(0);
   await page.goto('/');
+  await expect(page.locator('.case-name')).toBeVisible({ timeout: 90_000 });
+  await expect(page.locator('.scan-view-pin')).toHaveCount(0);
+  await page.getByRole('button', { name: 'Undo' }).click();
   await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
 });
 

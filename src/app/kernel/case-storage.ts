@@ -1,10 +1,15 @@
 import * as v from 'valibot';
 import { archInputsSchema, originSchema, unitSchema } from '../../casefile/arch-inputs-schema.ts';
 import type { CaseArch } from '../../casefile/types.ts';
+import { type KeptSteps, OPTIONAL_FIELDS } from './kept-steps.ts';
+
+const NO_STEPS: KeptSteps = { undo: [], redo: [] };
 
 /** An arch as it lies on the device: its scan lies beside it under a key of its own. */
 export interface StoredArch extends Omit<CaseArch, 'bytes'> {
   readonly scanKey: string;
+  /** Undo and redo; cases of an earlier version have none. */
+  readonly steps?: KeptSteps;
 }
 
 /** A case as it lies on the device, without the scans' bytes. */
@@ -40,8 +45,30 @@ export interface CaseStorage {
   remove(id: string): Promise<void>;
 }
 
+const place = v.pipe(v.number(), v.integer(), v.minValue(0));
+const { clicks, jaw, missing, fixed, floss, limitMm, closure, note, heading } = archInputsSchema.entries;
+const stepsSchema = v.array(
+  v.object({
+    fields: v.object({
+      unit: v.exactOptional(unitSchema),
+      jaw: v.exactOptional(jaw),
+      missing: v.exactOptional(missing),
+      fixed: v.exactOptional(fixed),
+      floss: v.exactOptional(floss),
+      limitMm: v.exactOptional(limitMm),
+      closure: v.exactOptional(closure),
+      note,
+      heading,
+    }),
+    absent: v.array(v.picklist(OPTIONAL_FIELDS)),
+    clicks: v.nullable(v.object({ at: place, drop: place, put: clicks })),
+  }),
+);
+
 const storedArch = v.object({
   scanKey: v.string(),
+  // Damaged steps cost the undo, not the case.
+  steps: v.exactOptional(v.fallback(v.object({ undo: stepsSchema, redo: stepsSchema }), NO_STEPS)),
   fileName: v.string(),
   unit: unitSchema,
   originMm: originSchema,

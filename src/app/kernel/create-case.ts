@@ -14,7 +14,7 @@ import { noteOf, type OrderNote } from './order-note.ts';
 /** The open case: what the user said, what follows from it, and what can be done. */
 export interface CaseController
   extends InputsControl,
-    Omit<Opening, 'showOther' | 'refuseOther' | 'settled'> {
+    Omit<Opening, 'beside' | 'showOther' | 'refuseOther' | 'settled'> {
   readonly results: Results;
   readonly recordJob: Job;
   /** The sentence about a click that was refused; gone with the next change. */
@@ -62,13 +62,19 @@ export function createCase(sources: CaseSources): CaseController {
       });
   const control: InputsControl = {
     ...inputsControl,
-    change: afresh(inputsControl.change),
-    undo: afresh(inputsControl.undo),
-    redo: afresh(inputsControl.redo),
+    change: afresh((next, tag) => {
+      const before = inputsControl.inputs();
+      inputsControl.change(next, tag);
+      if (inputsControl.inputs() !== before) opening.beside.dropRedo();
+    }),
+    undo: afresh(() => opening.beside.undo() || inputsControl.undo()),
+    redo: afresh(() => opening.beside.redo() || inputsControl.redo()),
+    canUndo: () => opening.beside.canUndo() || inputsControl.canUndo(),
+    canRedo: () => opening.beside.canRedo() || inputsControl.canRedo(),
     reset: afresh(inputsControl.reset),
     resume: afresh(inputsControl.resume),
   };
-  const opening = createOpening({ ...sources, control });
+  const opening: Opening = createOpening({ ...sources, control });
   const recordJob = createJob();
   const caseFileJob = createJob();
   let clicksMade = 0;
@@ -120,11 +126,11 @@ export function createCase(sources: CaseSources): CaseController {
     recordJob,
     caseFileJob,
     writeCaseFile(passphrase) {
-      const content = opening.content();
-      if (!content) return Promise.resolve(null);
+      const kept = opening.kept();
+      if (!kept) return Promise.resolve(null);
       const createdAt = now().toISOString();
       return caseFileJob.run('Writing the case file', () =>
-        client.packCase({ content, version, createdAt, passphrase }),
+        client.packCase({ content: kept.content, version, createdAt, passphrase }),
       );
     },
     showOther: () => opening.showOther(results.analysisIsOld() ? null : results.analysis()),

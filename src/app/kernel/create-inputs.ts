@@ -14,6 +14,8 @@ export interface InputsControl {
   readonly history: Accessor<History<CaseInputs>>;
   undo(): void;
   redo(): void;
+  /** The next change is a step of its own, and what had been undone can no longer be redone. */
+  endStep(): void;
   /** Takes the last change back for good, if `inputs` are still those it made. */
   refuse(inputs: CaseInputs): void;
   readonly canUndo: Accessor<boolean>;
@@ -32,6 +34,7 @@ export function createInputs(): InputsControl {
     history,
     undo: () => setHistory(undo),
     redo: () => setHistory(redo),
+    endStep: () => setHistory((h) => ({ ...h, future: [], tag: null })),
     refuse: (inputs) => setHistory((h) => (h.present === inputs ? retract(h) : h)),
     canUndo: () => history().past.length > 0,
     canRedo: () => history().future.length > 0,

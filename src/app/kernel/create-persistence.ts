@@ -1,9 +1,10 @@
 import { type Accessor, createEffect, createSignal, on, onCleanup } from 'solid-js';
-import type { CaseArch, CaseContent } from '../../casefile/types.ts';
 import { makeCaseJournal } from './case-journal.ts';
 import { type CaseLocks, type HeldCase, NO_LOCKS } from './case-locks.ts';
-import { type CaseStorage, type StoredArch, type StoredCase, storedName } from './case-storage.ts';
+import { type CaseStorage, type StoredCase, storedName } from './case-storage.ts';
 import type { CaseController } from './create-case.ts';
+import { makeCaseHold } from './make-case-hold.ts';
+import { makeCaseRecords } from './make-case-records.ts';
 import type { TextStore } from './preferences.ts';
 
 /** `elsewhere`: another tab has the case, so this one does not save it. */
@@ -28,6 +29,8 @@ export interface Persistence {
   remove(id: string): Promise<void>;
   /** Saves at once what still waits. */
   flush(): Promise<void>;
+  /** Something of the open case would be gone with the page. */
+  isAtRisk(): boolean;
 }
 
 export interface PersistenceSources {
@@ -71,15 +74,10 @@ export function createPersistence({
   const [unreadable, setUnreadable] = createSignal(0);
   const [elsewhere, setElsewhere] = createSignal<StoredCase | null>(null);
   const journal = makeCaseJournal(marks);
-  /** Under which key, and for which case, the bytes of a scan lie on the device. */
-  const keys = new WeakMap<
-    Uint8Array,
-    { readonly id: string; readonly key: string; readonly saved: boolean }
-  >();
-  let held: { readonly id: string; readonly lock: Promise<HeldCase | null> } | null = null;
+  const records = makeCaseRecords(storage, newKey, now);
+  const hold = makeCaseHold(locks);
   let waiting = false;
   let saving: Promise<void> = Promise.resolve();
-  let lastStamp = 0;
 
   async function list(): Promise<void> {
     const found = await storage.list();
@@ -87,57 +85,20 @@ export function createPersistence({
     setUnreadable(found.unreadable);
   }
 
-  /** Later than every stamp before, even where the clock stands still or was set back. */
-  const stamp = () => {
-    lastStamp = Math.max(now().getTime(), lastStamp + 1);
-    return lastStamp;
-  };
-
-  const keyFor = (id: string, bytes: Uint8Array) => {
-    const known = keys.get(bytes);
-    if (known?.id === id) return known;
-    const made = { id, key: newKey(), saved: false };
-    keys.set(bytes, made);
-    return made;
-  };
-
-  function recordOf(id: string, { demo, arches: [first, second] }: CaseContent): StoredCase {
-    const stored = ({ bytes, ...rest }: CaseArch): StoredArch => ({
-      ...rest,
-      scanKey: keyFor(id, bytes).key,
-    });
-    return {
-      version: 2,
-      id,
-      demo,
-      arches: second ? [stored(first), stored(second)] : [stored(first)],
-      savedAt: stamp(),
-    };
-  }
-
-  /** Takes the lock of the open case and gives the former one back. */
-  function hold(id: string | null): Promise<HeldCase | null> {
-    if (held?.id === id) return held.lock;
-    void held?.lock.then((lock) => lock?.release());
-    held = id === null ? null : { id, lock: locks.take(id) };
-    return held?.lock ?? Promise.resolve(null);
-  }
-
   async function save(): Promise<void> {
     waiting = false;
     const open = controller.open();
-    const content = controller.content();
-    if (!open || !content) return;
+    const kept = controller.kept();
+    if (!open || !kept) return;
     const { id } = open;
-    if ((await hold(id)) === null) {
+    if ((await hold.take(id)) === null) {
       if (controller.open()?.id === id) setState('elsewhere');
       return;
     }
-    const stored = recordOf(id, content);
-    const unsaved = content.arches.filter(({ bytes }) => !keyFor(id, bytes).saved);
+    const stored = records.recordOf(id, kept);
     try {
-      await storage.save(stored, new Map(unsaved.map(({ bytes }) => [keyFor(id, bytes).key, bytes])));
-      for (const { bytes } of unsaved) keys.set(bytes, { ...keyFor(id, bytes), saved: true });
+      await storage.save(stored, records.unsavedScans(id, kept));
+      records.isSaved(stored);
       if (!waiting) {
         journal.clear(id);
         if (controller.open()?.id === id) setState('saved');
@@ -164,16 +125,18 @@ export function createPersistence({
     on([controller.open, controller.inputs, controller.other], ([open]) => {
       if (!open) {
         waiting = false;
-        void hold(null);
+        void hold.take(null);
         return setState('nothing');
       }
-      void hold(open.id);
+      void hold.take(open.id);
       if (state() !== 'full' && state() !== 'elsewhere') setState('saving');
-      const content = controller.content();
-      const onDevice = content?.arches.every(({ bytes }) => keyFor(open.id, bytes).saved);
-      if (content && onDevice && state() !== 'elsewhere') journal.note(recordOf(open.id, content));
+      const kept = controller.kept();
+      if (!kept) return;
       waiting = true;
-      const timer = setTimeout(flush, SAVE_REST_MS);
+      const onDevice = records.unsavedScans(open.id, kept).size === 0;
+      if (onDevice && state() !== 'elsewhere') journal.note(records.recordOf(open.id, kept));
+      // The journal has no scans: one that is new goes to the device at once.
+      const timer = setTimeout(flush, onDevice ? SAVE_REST_MS : 0);
       onCleanup(() => clearTimeout(timer));
     }),
   );
@@ -191,12 +154,12 @@ export function createPersistence({
     if (controller.open()?.id !== id) return;
     await flush();
     controller.closeCase();
-    await hold(null);
+    await hold.take(null);
     controller.setNotice(TAKEN);
   });
   locks.onLost((id) => {
     if (controller.open()?.id !== id) return;
-    held = null;
+    hold.forget();
     controller.closeCase();
     controller.setNotice(TAKEN);
   });
@@ -217,40 +180,22 @@ export function createPersistence({
     await list();
     const stored = cases().find((one) => one.id === id);
     if (!stored) return lock.release();
-    const content =
-      (await contentOf(journal.newerThan(stored)).catch(() => null)) ??
-      (await contentOf(stored).catch(() => null));
-    if (!content) {
+    const kept =
+      (await caseOf(journal.newerThan(stored)).catch(() => null)) ?? (await caseOf(stored).catch(() => null));
+    if (!kept) {
       lock.release();
       controller.setNotice(
         `The scan of ${storedName(stored)} is no longer on this device; open the file again.`,
       );
       return;
     }
-    lastStamp = Math.max(lastStamp, stored.savedAt);
-    const former = held;
-    held = { id, lock: Promise.resolve(lock) };
-    await controller.restore(id, content);
-    if (controller.open()?.id === id) void former?.lock.then((one) => one?.release());
-    else {
-      held = former;
-      lock.release();
-    }
+    await hold.change(id, lock, async () => {
+      await controller.restore(id, kept);
+      return controller.open()?.id === id;
+    });
   }
 
-  async function contentOf(stored: StoredCase | null): Promise<CaseContent | null> {
-    if (!stored) return null;
-    const arches: CaseArch[] = [];
-    for (const { scanKey, ...rest } of stored.arches) {
-      const bytes = await storage.scanOf(scanKey);
-      if (!bytes) return null;
-      keys.set(bytes, { id: stored.id, key: scanKey, saved: true });
-      arches.push({ ...rest, bytes });
-    }
-    const [first, second] = arches;
-    if (!first) return null;
-    return { demo: stored.demo, arches: second ? [first, second] : [first] };
-  }
+  const caseOf = async (stored: StoredCase | null) => (stored ? records.caseOf(stored) : null);
 
   return {
     state,
@@ -258,6 +203,13 @@ export function createPersistence({
     unreadable,
     elsewhere,
     flush,
+    isAtRisk() {
+      const kept = controller.kept();
+      const id = controller.open()?.id;
+      if (!kept || id === undefined) return false;
+      if (state() === 'elsewhere') return controller.canUndo();
+      return state() === 'full' || state() === 'failed' || records.unsavedScans(id, kept).size > 0;
+    },
     openStored,
     leaveElsewhere: () => setElsewhere(null),
     async takeOver() {

@@ -3,7 +3,8 @@ import type { Practice } from '../../closure/practice.ts';
 import type { Analysis } from '../../contacts/types.ts';
 import type { Jaw } from '../../teeth/types.ts';
 import { type CaseInputs, emptyInputs, inUnit, plainInputs, withJaw } from './case-inputs.ts';
-import { type History, record, startHistory } from './history.ts';
+import { type History, startHistory } from './history.ts';
+import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
 
 /** A file as it came onto the page. */
 export interface CaseFile {
@@ -33,9 +34,10 @@ export function bareArch({ name, bytes }: CaseFile, practice: Practice | undefin
   };
 }
 
-export function archOfCase(arch: CaseArch): OtherArch {
-  const { inputs, ...rest } = arch;
-  return { ...rest, history: startHistory(inUnit(inputs, arch.unit)), analysis: null };
+/** @param steps - its undo and redo, where they were kept */
+export function archOfCase({ inputs, ...rest }: CaseArch, steps?: KeptSteps): OtherArch {
+  const saved = inUnit(inputs, rest.unit);
+  return { ...rest, history: steps ? historyOfSteps(saved, steps) : startHistory(saved), analysis: null };
 }
 
 /** As it is saved. */
@@ -47,5 +49,10 @@ export function caseArchOf({ fileName, bytes, unit, originMm, history }: OtherAr
 export function opposedTo(other: OtherArch, jaw: Jaw | null): OtherArch {
   const { history } = other;
   if (jaw === null || history.present.jaw === opposite(jaw)) return other;
-  return { ...other, history: record(history, withJaw(history.present, opposite(jaw))), analysis: null };
+  // No step of its own: it was said about the other one, and is taken back there.
+  return {
+    ...other,
+    history: { ...history, present: withJaw(history.present, opposite(jaw)) },
+    analysis: null,
+  };
 }

@@ -1,7 +1,7 @@
 import { type Accessor, createEffect, createMemo, createSignal, on } from 'solid-js';
 import type { ToothNumber } from '../../teeth/types.ts';
 import type { CaseController } from './create-case.ts';
-import { CLICK_FILE_TAG } from './create-opening.ts';
+import { CLICK_FILE_TAG } from './create-files.ts';
 import type { ViewMode } from './display-types.ts';
 
 export const SECTIONS = ['scan', 'teeth', 'contacts', 'closure', 'record'] as const;

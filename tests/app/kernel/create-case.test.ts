@@ -139,12 +139,56 @@ describe('the case', () => {
     await settle();
     expect(controller.notice()).toBe('bad.stl is empty.');
     expect(controller.other()?.fileName).toBe('lower.stl');
+    controller.redo();
+    expect(controller.other()?.fileName, 'what was refused is not offered again').toBe('lower.stl');
+    await settle();
     expect(controller.results.opposing()?.fileName).toBe('lower.stl');
     client.calls.length = 0;
     controller.setOther(null);
     await settle();
     expect(controller.results.opposing()).toBeNull();
     expect(client.calls).toEqual(['dropOpposing', 'completePlan']);
+  });
+
+  it('undo and redo take the other arch along, in their place among the changes', async () => {
+    await openWithThreeTeeth();
+    const { setOther, undo, redo, change, inputs, other } = controller;
+    const limits = () => [inputs().limitMm, other()?.fileName ?? null];
+    const limit = (limitMm: number) => change((now) => ({ ...now, limitMm }), 'limit');
+    limit(0.2);
+    setOther({ name: 'lower.stl', bytes: new Uint8Array([1]) });
+    // The same slider goes on: still a step of its own.
+    limit(0.3);
+    setOther(null);
+    expect(limits()).toEqual([0.3, null]);
+    undo();
+    expect(limits()).toEqual([0.3, 'lower.stl']);
+    undo();
+    expect(limits()).toEqual([0.2, 'lower.stl']);
+    undo();
+    expect(limits()).toEqual([0.2, null]);
+    undo();
+    expect(limits()).toEqual([0.1, null]);
+    for (let k = 0; k < 4; k++) redo();
+    expect(limits()).toEqual([0.3, null]);
+    expect(controller.canRedo()).toBe(false);
+    undo();
+    limit(0.4);
+    expect(limits()).toEqual([0.4, 'lower.stl']);
+    undo();
+    redo();
+    redo();
+    expect(limits(), 'a new change leaves nothing to redo').toEqual([0.4, 'lower.stl']);
+    // Work on the other arch and back: its steps are still those of this one.
+    undo();
+    undo();
+    await controller.showOther();
+    expect(controller.canUndo()).toBe(false);
+    await controller.showOther();
+    undo();
+    expect(limits()).toEqual([0.2, null]);
+    await controller.openDemo();
+    expect([controller.canUndo(), controller.canRedo()]).toEqual([false, false]);
   });
 
   it('keeps the edited note with the case, as one step, and says when the plan has moved on', async () => {
@@ -326,7 +370,7 @@ describe('the case', () => {
     await controller.showOther();
     await settle();
     expect(controller.inputs().jaw).toBe('lower');
-    expect(controller.canUndo()).toBe(true);
+    expect(controller.canUndo(), 'nothing was done to it yet').toBe(false);
     expect(controller.other()?.analysis).toBe(upper);
     expect(controller.results.opposing()?.fileName).toBe('a.upper.stl');
     await controller.showOther();
@@ -355,13 +399,13 @@ describe('the case', () => {
     await openWithThreeTeeth();
     controller.setOther({ name: 'lower.stl', bytes: new Uint8Array([7]) });
     await settle();
-    const before = controller.content();
+    const before = controller.kept()?.content;
     expect(await controller.writeCaseFile(null)).toMatchObject({ mediaType: 'application/zip' });
     controller.closeCase();
     const zip = new TextEncoder().encode('PK\x03\x04 manifest.json');
     expect(await controller.openFiles([{ name: 'case.zip', bytes: zip }])).toBe(true);
     await settle();
-    expect(controller.content()).toEqual(before);
+    expect(controller.kept()?.content).toEqual(before);
     expect(controller.open()?.id).toBe('case-1');
   });
 

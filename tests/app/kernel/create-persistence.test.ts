@@ -110,6 +110,64 @@ describe('persistence', () => {
     expect(second.controller.inputs()).toEqual(first.controller.inputs());
   });
 
+  it('brings undo and redo back after a reload, from the device and from the journal', async () => {
+    const device = makeDevice();
+    const first = visit(device);
+    await first.controller.openFiles([SCAN]);
+    first.controller.change((inputs) => withJaw(inputs, 'upper'));
+    first.controller.addClick({ tooth: 16, point: [1, 2, 3] });
+    await settle();
+    // These are in the journal alone when the page goes away.
+    first.controller.addClick({ tooth: 15, point: [2, 2, 3] });
+    first.controller.undo();
+    first.leave();
+    vi.clearAllTimers();
+    const { controller, persistence } = visit(device);
+    await persistence.restoreLast();
+    expect(controller.inputs().clicks).toHaveLength(1);
+    controller.redo();
+    expect(controller.inputs().clicks).toHaveLength(2);
+    for (let k = 0; k < 3; k++) controller.undo();
+    expect(controller.inputs()).toMatchObject({ jaw: null, clicks: [] });
+    expect(controller.canUndo()).toBe(false);
+    await settle();
+    expect(readStoredCase(device.cases.get('case-1'))?.arches[0].steps?.redo).toHaveLength(3);
+  });
+
+  it('an arch taken away and brought back by undo lies on the device again', async () => {
+    const device = makeDevice();
+    const first = visit(device);
+    await first.controller.openFiles([SCAN, { name: 'z.stl', bytes: new Uint8Array([7]) }]);
+    await settle();
+    first.controller.setOther(null);
+    await settle();
+    expect(device.scans.size).toBe(1);
+    first.controller.undo();
+    await settle();
+    expect(device.scans.size).toBe(2);
+    const second = visit(device);
+    await second.persistence.restoreLast();
+    expect(second.controller.other()).toMatchObject({ fileName: 'z.stl' });
+  });
+
+  it('knows when leaving the page would lose something', async () => {
+    const device = makeDevice();
+    const { controller, persistence } = visit(device);
+    expect(persistence.isAtRisk()).toBe(false);
+    await controller.openFiles([SCAN]);
+    expect(persistence.isAtRisk(), 'a scan that is not saved yet').toBe(true);
+    // It is saved at once, not after the rest that other changes wait for.
+    await vi.advanceTimersByTimeAsync(1);
+    expect(persistence.isAtRisk()).toBe(false);
+    controller.change((inputs) => withJaw(inputs, 'upper'));
+    expect(persistence.isAtRisk(), 'a change that the journal has').toBe(false);
+    device.storage.save = async () => {
+      throw new DOMException('full', 'QuotaExceededError');
+    };
+    await settle();
+    expect(persistence.isAtRisk(), 'a full device').toBe(true);
+  });
+
   it('writes at once when the page is left', async () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
@@ -285,6 +343,11 @@ describe('a stored case', () => {
     const stored = device.cases.get('case-1');
     expect(readStoredCase(stored)).toEqual(stored);
     expect(readStoredCase({ ...stored, version: 3 })).toBeNull();
+    // Steps that are damaged cost the undo, not the case.
+    const [arch] = stored!.arches;
+    expect(
+      readStoredCase({ ...stored, arches: [{ ...arch, steps: { undo: [{}], redo: 3 } }] })?.arches[0],
+    ).toEqual({ ...arch, steps: { undo: [], redo: [] } });
     expect(
       readStoredCase({
         ...stored,

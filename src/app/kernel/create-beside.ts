@@ -1,0 +1,125 @@
+import { type Accessor, createEffect, createSignal, on } from 'solid-js';
+import type { Practice } from '../../closure/practice.ts';
+import type { AnalysisClient } from './analysis-client.ts';
+import { type CaseInputs, clickSetOf } from './case-inputs.ts';
+import type { InputsControl } from './create-inputs.ts';
+import { createJob, type Job } from './create-job.ts';
+import { bareArch, type CaseFile, type OtherArch, opposedTo } from './other-arch.ts';
+
+/** The other arch of the open case: the one that opposes it, and that can be worked on in its place. */
+export interface Beside {
+  readonly other: Accessor<OtherArch | null>;
+  readonly otherJob: Job;
+  /** Puts a scan beside the open one, or takes it away: a step that can be undone. */
+  setOther(file: CaseFile | null): void;
+  /** The scan that was put beside the open one cannot be read. */
+  refuseOther(bytes: Uint8Array): void;
+  /** Measures the other arch without showing it. */
+  measureOther(): Promise<void>;
+  /** Another case begins, with this arch beside the first; nothing of the former one can be undone. */
+  begin(other: OtherArch | null): void;
+  /** The arches change places: this one is the other one now. */
+  trade(left: OtherArch): void;
+  /** Undoes or redoes the last step if it was one of the other arch; false = it was not. */
+  undo(): boolean;
+  redo(): boolean;
+  readonly canUndo: Accessor<boolean>;
+  readonly canRedo: Accessor<boolean>;
+  /** Something else was changed: what had been undone before can no longer be redone. */
+  dropRedo(): void;
+}
+
+/**
+ * A scan put beside the open one, or taken away. The step has its place in the undo of the open arch by the inputs of
+ * that moment: it is the last one whenever the inputs are these again.
+ */
+interface Step {
+  readonly at: CaseInputs;
+  /** What the step leads to when it is taken. */
+  readonly to: OtherArch | null;
+}
+
+interface Steps {
+  readonly undo: readonly Step[];
+  readonly redo: readonly Step[];
+}
+
+const NO_STEPS: Steps = { undo: [], redo: [] };
+
+export function createBeside(
+  client: AnalysisClient,
+  control: InputsControl,
+  practice: Accessor<Practice> | undefined,
+): Beside {
+  const [other, put] = createSignal<OtherArch | null>(null);
+  const [steps, setSteps] = createSignal(NO_STEPS);
+  const otherJob = createJob();
+
+  const last = (which: keyof Steps) => steps()[which].findLast(({ at }) => at === control.inputs());
+
+  function take(from: keyof Steps, to: keyof Steps): boolean {
+    const step = last(from);
+    if (!step) return false;
+    const back: Step = { at: step.at, to: other() };
+    setSteps((now) => ({
+      ...now,
+      [from]: now[from].filter((one) => one !== step),
+      [to]: [...now[to], back],
+    }));
+    put(step.to);
+    return true;
+  }
+
+  /** What is said about the jaw of one arch is said about the other, too. */
+  createEffect(
+    on([() => control.inputs().jaw, other], ([jaw, beside]) => {
+      if (beside) put(opposedTo(beside, jaw));
+    }),
+  );
+
+  return {
+    other,
+    otherJob,
+    setOther(file) {
+      if (file === null && other() === null) return;
+      otherJob.cancel();
+      control.endStep();
+      const step: Step = { at: control.inputs(), to: other() };
+      setSteps(({ undo }) => ({ undo: [...undo, step], redo: [] }));
+      put(file && bareArch(file, practice?.()));
+    },
+    refuseOther(bytes) {
+      if (other()?.bytes !== bytes) return;
+      const step = last('undo');
+      put(step?.to ?? null);
+      setSteps((now) => ({ ...now, undo: now.undo.filter((one) => one !== step) }));
+    },
+    async measureOther() {
+      const beside = other();
+      const clicks = beside && clickSetOf(beside.history.present);
+      if (!beside || !clicks) return;
+      const { fileName, bytes, unit } = beside;
+      const analysis = await otherJob.run('Measuring the other arch', async (watch) => {
+        const { scanId } = await client.openScan(bytes, { fileName, unit }, watch);
+        try {
+          await client.segment(scanId, clicks, watch);
+          const { limitMm } = beside.history.present;
+          return (await client.measure(scanId, clicks, { limitMm }, watch)).analysis;
+        } finally {
+          client.close(scanId).catch(() => {});
+        }
+      });
+      if (analysis && other() === beside) put({ ...beside, analysis });
+    },
+    begin(arch) {
+      setSteps(NO_STEPS);
+      put(arch);
+    },
+    trade: put,
+    undo: () => take('undo', 'redo'),
+    redo: () => take('redo', 'undo'),
+    canUndo: () => last('undo') !== undefined,
+    canRedo: () => last('redo') !== undefined,
+    dropRedo: () => setSteps((now) => (now.redo.length === 0 ? now : { ...now, redo: [] })),
+  };
+}

@@ -1,0 +1,159 @@
+import { type Accessor, createSignal } from 'solid-js';
+import type { ScanFacts } from '../../../workers/analysis-api.ts';
+import type { CaseArch, CaseContent } from '../../casefile/types.ts';
+import type { Practice } from '../../closure/practice.ts';
+import { inputError } from '../../geometry/archgap-error.ts';
+import type { AnalysisClient } from './analysis-client.ts';
+import { type CaseInputs, emptyInputs, inUnit, withClickSet, withClicksPlaced } from './case-inputs.ts';
+import type { InputsControl } from './create-inputs.ts';
+import type { OpenScan } from './create-open-scan.ts';
+import { type History, startHistory } from './history.ts';
+import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
+import { archOfCase, bareArch, type CaseFile } from './other-arch.ts';
+import { sortFiles } from './sort-files.ts';
+
+/** A case as it lies on the device: with undo and redo of its arches, in the order of the arches. */
+export interface KeptCase {
+  readonly content: CaseContent;
+  readonly steps: readonly (KeptSteps | undefined)[];
+}
+
+/** Files that come onto the page: scans, clicks, whole cases, the demo. */
+export interface Files {
+  /** An encrypted case file that waits for its passphrase. */
+  readonly sealed: Accessor<CaseFile | null>;
+  /** Opens the file that waits; null = leave it. */
+  unseal(passphrase: string | null): Promise<void>;
+  /** Opens scans, click files and case files in any order; resolves to whether something was opened. */
+  openFiles(files: readonly CaseFile[]): Promise<boolean>;
+  openDemo(): Promise<void>;
+  /** Brings back a case that lies on the device. */
+  restore(id: string, kept: KeptCase): Promise<void>;
+}
+
+export interface FileSources {
+  readonly client: AnalysisClient;
+  readonly control: InputsControl;
+  readonly scan: OpenScan;
+  readonly fetchDemo: () => Promise<{ scan: CaseFile; clicks: string }>;
+  readonly newId: () => string;
+  /** Where every new case starts; left out: the stated defaults. */
+  readonly practice: Accessor<Practice> | undefined;
+}
+
+/** There is one demo case on a device; opening it again begins it anew. */
+const DEMO_ID = 'demo';
+/** Marks the step that took over a click file. */
+export const CLICK_FILE_TAG = 'click-file';
+
+export function createFiles({ client, control, scan, fetchDemo, newId, practice }: FileSources): Files {
+  const { openJob, openScan } = scan;
+  const [sealed, setSealed] = createSignal<CaseFile | null>(null);
+
+  async function openClickFile(file: CaseFile): Promise<boolean> {
+    const current = scan.open();
+    const set = await openJob.run('Reading the clicks', () => {
+      if (!current)
+        throw inputError('NO_SCAN', `${file.name} holds clicks; open the scan they belong to first.`);
+      return client.readClicks(current.display.scanId, new TextDecoder().decode(file.bytes));
+    });
+    if (set) control.change((inputs) => withClickSet(inputs, set), CLICK_FILE_TAG);
+    return set !== null;
+  }
+
+  async function openCaseFile(file: CaseFile, passphrase: string | null): Promise<boolean> {
+    const content = await openJob.run('Opening the case file', () =>
+      client.unpackCase(file.bytes, passphrase),
+    );
+    const state = openJob.state();
+    if (state.kind === 'failed' && state.error.code === 'CASE_FILE_SEALED') {
+      openJob.clear();
+      setSealed(file);
+    }
+    if (!content) return false;
+    setSealed(null);
+    return openCase(newId(), { content, steps: [] });
+  }
+
+  function openCase(id: string, { content, steps }: KeptCase): Promise<boolean> {
+    const { demo, arches } = content;
+    const [first, second] = arches;
+    const { fileName, bytes, unit } = first;
+    return openScan({
+      id,
+      file: { name: fileName, bytes },
+      demo,
+      unit,
+      start: ({ facts }) => historyOfArch(first, steps[0], facts),
+      besides: (beside) => beside.begin(second ? archOfCase(second, steps[1]) : null),
+    });
+  }
+
+  const freshStart = () => startHistory(emptyInputs(practice?.()));
+
+  return {
+    sealed,
+    async unseal(passphrase) {
+      const file = sealed();
+      if (passphrase === null) {
+        openJob.clear();
+        setSealed(null);
+      } else if (file) await openCaseFile(file, passphrase);
+    },
+    async openFiles(files) {
+      const sorted = await openJob.run('Looking at the files', async () => sortFiles(files));
+      if (!sorted) return false;
+      const { caseFile, clicks, scans } = sorted;
+      if (caseFile) return openCaseFile(caseFile, null);
+      const [first, second] = scans;
+      if (first) {
+        const opened = await openScan({
+          id: newId(),
+          file: first,
+          demo: false,
+          unit: null,
+          start: freshStart,
+          besides: (beside) => beside.begin(second ? bareArch(second, practice?.()) : null),
+        });
+        if (!opened) return false;
+      }
+      if (clicks && !(await openClickFile(clicks))) return false;
+      return first !== undefined || clicks !== null;
+    },
+    async openDemo() {
+      const demo = await openJob.run('Fetching the demo case', () => fetchDemo());
+      if (!demo) return;
+      await openScan({
+        id: DEMO_ID,
+        file: demo.scan,
+        demo: true,
+        unit: null,
+        start: async ({ scanId }) =>
+          startHistory(withClickSet(freshStart().present, await client.readClicks(scanId, demo.clicks))),
+        besides: (beside) => beside.begin(null),
+      });
+    },
+    async restore(id, kept) {
+      await openCase(id, kept);
+    },
+  };
+}
+
+/** What was saved about an arch, on the scan as it was read now. */
+function historyOfArch(
+  { inputs, unit, originMm }: CaseArch,
+  steps: KeptSteps | undefined,
+  facts: ScanFacts,
+): History<CaseInputs> {
+  const saved = inUnit(inputs, unit);
+  if (originMm === null || originMm.every((value, k) => value === facts.originMm[k]))
+    return steps ? historyOfSteps(saved, steps) : startHistory(saved);
+  // Saved in another frame: the clicks of earlier steps would stand beside the scan.
+  return startHistory(
+    withClicksPlaced(saved, (point) => [
+      point[0] + originMm[0] - facts.originMm[0],
+      point[1] + originMm[1] - facts.originMm[1],
+      point[2] + originMm[2] - facts.originMm[2],
+    ]),
+  );
+}

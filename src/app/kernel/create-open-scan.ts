@@ -1,0 +1,156 @@
+import { type Accessor, batch, createEffect, createSignal, on } from 'solid-js';
+import type { OpenReply, ScanFacts } from '../../../workers/analysis-api.ts';
+import { cancelledError } from '../../geometry/archgap-error.ts';
+import type { LengthUnit } from '../../scan/types.ts';
+import type { AnalysisClient } from './analysis-client.ts';
+import type { CaseInputs } from './case-inputs.ts';
+import type { Beside } from './create-beside.ts';
+import type { InputsControl } from './create-inputs.ts';
+import { createJob, type Job } from './create-job.ts';
+import type { DisplayScan } from './display-types.ts';
+import type { History } from './history.ts';
+import type { CaseFile } from './other-arch.ts';
+
+/** The open scan with what belongs to it. The arrays stay outside of any store. */
+export interface OpenCase {
+  readonly id: string;
+  /** Counts openings: the same after the worker died or the unit was overruled, another when opened anew. */
+  readonly visit: number;
+  readonly fileName: string;
+  readonly demo: boolean;
+  readonly unit: LengthUnit | null;
+  readonly facts: ScanFacts;
+  readonly display: DisplayScan;
+  /** The file, so that it can be read again: after a death of the worker, or in another unit. */
+  readonly bytes: Uint8Array;
+}
+
+export interface OpenRequest {
+  readonly id: string;
+  readonly file: CaseFile;
+  readonly demo: boolean;
+  readonly unit: LengthUnit | null;
+  /** What the arch starts with, once the scan is there, and what of it can be undone. */
+  readonly start: (reply: OpenReply) => Promise<History<CaseInputs>> | History<CaseInputs>;
+  /** Tells of the other arch once the scan is there. */
+  readonly besides: (beside: Beside) => void;
+}
+
+/** One scan at a time, read by the worker and shown. A reading that fails leaves what is shown as it was. */
+export interface OpenScan {
+  readonly open: Accessor<OpenCase | null>;
+  /** As `open`; null while the scan is being read again because undo or redo went back to another unit. */
+  readonly settled: Accessor<OpenCase | null>;
+  readonly openJob: Job;
+  /** Shows a scan in place of the one that is shown; resolves to whether it could be read. */
+  openScan(request: OpenRequest): Promise<boolean>;
+  /** Reads the scan that is shown again; undo goes on. */
+  openAgain(unit: LengthUnit | null, inputs: (reply: OpenReply) => CaseInputs): Promise<boolean>;
+  closeCase(): void;
+}
+
+export interface OpenScanSources {
+  readonly client: AnalysisClient;
+  readonly control: InputsControl;
+  readonly beside: Beside;
+  /** A scan is there: what was said about the case before is over. */
+  readonly onOpened: () => void;
+}
+
+export function createOpenScan({ client, control, beside, onOpened }: OpenScanSources): OpenScan {
+  const [open, setOpen] = createSignal<OpenCase | null>(null);
+  const openJob = createJob();
+  let visits = 0;
+  const unitOfInputs = () => control.inputs().unit ?? null;
+
+  /** Whatever happens to a scan that is no longer shown, nobody waits for it. */
+  const letGo = (scanId: string | undefined) => {
+    if (scanId !== undefined) client.close(scanId).catch(() => {});
+  };
+
+  async function read<T>(
+    { file, unit }: Pick<OpenRequest, 'file' | 'unit'>,
+    start: (reply: OpenReply) => Promise<T> | T,
+  ): Promise<{ reply: OpenReply; begun: T } | null> {
+    return openJob.run('Reading the scan', async (watch) => {
+      const reply = await client.openScan(file.bytes, { fileName: file.name, unit }, watch);
+      try {
+        const begun = await start(reply);
+        if (watch.signal.aborted) throw cancelledError();
+        return { reply, begun };
+      } catch (error) {
+        letGo(reply.scanId);
+        throw error;
+      }
+    });
+  }
+
+  function show(
+    { id, file, demo, unit }: Omit<OpenRequest, 'start' | 'besides'>,
+    { facts, ...display }: OpenReply,
+  ) {
+    letGo(open()?.display.scanId);
+    setOpen({ id, visit: visits, fileName: file.name, demo, unit, facts, display, bytes: file.bytes });
+    onOpened();
+  }
+
+  async function openAgain(unit: LengthUnit | null, inputs: (reply: OpenReply) => CaseInputs) {
+    const current = open();
+    if (!current) return false;
+    const { id, demo, fileName, bytes } = current;
+    const request = { id, demo, unit, file: { name: fileName, bytes } };
+    const done = await read(request, inputs);
+    if (!done) return false;
+    batch(() => {
+      control.change(() => done.begun);
+      show(request, done.reply);
+    });
+    return true;
+  }
+
+  /** Undo and redo may lead to clicks of another unit: the scan follows. */
+  createEffect(
+    on(
+      unitOfInputs,
+      (unit) => {
+        const current = open();
+        if (current && current.unit !== unit) void openAgain(unit, control.inputs);
+      },
+      { defer: true },
+    ),
+  );
+
+  return {
+    open,
+    settled: () => {
+      const current = open();
+      return current && current.unit === unitOfInputs() ? current : null;
+    },
+    openJob,
+    async openScan({ start, besides, ...request }) {
+      const done = await read(request, start);
+      if (!done) return false;
+      batch(() => {
+        visits += 1;
+        beside.otherJob.cancel();
+        control.resume(done.begun);
+        besides(beside);
+        show(request, done.reply);
+      });
+      return true;
+    },
+    openAgain,
+    closeCase() {
+      const current = open();
+      if (!current) return;
+      batch(() => {
+        openJob.cancel();
+        beside.otherJob.cancel();
+        setOpen(null);
+        beside.begin(null);
+        control.reset();
+      });
+      letGo(current.display.scanId);
+    },
+  };
+}

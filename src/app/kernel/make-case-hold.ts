@@ -1,0 +1,39 @@
+import type { CaseLocks, HeldCase } from './case-locks.ts';
+
+/** The lock of the one case that this tab works on. */
+export interface CaseHold {
+  /** Takes the lock of a case and gives the former one back; resolves to null when another tab has it. */
+  take(id: string | null): Promise<HeldCase | null>;
+  /**
+   * Works on a case of which this tab has the lock already; where `open` resolves to false, the former case is held
+   * on to and the new lock given back.
+   */
+  change(id: string, lock: HeldCase, open: () => Promise<boolean>): Promise<void>;
+  /** The lock was taken by force; there is nothing to give back. */
+  forget(): void;
+}
+
+export function makeCaseHold(locks: CaseLocks): CaseHold {
+  let held: { readonly id: string; readonly lock: Promise<HeldCase | null> } | null = null;
+  const release = (one: typeof held) => void one?.lock.then((lock) => lock?.release());
+  return {
+    take(id) {
+      if (held?.id === id) return held.lock;
+      release(held);
+      held = id === null ? null : { id, lock: locks.take(id) };
+      return held?.lock ?? Promise.resolve(null);
+    },
+    async change(id, lock, open) {
+      const former = held;
+      held = { id, lock: Promise.resolve(lock) };
+      if (await open()) release(former);
+      else {
+        held = former;
+        lock.release();
+      }
+    },
+    forget() {
+      held = null;
+    },
+  };
+}
