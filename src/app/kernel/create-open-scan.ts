@@ -25,7 +25,7 @@ export interface OpenCase {
   readonly bytes: Uint8Array;
 }
 
-export interface OpenRequest {
+interface OpenRequest {
   readonly id: string;
   readonly file: CaseFile;
   readonly demo: boolean;

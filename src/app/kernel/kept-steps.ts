@@ -7,7 +7,7 @@ export const OPTIONAL_FIELDS = ['unit', 'note', 'heading'] as const;
 type OptionalField = (typeof OPTIONAL_FIELDS)[number];
 
 /** One step of undo or redo as what it changes of the inputs it starts from. Plain data. */
-export interface KeptStep {
+interface KeptStep {
   /** The fields that become others, but the clicks. */
   readonly fields: Partial<Omit<CaseInputs, 'clicks'>>;
   /** Optional fields that go. */
