@@ -1,4 +1,3 @@
-import Papa from 'papaparse';
 import {
   type CalibratedTerm,
   type Calibration,
@@ -10,6 +9,7 @@ import { writeScannerProfile } from '../contacts/scanner-profile.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { inputError } from '../geometry/archgap-error.ts';
 import { readResultJson } from '../report/result-json.ts';
+import { readTable } from '../study/read-table.ts';
 import { parseTooth } from '../teeth/notation.ts';
 import type { ToothNumber } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
@@ -60,39 +60,45 @@ export async function calibrate(
 
 /**
  * The table of known spaces: columns tooth_a, tooth_b, gap_mm, and optionally scan and u_mm.
- * @throws ArchgapError `KNOWN_SPACES_INVALID`
+ * @throws ArchgapError `KNOWN_SPACES_INVALID`, `TOOTH_UNKNOWN`, and what {@link readTable} throws
  */
 function readKnownSpaces(text: string): KnownSpace[] {
-  const { data, meta } = Papa.parse<Record<string, string>>(text.replace(/^\uFEFF/, ''), {
-    header: true,
-    skipEmptyLines: 'greedy',
-  });
-  const lacking = ['tooth_a', 'tooth_b', 'gap_mm'].filter((name) => !meta.fields?.includes(name));
+  const { columns, rows, delimiter } = readTable(text, 'table of known spaces');
+  const lacking = ['tooth_a', 'tooth_b', 'gap_mm'].filter((name) => !columns.includes(name));
   if (lacking.length > 0) {
     throw inputError(
       'KNOWN_SPACES_INVALID',
       `The table of known spaces has no column ${lacking.join(', ')}; expected tooth_a, tooth_b, gap_mm, and if wanted scan and u_mm.`,
     );
   }
-  return data.map((row, k) => {
-    const line = k + 2;
+  return rows.map(({ number, cells, width }) => {
+    const line = number + 1;
+    if (width > columns.length) {
+      throw inputError(
+        'KNOWN_SPACES_INVALID',
+        `Line ${line} of the table of known spaces has ${width} cells for ${columns.length} columns; put cells that hold a comma in quotes.`,
+      );
+    }
+    const cell = (name: string) => cells[columns.indexOf(name)] ?? '';
+    const length = (name: string) => lengthIn(cell(name), delimiter === ';', line, name);
     return {
       line,
-      scan: (row.scan ?? '').trim(),
-      toothA: parseTooth((row.tooth_a ?? '').trim(), 'iso'),
-      toothB: parseTooth((row.tooth_b ?? '').trim(), 'iso'),
-      gapMm: lengthIn(row.gap_mm, line, 'gap_mm'),
-      standardMm: (row.u_mm ?? '').trim() === '' ? 0 : lengthIn(row.u_mm, line, 'u_mm'),
+      scan: cell('scan'),
+      toothA: parseTooth(cell('tooth_a'), 'iso'),
+      toothB: parseTooth(cell('tooth_b'), 'iso'),
+      gapMm: length('gap_mm'),
+      standardMm: cell('u_mm') === '' ? 0 : length('u_mm'),
     };
   });
 }
 
-function lengthIn(text: string | undefined, line: number, column: string): number {
-  const value = (text ?? '').trim() === '' ? Number.NaN : Number(text);
-  if (Number.isFinite(value) && value >= 0) return value;
+function lengthIn(cell: string, decimalComma: boolean, line: number, column: string): number {
+  const text = decimalComma ? cell.replace(',', '.') : cell;
+  const value = /^\+?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i.test(text) ? Number(text) : Number.NaN;
+  if (Number.isFinite(value)) return value;
   throw inputError(
     'KNOWN_SPACES_INVALID',
-    `Line ${line} of the table of known spaces has "${text ?? ''}" as ${column}; expected millimetres such as 0.30.`,
+    `Line ${line} of the table of known spaces has "${cell}" as ${column}; expected millimetres such as 0.30.`,
   );
 }
 

@@ -69,7 +69,7 @@ export function readPlanJson(text: string): PlannedOutcome {
 function planInvalid(found: string, cause?: unknown): Error {
   return inputError(
     'PLAN_INVALID',
-    `plan.json of the earlier case is wrong (${found}); expected the file that "archgap plan" writes. Plan again, or take it out of the folder.`,
+    `The plan.json of the earlier case is wrong (${found}); expected the file that "archgap plan" writes. Plan again, or take it out of the folder.`,
     { cause },
   );
 }

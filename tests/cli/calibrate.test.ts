@@ -60,9 +60,19 @@ describe('archgap calibrate', () => {
     expect(world.stdout()).toContain('bench: 5 known spaces measured, 1 bridged.');
   });
 
+  it('takes a table of a spreadsheet with decimal commas', async () => {
+    const known = KNOWN.replaceAll(',', ';').replaceAll('.', ',');
+    const { world, status } = await run({ ...FILES, 'known.csv': known }, ...COMMAND);
+    expect([status, world.stderr()]).toEqual([0, '']);
+    expect(world.stdout()).toContain('bench: 10 known spaces measured, 2 bridged.');
+  });
+
   it.each([
     ['a column is missing', 'tooth_a,gap_mm\n13,0.1\n', 'KNOWN_SPACES_INVALID'],
     ['a space is no number', KNOWN.replace('0.4', 'wide'), 'KNOWN_SPACES_INVALID'],
+    ['a space is written in another base', KNOWN.replace('0.4', '0x1'), 'KNOWN_SPACES_INVALID'],
+    ['a column stands there twice', KNOWN.replace('gap_mm', 'gap_mm,gap_mm'), 'TABLE_COLUMN_TWICE'],
+    ['a row has a cell too many', KNOWN.replace('0.4', '0,4'), 'KNOWN_SPACES_INVALID'],
     ['no result holds the contact', `${KNOWN}16,15,0.3\n`, 'KNOWN_SPACE_NOT_FOUND'],
     ['too little was measured', 'tooth_a,tooth_b,gap_mm\n12,11,0.2\n', 'CALIBRATION_TOO_FEW'],
   ])('refuses when %s, and writes nothing', async (_, known, code) => {

@@ -1,24 +1,35 @@
 import { createHash } from 'node:crypto';
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import process from 'node:process';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
 import { isMainThread, parentPort, Worker, workerData } from 'node:worker_threads';
+import type { FuzzTarget } from './fuzz-target.ts';
+import { largeTargets } from './large-targets.ts';
 import { FUZZ_TARGETS } from './targets.ts';
 import { makeMutant, tryInput } from './try-mutant.ts';
 
 /**
- * `npm run fuzz -- --minutes N [--seed S] [--target NAME]`: mutated inputs for everything that reads bytes, one
- * target after the other in rounds, in a worker that is watched from outside. A finding is a fault that is no typed
- * refusal, an unsound result, an input that takes more than 5 s, or one that takes memory beyond 10 times its size.
- * Each is written to `.artefacts/fuzz/`; the exit status is 1 when there was one.
+ * `npm run fuzz -- --minutes N [--seed S] [--target NAME] [--large]`: mutated inputs for everything that reads bytes,
+ * one target after the other in rounds, in a worker that is watched from outside. A finding is a fault that is no
+ * typed refusal, an unsound result, an input that takes more than 5 s of processor time, or one that takes memory beyond 10 times its
+ * size. Each is written to `.artefacts/fuzz/`; the exit status is 1 when there was one.
+ *
+ * Small inputs are watched for jumps of the process's peak memory. With `--large` (scans of megabytes) the memory of
+ * every single input is measured: garbage collected, the kernel's peak reset, the input read, the peak taken (Linux).
  */
 
 const HANG_SECONDS = 5;
+const LONGEST_WAIT_SECONDS = 60;
 const ROUND = 2000;
+const LARGE_ROUND = 20;
 /** Memory that an input may take: ten times its size, and what a garbage collector leaves lying. */
 const MEMORY_FACTOR = 10;
 const MEMORY_SLACK_KB = 64 * 1024;
+/** What the engine itself takes meanwhile (compiled code, a young generation of objects), where every input is measured. */
+const MEASURED_SLACK_KB = 24 * 1024;
 const FOLDER = '.artefacts/fuzz';
 
 interface Task {
@@ -30,47 +41,93 @@ interface Task {
 
 type Report =
   | { readonly kind: 'finding'; readonly target: number; readonly serial: number; readonly why: string }
-  | { readonly kind: 'done'; readonly codes: ReadonlyMap<string, number> };
+  | { readonly kind: 'done'; readonly codes: ReadonlyMap<string, number>; readonly most: number | null };
 
 /** What the worker works on now, for the watcher: serial and the second it began. */
 const SERIAL = 0;
 const SINCE = 1;
 
-function work(clock: Int32Array): void {
+interface WorkerData {
+  readonly clock: Int32Array;
+  readonly large: boolean;
+}
+
+function work({ clock, large }: WorkerData): void {
   const port = parentPort!;
-  port.on('message', ({ target: index, seed, from, to }: Task) => {
-    const target = FUZZ_TARGETS[index]!;
+  const targets = large ? largeTargets() : FUZZ_TARGETS;
+  port.on('message', async ({ target: index, seed, from, to }: Task) => {
+    const target = targets[index]!;
     const codes = new Map<string, number>();
-    let peakKb = process.resourceUsage().maxRSS;
+    const memory = large ? measuredMemory() : watchedMemory();
+    let most = 0;
     for (let serial = from; serial < to; serial++) {
-      Atomics.store(clock, SERIAL, serial);
-      Atomics.store(clock, SINCE, now());
       const mutant = makeMutant(target, seed, serial);
       const say = (why: string) =>
         port.postMessage({ kind: 'finding', target: index, serial, why } satisfies Report);
+      memory.before();
+      Atomics.store(clock, SERIAL, serial);
+      Atomics.store(clock, SINCE, now());
       try {
-        const outcome = tryInput(target, mutant);
+        const outcome = await tryInput(target, mutant);
         codes.set(outcome, (codes.get(outcome) ?? 0) + 1);
       } catch (error) {
         say(String(error));
       }
-      const kb = process.resourceUsage().maxRSS;
-      // The first round of a process grows whatever it reads: only jumps of one input count.
-      if (kb - peakKb > MEMORY_SLACK_KB + (MEMORY_FACTOR * mutant.bytes.length) / 1024) {
-        say(`took ${Math.round((kb - peakKb) / 1024)} MB for ${mutant.bytes.length} bytes`);
+      Atomics.store(clock, SINCE, 0);
+      const kb = memory.takenKb();
+      most = Math.max(most, (1024 * kb) / mutant.bytes.length);
+      if (kb > memory.slackKb + (MEMORY_FACTOR * mutant.bytes.length) / 1024) {
+        say(`took ${Math.round(kb / 1024)} MB for ${mutant.bytes.length} bytes`);
       }
-      peakKb = kb;
     }
-    Atomics.store(clock, SINCE, 0);
-    port.postMessage({ kind: 'done', codes } satisfies Report);
+    port.postMessage({ kind: 'done', codes, most: large ? most : null } satisfies Report);
   });
+}
+
+interface Memory {
+  readonly slackKb: number;
+  before(): void;
+  /** What was taken since {@link before}. */
+  takenKb(): number;
+}
+
+/** Jumps of the peak of the whole process: what many small inputs leave lying is no jump. */
+function watchedMemory(): Memory {
+  let peakKb = process.resourceUsage().maxRSS;
+  return {
+    slackKb: MEMORY_SLACK_KB,
+    before: () => {},
+    takenKb: () => {
+      const before = peakKb;
+      peakKb = process.resourceUsage().maxRSS;
+      return peakKb - before;
+    },
+  };
+}
+
+/** The peak of this one input over what the process held before it; proc(5) for `clear_refs` and `VmHWM`. */
+function measuredMemory(): Memory {
+  setFlagsFromString('--expose-gc');
+  const collect = runInNewContext('gc') as () => void;
+  const status = (name: string) =>
+    Number(new RegExp(`${name}:\\s+(\\d+) kB`).exec(readFileSync('/proc/self/status', 'utf8'))?.[1]);
+  let beforeKb = 0;
+  return {
+    slackKb: MEASURED_SLACK_KB,
+    before: () => {
+      collect();
+      writeFileSync('/proc/self/clear_refs', '5');
+      beforeKb = status('VmRSS');
+    },
+    takenKb: () => status('VmHWM') - beforeKb,
+  };
 }
 
 const now = (): number => Math.round(performance.timeOrigin / 1000 + performance.now() / 1000);
 
-function keep(target: number, seed: number, serial: number, why: string): void {
-  const { name } = FUZZ_TARGETS[target]!;
-  const { bytes, fileName } = makeMutant(FUZZ_TARGETS[target]!, seed, serial);
+function keep(target: FuzzTarget, seed: number, serial: number, why: string): void {
+  const { name } = target;
+  const { bytes, fileName } = makeMutant(target, seed, serial);
   const hash = createHash('sha256').update(bytes).digest('hex').slice(0, 12);
   mkdirSync(FOLDER, { recursive: true });
   const path = `${FOLDER}/${name.replaceAll(/\W+/g, '-')}--${hash}.bin`;
@@ -78,37 +135,53 @@ function keep(target: number, seed: number, serial: number, why: string): void {
   console.log(`FINDING ${name}, seed ${seed}, mutant ${serial} as "${fileName}": ${why}\n  kept as ${path}`);
 }
 
-function startWorker(clock: Int32Array): Worker {
+function startWorker(clock: Int32Array, large: boolean): Worker {
   return new Worker(fileURLToPath(import.meta.url), {
-    workerData: clock,
+    workerData: { clock, large } satisfies WorkerData,
     resourceLimits: { maxOldGenerationSizeMb: 1024 },
   });
 }
 
-/** One round in the worker; resolves to the outcomes, or to null when the worker had to be ended. */
+interface Tally {
+  /** Inputs by outcome. */
+  readonly codes: Map<string, number>;
+  /** Most memory of an input over its size; null where that is not measured. */
+  most: number | null;
+}
+
+/** One round in the worker; null when the worker had to be ended. */
 function runRound(
   worker: Worker,
   clock: Int32Array,
   task: Task,
   found: (serial: number, why: string) => void,
-) {
-  return new Promise<ReadonlyMap<string, number> | null>((resolve) => {
-    const finish = (codes: ReadonlyMap<string, number> | null) => {
+): Promise<Omit<Extract<Report, { kind: 'done' }>, 'kind'> | null> {
+  return new Promise((resolve) => {
+    const finish = (done: Omit<Extract<Report, { kind: 'done' }>, 'kind'> | null) => {
       clearInterval(watch);
       worker.off('message', onMessage);
       worker.off('error', onError);
-      resolve(codes);
+      resolve(done);
     };
+    let seen = { since: 0, serial: -1, cpu: process.cpuUsage() };
     const watch = setInterval(() => {
-      const since = Atomics.load(clock, SINCE);
-      if (since === 0 || now() - since <= HANG_SECONDS) return;
-      found(Atomics.load(clock, SERIAL), `no answer after ${HANG_SECONDS} s`);
+      const [since, serial] = [Atomics.load(clock, SINCE), Atomics.load(clock, SERIAL)];
+      if (since === 0) return;
+      if (seen.since !== since || seen.serial !== serial) {
+        seen = { since, serial, cpu: process.cpuUsage() };
+        return;
+      }
+      // Processor time, so that a busy machine does not make a hang; waiting for ever is one, too.
+      const { user, system } = process.cpuUsage(seen.cpu);
+      const isHang = (user + system) / 1e6 > HANG_SECONDS || now() - since > LONGEST_WAIT_SECONDS;
+      if (!isHang) return;
+      found(serial, `no answer after ${HANG_SECONDS} s`);
       void worker.terminate();
       finish(null);
     }, 500);
     const onMessage = (report: Report) => {
       if (report.kind === 'finding') found(report.serial, report.why);
-      else finish(report.codes);
+      else finish(report);
     };
     const onError = (error: unknown) => {
       found(Atomics.load(clock, SERIAL), `ended the process: ${String(error)}`);
@@ -126,52 +199,68 @@ async function main(): Promise<void> {
       minutes: { type: 'string', default: '1' },
       seed: { type: 'string', default: String(Date.now() % 1_000_000) },
       target: { type: 'string' },
+      large: { type: 'boolean', default: false },
     },
   });
   const [minutes, seed] = [Number(values.minutes), Number(values.seed)];
-  const targets = FUZZ_TARGETS.flatMap(({ name }, k) =>
+  const all = values.large ? largeTargets() : FUZZ_TARGETS;
+  const chosen = all.flatMap(({ name }, k) =>
     values.target === undefined || name === values.target ? [k] : [],
   );
-  if (!(minutes > 0) || !Number.isInteger(seed) || targets.length === 0) {
-    console.error(
-      `--minutes N, --seed WHOLE, --target one of: ${FUZZ_TARGETS.map(({ name }) => name).join('; ')}`,
-    );
+  if (!(minutes > 0) || !Number.isInteger(seed) || chosen.length === 0) {
+    console.error(`--minutes N, --seed WHOLE, --target one of: ${all.map(({ name }) => name).join('; ')}`);
     process.exit(2);
   }
   const clock = new Int32Array(new SharedArrayBuffer(8));
   const end = Date.now() + minutes * 60_000;
-  const tallies = FUZZ_TARGETS.map(() => new Map<string, number>());
-  let worker = startWorker(clock);
+  const tallies = all.map((): Tally => ({ codes: new Map(), most: null }));
+  let worker = startWorker(clock, values.large);
   let findings = 0;
-  for (let from = 0; Date.now() < end; from += ROUND) {
-    for (const target of targets) {
+  for (let round = 0; Date.now() < end; round++) {
+    for (const index of chosen) {
       if (Date.now() >= end) break;
-      const codes = await runRound(worker, clock, { target, seed, from, to: from + ROUND }, (serial, why) => {
+      const target = all[index]!;
+      const size = Math.ceil((values.large ? LARGE_ROUND : ROUND) * (target.share ?? 1));
+      const task = { target: index, seed, from: round * size, to: (round + 1) * size };
+      const done = await runRound(worker, clock, task, (serial, why) => {
         findings++;
         keep(target, seed, serial, why);
       });
-      if (codes === null) worker = startWorker(clock);
-      for (const [code, count] of codes ?? [])
-        tallies[target]!.set(code, (tallies[target]!.get(code) ?? 0) + count);
+      if (done === null) worker = startWorker(clock, values.large);
+      else addTo(tallies[index]!, done);
     }
   }
   await worker.terminate();
-  summarise(seed, tallies, findings);
+  summarise(all, seed, tallies, findings);
   process.exit(findings === 0 ? 0 : 1);
 }
 
-function summarise(seed: number, tallies: readonly ReadonlyMap<string, number>[], findings: number): void {
+function addTo(
+  tally: Tally,
+  { codes, most }: { codes: ReadonlyMap<string, number>; most: number | null },
+): void {
+  for (const [code, count] of codes) tally.codes.set(code, (tally.codes.get(code) ?? 0) + count);
+  if (most !== null) tally.most = Math.max(tally.most ?? 0, most);
+}
+
+function summarise(
+  targets: readonly FuzzTarget[],
+  seed: number,
+  tallies: readonly Tally[],
+  findings: number,
+): void {
   let total = 0;
-  for (const [k, tally] of tallies.entries()) {
-    const count = [...tally.values()].reduce((sum, n) => sum + n, 0);
+  for (const [k, { codes, most }] of tallies.entries()) {
+    const count = [...codes.values()].reduce((sum, n) => sum + n, 0);
     total += count;
     if (count === 0) continue;
+    const memory = most === null ? '' : `, at most ${most.toFixed(1)} times the file in memory`;
     console.log(
-      `${FUZZ_TARGETS[k]!.name}: ${count} inputs, ${tally.get('read') ?? 0} read, ${tally.size} outcomes`,
+      `${targets[k]!.name}: ${count} inputs, ${codes.get('read') ?? 0} read, ${codes.size} outcomes${memory}`,
     );
   }
   console.log(`${total} inputs, seed ${seed}, ${findings} findings`);
 }
 
 if (isMainThread) await main();
-else work(workerData as Int32Array);
+else work(workerData as WorkerData);

@@ -37,6 +37,21 @@ const TOKENS = [
   '4',
   '\ufeff',
   'PK\x03\x04',
+  'null',
+  '[]',
+  '{}',
+  '-0',
+  '1e308',
+  '5e-324',
+  '"__proto__":{"x":1},',
+  '"constructor"',
+  '\\u0000',
+  '"',
+  ',',
+  ';',
+  '\t',
+  '../',
+  '=1+1',
   '9'.repeat(400),
 ];
 
@@ -72,12 +87,17 @@ export function mutate(bytes: Uint8Array, random: (below: number) => number): Ui
   return mutant;
 }
 
+/** Longest piece that is searched for digits: a file of megabytes is not turned into one string. */
+const DIGITS_WINDOW = 4096;
+
 /** Exchanges one run of digits for a hostile token. */
 function replaceNumber(bytes: Uint8Array, random: (below: number) => number): Uint8Array {
-  const latin = Array.from(bytes, (byte) => String.fromCharCode(byte)).join('');
+  const from = bytes.length <= DIGITS_WINDOW ? 0 : random(bytes.length - DIGITS_WINDOW);
+  const window = bytes.subarray(from, from + DIGITS_WINDOW);
+  const latin = Array.from(window, (byte) => String.fromCharCode(byte)).join('');
   const runs = [...latin.matchAll(/\d+/g)];
   if (runs.length === 0) return bytes;
   const run = runs[random(runs.length)]!;
-  const end = run.index + run[0].length;
-  return joined(bytes.subarray(0, run.index), text(TOKENS[random(TOKENS.length)]!), bytes.subarray(end));
+  const [start, end] = [from + run.index, from + run.index + run[0].length];
+  return joined(bytes.subarray(0, start), text(TOKENS[random(TOKENS.length)]!), bytes.subarray(end));
 }

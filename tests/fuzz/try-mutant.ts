@@ -1,7 +1,7 @@
 import { ArchgapError } from '../../src/geometry/archgap-error.ts';
 import { seededRandom } from '../helpers/random.ts';
+import type { FuzzTarget } from './fuzz-target.ts';
 import { mutate } from './mutate.ts';
-import type { FuzzTarget } from './targets.ts';
 
 const FILE_NAMES = ['scan.stl', 'scan.ply', 'scan', 'input.json'] as const;
 
@@ -25,9 +25,9 @@ export function makeMutant(target: FuzzTarget, seed: number, serial: number): Mu
  * @returns `read`, or the code of the typed refusal
  * @throws Error when the target did anything else: another fault, an unsound result, a message that is no sentence
  */
-export function tryInput(target: FuzzTarget, { bytes, fileName }: Mutant): string {
+export async function tryInput(target: FuzzTarget, { bytes, fileName }: Mutant): Promise<string> {
   try {
-    target.read(bytes, fileName);
+    await target.read(bytes, fileName);
     return 'read';
   } catch (error) {
     if (!(error instanceof ArchgapError) || error.kind !== 'input') {
