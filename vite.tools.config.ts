@@ -17,6 +17,7 @@ export default defineConfig({
         study: 'tests/evaluation/study.ts',
         bench: 'tests/benchmark/benchmark.ts',
         fuzz: 'tests/fuzz/fuzz.ts',
+        soak: 'tests/soak/soak.ts',
       },
       output: { entryFileNames: '[name].js', chunkFileNames: 'chunks/[name].js' },
     },

@@ -7,7 +7,12 @@ const MOST_TEETH = 64;
 const LONGEST_NOTE = 100_000;
 const LONGEST_LINE = 200;
 
-const mm = v.pipe(v.number(), v.finite());
+/** Minus nothing becomes nothing: JSON could not write it again. */
+const mm = v.pipe(
+  v.number(),
+  v.finite(),
+  v.transform((value) => value + 0),
+);
 const tooth = v.pipe(v.number(), v.check(isToothNumber, 'no ISO 3950 tooth number'));
 const teeth = v.pipe(v.array(tooth), v.maxLength(MOST_TEETH));
 const part = v.nullable(v.picklist(['anterior', 'posterior', 'none']));

@@ -10,7 +10,7 @@ import type {
 } from '../contacts/types.ts';
 import { inputError } from '../geometry/archgap-error.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { add, sub } from '../geometry/vec3.ts';
+import { add, distance, sub } from '../geometry/vec3.ts';
 import { jawOf, toothSortIndex } from '../teeth/notation.ts';
 import type { ToothMarks, ToothRecord } from '../teeth/types.ts';
 import { RESULT_SCHEMA, type ResultDocument, type ResultInput, resultSchema } from './result-schema.ts';
@@ -195,6 +195,8 @@ export function readResultJson(text: string): Analysis {
   }
   const analysis = toAnalysis(parsed.output);
   checkTeeth(analysis);
+  checkCoverage(analysis);
+  checkPlaces(analysis);
   return analysis;
 }
 
@@ -208,15 +210,19 @@ function checkSchemaName(raw: unknown): void {
   );
 }
 
+/** Farther from the occlusal frame than this no tooth of the same mouth stands: ten times a large arch. */
+const FARTHEST_PLACE_MM = 1000;
+
+function refuse(place: string, problem: string): never {
+  throw inputError(
+    'RESULT_INVALID',
+    `The result file is wrong at ${place}: ${problem}; measure the scan again to get a sound one.`,
+    { details: { place } },
+  );
+}
+
 /** Contacts must join teeth of the list, all of one jaw, in arch order; the planner relies on it. */
 function checkTeeth(analysis: Analysis): void {
-  const refuse = (place: string, problem: string): never => {
-    throw inputError(
-      'RESULT_INVALID',
-      `The result file is wrong at ${place}: ${problem}; measure the scan again to get a sound one.`,
-      { details: { place } },
-    );
-  };
   const present = new Set<number>();
   for (const [k, { tooth }] of analysis.teeth.entries()) {
     if (jawOf(tooth) !== analysis.jaw)
@@ -235,6 +241,32 @@ function checkTeeth(analysis: Analysis): void {
     if (toothSortIndex(toothA) >= toothSortIndex(toothB)) {
       refuse(`contacts.${k}`, `${toothA}-${toothB} runs against the arch order`);
     }
+  }
+}
+
+/** One row for each two neighbours of the list, in its order: a row too few would hide a space from plan and record. */
+function checkCoverage({ teeth, contacts }: Analysis): void {
+  for (let k = 0; k + 1 < teeth.length; k += 1) {
+    const [a, b] = [teeth[k]!.tooth, teeth[k + 1]!.tooth];
+    const row = contacts[k];
+    if (row === undefined) refuse('contacts', `the row of ${a}-${b} is missing`);
+    if (row.toothA !== a || row.toothB !== b)
+      refuse(`contacts.${k}`, `found ${row.toothA}-${row.toothB} where ${a}-${b} belongs`);
+  }
+  const rows = Math.max(0, teeth.length - 1);
+  if (contacts.length > rows) refuse(`contacts.${rows}`, 'it is a row more than there are neighbours');
+}
+
+/** Whatever stands in one mouth is near it; a point kilometres away is damage that the planner could not solve. */
+function checkPlaces({ frame, teeth, contacts }: Analysis): void {
+  const check = (place: string, point: Vec3 | null): void => {
+    if (point && !(distance(point, frame.origin) <= FARTHEST_PLACE_MM))
+      refuse(place, `the point lies more than ${FARTHEST_PLACE_MM} mm from the arch`);
+  };
+  for (const [k, { centre }] of teeth.entries()) check(`teeth.${k}.centre`, centre);
+  for (const [k, { pointA, pointB }] of contacts.entries()) {
+    check(`contacts.${k}.point_a`, pointA);
+    check(`contacts.${k}.point_b`, pointB);
   }
 }
 

@@ -185,6 +185,31 @@ describe('readResultJson', () => {
       'RESULT_INVALID',
       /arch order/,
     ],
+    [
+      'a row left out in the middle',
+      changed(text, 'contacts', JSON.parse(text).contacts.toSpliced(3, 1)),
+      'RESULT_INVALID',
+      /contacts\.3: found/,
+    ],
+    [
+      'a row left out at the end',
+      changed(text, 'contacts', JSON.parse(text).contacts.slice(0, -1)),
+      'RESULT_INVALID',
+      /is missing/,
+    ],
+    [
+      'a row twice',
+      changed(text, 'contacts', [...JSON.parse(text).contacts, JSON.parse(text).contacts.at(-1)]),
+      'RESULT_INVALID',
+      /a row more/,
+    ],
+    ['a tooth miles away', changed(text, 'teeth.3.centre', [0, 2e6, 0]), 'RESULT_INVALID', /1000 mm/],
+    [
+      'a contact point miles away',
+      changed(text, 'contacts.4.point_b', [0, 0, -1e9]),
+      'RESULT_INVALID',
+      /contacts\.4\.point_b/,
+    ],
     ['a short hash', changed(text, 'sources.0.sha256', 'abc'), 'RESULT_INVALID', /sha256/],
     ['no source', changed(text, 'sources', []), 'RESULT_INVALID', /at least one/],
   ])('refuses %s with a sentence', (_name, broken, code, sentence) => {
