@@ -21,6 +21,12 @@ const MOST_NORMALS = 1500;
 /** A crown's own direction is looked for within this angle of the arch's. */
 const MOST_TURN_RAD = (12 * Math.PI) / 180;
 const TURN_STEP_RAD = (0.5 * Math.PI) / 180;
+/**
+ * Share of the mirror plane in a molar's direction, the rest is the run of its walls. The first turns second molars one
+ * way and the second the other; with this share first and second molars of two makes of synthetic crown come out alike,
+ * 1.2 to 1.4 degrees (docs/validation.md).
+ */
+const MIRROR_SHARE = 0.45;
 /** First molar and behind: as wide as long, four walls. */
 export const FIRST_MOLAR = 6;
 
@@ -33,8 +39,8 @@ export interface SeenCrown extends MirroredSurface {
 /**
  * Finds how a crown stands. A turned or tilted tooth has its width along its own axis, not along the arch: a caliper
  * is held parallel to the occlusal and to the vestibular surface (common definition, from memory). Mesiodistal axis:
- * the normal of the plane that mirrors the crown onto itself ({@link mirrorAxis}); molars, whose halves differ, halve
- * the angle between that and the direction their buccal and lingual walls run along, and take the occlusal axis for
+ * the normal of the plane that mirrors the crown onto itself ({@link mirrorAxis}); molars, whose halves differ, lie
+ * about halfway between that and the direction their buccal and lingual walls run along, and take the occlusal axis for
  * their long axis. The long axis of the others is the direction that the side walls run along, the smallest eigenvector
  * of the sum of n n' over their normals n; walls that taper alike on both sides do not tilt it. Where no mirror plane is
  * found: front teeth and premolars, the larger axis of the same sum across the long axis.
@@ -52,7 +58,12 @@ export function crownAxes(tooth: ToothNumber, seen: SeenCrown, tangent: Vec3, up
     const across = cross(up, along);
     const own = mirror === null ? null : Math.atan2(dot(mirror, across), dot(mirror, along));
     const parallel = wallRunTurn(normals, along, across);
-    return turned(along, across, up, own === null ? parallel : (own + parallel) / 2);
+    return turned(
+      along,
+      across,
+      up,
+      own === null ? parallel : MIRROR_SHARE * own + (1 - MIRROR_SHARE) * parallel,
+    );
   }
   const long = longAxis(walls, up);
   if (mirror !== null) {

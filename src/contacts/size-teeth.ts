@@ -14,6 +14,7 @@ import { windowFrame } from './fit-window.ts';
 import type { LabelledArch } from './measure-arch.ts';
 import { neighbourPairs } from './neighbour-pairs.ts';
 import { BORDER_REACH_MM, FACING_COSINE, GUM_MARGIN_MM } from './tolerances.ts';
+import { type TouchingWalls, touchingWalls } from './touching-walls.ts';
 import { COVERAGE_FACTOR, combineStandard } from './uncertainty.ts';
 import { type Web, webBetween } from './web-between.ts';
 
@@ -29,6 +30,8 @@ const STRAY_POINTS = 4;
 const CAP_MM = 0.25;
 /** Where across its ridge a web is parted between the two teeth: quantile of its heights along the tooth. */
 const RIDGE_QUANTILE = 0.6;
+/** Walls carried on behind a web that end up farther than this from its ridge are not believed, mm. */
+const CARRIED_ASTRAY_MM = 0.3;
 /** Extent across the row leaves out this share of the points at either end: single stray points do not count. */
 const EXTENT_TRIM = 0.002;
 /** ISO quadrants of the patient's right. */
@@ -62,6 +65,12 @@ function turnUncertaintyRad(digit: number): number {
   return digit >= FIRST_PREMOLAR ? PREMOLAR_TURN_RAD : FRONT_TURN_RAD;
 }
 
+/** The web on one side of a crown, with both walls behind it where they could be followed. */
+interface SideWeb {
+  readonly web: Web;
+  readonly walls: TouchingWalls | null;
+}
+
 /** One side of a crown: its height along the outward direction, where, and whether it was seen. */
 interface Side {
   readonly heightMm: number;
@@ -72,7 +81,8 @@ interface Side {
 /**
  * Sizes of the crowns after the contacts are known. Mesiodistal width: the greatest extent of the crown along its own
  * mesiodistal axis, as a caliper finds it between the contact areas; on each side the outermost place of a paraboloid
- * fitted to the wall that is seen, or, where a web hides it, the middle of the web's ridge if that lies farther out.
+ * fitted to the wall that is seen, or, where a web hides it and lies farther out, what its ridge and the walls behind
+ * it say ({@link touchingWalls}).
  * Buccolingual width: the extent across. Crown height stays as the labels show it, from the gum's edge.
  *
  * @param records - from `measureTeeth`, arch order
@@ -85,15 +95,17 @@ export async function sizeTeeth(
   records: readonly ToothRecord[],
   control: JobControl,
 ): Promise<ToothRecord[]> {
-  const webs = new Map<string, Web>();
+  const webs = new Map<string, SideWeb>();
   for (const { toothA, toothB, between } of neighbourPairs(arch.jaw, [...arch.centres.keys()])) {
     const a = arch.centres.get(toothA);
     const b = arch.centres.get(toothB);
-    if (between.length > 0 || !a || !b || !surface.teeth.has(toothA) || !surface.teeth.has(toothB)) continue;
+    const [wallA, wallB] = [surface.teeth.get(toothA), surface.teeth.get(toothB)];
+    if (between.length > 0 || !a || !b || !wallA || !wallB) continue;
     const frame = contactFrame(arch.frame, arch.jaw, archTangentAt(arch.curve, lerp(a, b, 0.5)));
     const web = webBetween(surface, toothA, toothB, frame);
-    webs.set(`left of ${toothA}`, web);
-    webs.set(`right of ${toothB}`, web);
+    const walls = touchingWalls(surface, wallA, wallB, frame, web);
+    webs.set(`left of ${toothA}`, { web, walls });
+    webs.set(`right of ${toothB}`, { web, walls });
   }
   const sized: ToothRecord[] = [];
   for (const record of records) {
@@ -112,10 +124,10 @@ interface Walls {
   readonly normals: readonly Vec3[];
 }
 
-function visibleWalls(surface: ArchSurface, tooth: ToothSurface, webs: readonly (Web | null)[]): Walls {
+function visibleWalls(surface: ArchSurface, tooth: ToothSurface, webs: readonly (SideWeb | null)[]): Walls {
   const gum = makePointGrid([...tooth.gumLine, ...tooth.cutLine], BORDER_REACH_MM);
-  const ridges = webs.flatMap((web) =>
-    web === null ? [] : [...web.border, ...(web.doubtful?.border ?? [])],
+  const ridges = webs.flatMap((side) =>
+    side === null ? [] : [...side.web.border, ...(side.web.doubtful?.border ?? [])],
   );
   const web = makePointGrid(ridges, BORDER_REACH_MM);
   const points: Vec3[] = [];
@@ -134,8 +146,8 @@ function sizeTooth(
   surface: ArchSurface,
   tooth: ToothSurface,
   record: ToothRecord,
-  webRight: Web | null,
-  webLeft: Web | null,
+  webRight: SideWeb | null,
+  webLeft: SideWeb | null,
 ): ToothRecord {
   const walls = visibleWalls(surface, tooth, [webRight, webLeft]);
   const seen: SeenCrown = {
@@ -181,7 +193,7 @@ function outermost(
   { points, normals }: Walls,
   { m, b, o }: CrownAxes,
   sign: 1 | -1,
-  web: Web | null,
+  side: SideWeb | null,
   edgeMm: number,
 ): Side | null {
   const out = scale(m, sign);
@@ -191,7 +203,7 @@ function outermost(
     .sort((p, q) => q.height - p.height);
   const seen = topOfWall(wall, out, o, edgeMm);
   if (seen === null) return null;
-  const hidden = web === null || web.state === 'none' ? null : ridgeHeight(web, out);
+  const hidden = side === null || side.web.state === 'none' ? null : hiddenHeight(side, sign, out);
   const behindWeb = hidden !== null && hidden > seen;
   const heightMm = behindWeb ? hidden : seen;
   const cap = wall.filter(({ height }) => height > seen - CAP_MM).map(({ p }) => p);
@@ -200,7 +212,7 @@ function outermost(
     1 / cap.length,
   );
   const place = add(add(scale(out, heightMm), scale(b, dot(mean, b))), scale(o, dot(mean, o)));
-  return { heightMm, place, seen: web === null || web.state === 'none' };
+  return { heightMm, place, seen: side === null || side.web.state === 'none' };
 }
 
 /** The outermost place that a paraboloid can be fitted around: strays have no neighbours and are passed over. */
@@ -243,6 +255,18 @@ function fittedTop(
     if (Math.hypot(u, v) < TOP_SHARE * TOP_WINDOW_MM) top = Math.max(top, patchAt(fit.patch, u, v).z);
   }
   return Number.isFinite(top) ? dot(anchor, out) + top : null;
+}
+
+/**
+ * How far out a wall behind a web reaches: the mean of what its ridge says and of what both walls say that are carried
+ * on behind it; of the ridge alone where they cannot be.
+ */
+function hiddenHeight({ web, walls }: SideWeb, sign: 1 | -1, out: Vec3): number | null {
+  const ridge = ridgeHeight(web, out);
+  // the left wall of a tooth is A's wall of the contact to its left
+  const carried = walls === null ? null : walls.outermost(sign === 1 ? 'A' : 'B', out);
+  if (ridge === null || carried === null || Math.abs(carried - ridge) > CARRIED_ASTRAY_MM) return ridge;
+  return (ridge + carried) / 2;
 }
 
 function ridgeHeight(web: Web, out: Vec3): number | null {

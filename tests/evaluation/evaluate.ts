@@ -45,13 +45,13 @@ interface Job {
   readonly load: () => Promise<LabelledCase>;
 }
 
-function jobsOf(folders: readonly string[], made: number, wide = 0): Job[] {
+function jobsOf(folders: readonly string[], made: number, wide = 0, first = 1): Job[] {
   const found = findLabelledCases(folders).map(
     (folder): Job => ({ name: folder, folder, load: () => readLabelledCase(folder) }),
   );
   for (let seed = 1; seed <= made; seed += 1)
     found.push({ name: `made, seed ${seed}`, folder: null, load: () => madeCase(madeSpec(seed)) });
-  for (let seed = 1; seed <= wide; seed += 1)
+  for (let seed = first; seed < first + wide; seed += 1)
     found.push({ name: `wide, seed ${seed}`, folder: null, load: () => madeCase(wideSpec(seed)) });
   if (found.length > 0) return found;
   throw usageError(
@@ -103,6 +103,7 @@ async function segmentation(folders: readonly string[], flags: SegmentationFlags
 
 interface SpacesFlags {
   readonly wide: number;
+  readonly first: number;
   readonly labels: 'own' | 'true';
   readonly crowns?: string;
   readonly made: number;
@@ -111,7 +112,7 @@ interface SpacesFlags {
 
 async function spaces(folders: readonly string[], flags: SpacesFlags): Promise<void> {
   const judged: JudgedContact[] = [];
-  for (const job of jobsOf(folders, flags.made, flags.wide)) {
+  for (const job of jobsOf(folders, flags.made, flags.wide, flags.first)) {
     const labelled = await job.load();
     if (labelled.spaces === null) {
       process.stderr.write(`${job.name}: no truth.json, left out\n`);
@@ -222,12 +223,8 @@ program
   .command('spaces')
   .argument('[folder...]', 'folders with labelled scans and truth.json, searched through')
   .option('--made <n>', 'also invented mouths of the generator, seeds 1 to n', positive, 0)
-  .option(
-    '--wide <n>',
-    'also mouths over the whole range of noise, edges and webs, seeds 1 to n',
-    positive,
-    0,
-  )
+  .option('--wide <n>', 'also n mouths over the whole range of noise, edges and webs', positive, 0)
+  .option('--first <seed>', 'first seed of these', positive, 1)
   .option(
     '--labels <whose>',
     'own or true',

@@ -1,0 +1,190 @@
+import { choleskyFactor, choleskySolve } from '../geometry/cholesky.ts';
+import { makePointGrid } from '../geometry/point-grid.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { addScaled, dot, sub, vertexAt } from '../geometry/vec3.ts';
+import type { ArchSurface, ToothSurface } from './arch-surface.ts';
+import type { ContactFrame } from './contact-frame.ts';
+import { basisAt, basisSize } from './patch-basis.ts';
+import { FACING_COSINE, GUM_MARGIN_MM } from './tolerances.ts';
+import type { Web } from './web-between.ts';
+
+/** Walls are followed between these distances from the web, mm: nearer the surface is the scanner's. */
+const NEAREST_MM = 0.3;
+const FARTHEST_MM = 0.7;
+/** The window reaches this far beyond the web, and at least so far in all, mm. */
+const BEYOND_MM = 0.8;
+const LEAST_WINDOW_MM = 1.2;
+const LEAST_POINTS = 30;
+/** So many points of a wall, and of the ridge, count in full; more of them know no more, as their errors go together. */
+const FULL_POINTS = 200;
+const FULL_RIDGE = 40;
+/** Standard deviations: of a wall's points, of the ridge about the middle of both walls, of a touch, mm. */
+const WALL_MM = 0.02;
+const RIDGE_MM = 0.03;
+const TOUCH_MM = 0.01;
+/**
+ * Standard deviations of the coefficients of a wall by their degree: heights and slopes are free, curvatures nearly; the
+ * cubic (1/mm^2) and quartic (1/mm^3) ones are held, as the window is wide and its middle is not seen.
+ */
+const SPREADS: readonly number[] = [10, 3, 1, 0.02, 0.02];
+const DEGREE = 4;
+const TERMS = basisSize(DEGREE);
+const ROUNDS = 5;
+const GRID_MM = 0.1;
+
+/** Two walls that touch behind a web. */
+export interface TouchingWalls {
+  /** Greatest coordinate of a wall behind the web along `out`, mm: of `A` towards B, of `B` towards A. */
+  readonly outermost: (wall: 'A' | 'B', out: Vec3) => number;
+}
+
+/**
+ * Fits both walls of a bridged contact together, as quartics over the closing direction: their seen parts beside the
+ * web, the ridge of the web as the middle between them, and that they touch where they come nearest. It is a
+ * reconstruction for tooth widths, which takes the contact for closed; no space is ever read from it.
+ *
+ * @returns null where there is no web or too little of a wall is seen beside it
+ */
+export function touchingWalls(
+  surface: ArchSurface,
+  a: ToothSurface,
+  b: ToothSurface,
+  frame: ContactFrame,
+  web: Web,
+): TouchingWalls | null {
+  if (web.middle === null || web.widthMm === null || web.heightMm === null) return null;
+  const reachMm = Math.max(web.widthMm, web.heightMm) / 2;
+  const window = { centre: web.middle, radiusMm: Math.max(LEAST_WINDOW_MM, reachMm + BEYOND_MM) };
+  const place = (p: Vec3): [number, number, number] => {
+    const d = sub(p, window.centre);
+    return [dot(d, frame.b), dot(d, frame.o), dot(d, frame.t)];
+  };
+  const system = startSystem();
+  const beside = makePointGrid(web.border, FARTHEST_MM);
+  for (const [wall, tooth] of [a, b].entries()) {
+    const gum = makePointGrid([...tooth.gumLine, ...tooth.cutLine], GUM_MARGIN_MM);
+    const facing = wall === 0 ? 1 : -1;
+    const rows: [number, number, number][] = [];
+    for (const v of tooth.vertices) {
+      const p = vertexAt(surface.mesh.positions, v);
+      const [x, y, z] = place(p);
+      if (x * x + y * y >= window.radiusMm ** 2 || Math.abs(z) > window.radiusMm) continue;
+      if (facing * dot(vertexAt(surface.normals, v), frame.t) < FACING_COSINE) continue;
+      const off = beside.distanceTo(p);
+      if (off < NEAREST_MM || off >= FARTHEST_MM || gum.distanceTo(p) < GUM_MARGIN_MM) continue;
+      rows.push([x, y, z]);
+    }
+    if (rows.length < LEAST_POINTS) return null;
+    const share = Math.min(1, FULL_POINTS / rows.length) / WALL_MM ** 2;
+    for (const [x, y, z] of rows) {
+      const near = 1 - (x * x + y * y) / window.radiusMm ** 2;
+      addRow(system, [1 - wall, wall], [x, y], z, near * share);
+    }
+  }
+  const count = web.ridge.length / 3;
+  for (let i = 0; i < count; i += 1) {
+    const [x, y, z] = place(vertexAt(web.ridge, i));
+    addRow(system, [0.5, 0.5], [x, y], z, Math.min(1, FULL_RIDGE / count) / RIDGE_MM ** 2);
+  }
+  const grid = roundGrid(reachMm);
+  const walls = solveTouching(system, grid);
+  if (walls === null) return null;
+  return {
+    outermost: (wall, out) => {
+      const terms = wall === 'A' ? walls.a : walls.b;
+      let most = Number.NEGATIVE_INFINITY;
+      for (const [x, y] of grid) {
+        const flat = addScaled(addScaled(window.centre, frame.b, x), frame.o, y);
+        most = Math.max(most, dot(addScaled(flat, frame.t, heightAt(terms, x, y)), out));
+      }
+      return most;
+    },
+  };
+}
+
+/** Normal equations of both walls' coefficients, A's before B's. */
+interface System {
+  readonly matrix: Float64Array;
+  readonly right: Float64Array;
+}
+
+const BOTH = 2 * TERMS;
+
+function startSystem(): System {
+  const matrix = new Float64Array(BOTH * BOTH);
+  let k = 0;
+  for (const [total, spread] of SPREADS.entries()) {
+    for (let j = 0; j <= total; j += 1, k += 1) {
+      for (const place of [k, TERMS + k]) matrix[place * BOTH + place] = 1 / spread ** 2;
+    }
+  }
+  return { matrix, right: new Float64Array(BOTH) };
+}
+
+/** Adds the observation shares[0] zA(x, y) + shares[1] zB(x, y) = z. */
+function addRow(
+  { matrix, right }: System,
+  shares: readonly [number, number],
+  [x, y]: readonly [number, number],
+  z: number,
+  weight: number,
+): void {
+  const row = new Float64Array(BOTH);
+  basisAt(DEGREE, x, y, row);
+  for (let k = 0; k < TERMS; k += 1) {
+    row[TERMS + k] = shares[1] * row[k]!;
+    row[k]! *= shares[0];
+  }
+  for (let r = 0; r < BOTH; r += 1) {
+    const scaled = weight * row[r]!;
+    if (scaled === 0) continue;
+    right[r]! += scaled * z;
+    for (let c = 0; c <= r; c += 1) matrix[r * BOTH + c]! += scaled * row[c]!;
+  }
+}
+
+/** Places inside a circle about the middle, mm. */
+function roundGrid(radiusMm: number): [number, number][] {
+  const places: [number, number][] = [];
+  const steps = Math.floor(radiusMm / GRID_MM);
+  for (let i = -steps; i <= steps; i += 1) {
+    for (let j = -steps; j <= steps; j += 1) {
+      const [x, y] = [i * GRID_MM, j * GRID_MM];
+      if (Math.hypot(x, y) <= radiusMm) places.push([x, y]);
+    }
+  }
+  return places;
+}
+
+function heightAt(terms: Float64Array, x: number, y: number): number {
+  const row = new Float64Array(TERMS);
+  basisAt(DEGREE, x, y, row);
+  return row.reduce((sum, term, k) => sum + term * terms[k]!, 0);
+}
+
+/** Solves without the touch, then with the walls touching where the last solution brings them nearest. */
+function solveTouching(
+  free: System,
+  grid: readonly (readonly [number, number])[],
+): { a: Float64Array; b: Float64Array } | null {
+  let system = free;
+  for (let round = 0; ; round += 1) {
+    const factor = system.matrix.slice();
+    const solution = system.right.slice();
+    if (!choleskyFactor(factor, BOTH)) return null;
+    choleskySolve(factor, BOTH, solution);
+    const [a, b] = [solution.subarray(0, TERMS), solution.subarray(TERMS)];
+    if (round === ROUNDS) return { a, b };
+    const apart = b.map((term, k) => term - a[k]!);
+    let nearest: readonly [number, number] = [0, 0];
+    let least = Number.POSITIVE_INFINITY;
+    for (const [x, y] of grid) {
+      const distance = heightAt(apart, x, y);
+      if (distance >= least) continue;
+      least = distance;
+      nearest = [x, y];
+    }
+    system = { matrix: free.matrix.slice(), right: free.right.slice() };
+    addRow(system, [-1, 1], nearest, 0, 1 / TOUCH_MM ** 2);
+  }
+}
