@@ -3,7 +3,8 @@ import { defineConfig } from 'vite';
 /** The project's own tools (demo generator, evaluation), bundled so that node runs them without a TypeScript loader. */
 export default defineConfig({
   publicDir: false,
-  ssr: { noExternal: true, target: 'node' },
+  // The browser driver brings files of its own and stays where it is installed.
+  ssr: { noExternal: true, external: ['@playwright/test'], target: 'node' },
   build: {
     ssr: true,
     outDir: '.artefacts/tools',
@@ -16,6 +17,7 @@ export default defineConfig({
         validate: 'tests/evaluation/validate.ts',
         study: 'tests/evaluation/study.ts',
         bench: 'tests/benchmark/benchmark.ts',
+        'bench-page': 'tests/benchmark/page.ts',
         fuzz: 'tests/fuzz/fuzz.ts',
         soak: 'tests/soak/soak.ts',
       },

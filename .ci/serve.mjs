@@ -1,7 +1,7 @@
 // Serves the built page on loopback with the security headers it is meant to be hosted with.
 import { createReadStream, existsSync, statSync } from 'node:fs';
 import { createServer } from 'node:http';
-import { extname, normalize, resolve, sep } from 'node:path';
+import { basename, extname, normalize, resolve, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { root, stop } from './install.mjs';
@@ -32,6 +32,16 @@ export const CONTENT_SECURITY_POLICY = [
   "form-action 'none'",
   "frame-ancestors 'none'",
 ].join('; ');
+
+/** The worker that simplifies heavy scans for the eye compiles WebAssembly; no other file may. */
+const COMPILES_WASM = /^simplify-worker-[\w-]+\.js$/;
+
+/** The policy of a file: a worker has that of its own script. */
+function policyFor(name) {
+  return COMPILES_WASM.test(name)
+    ? CONTENT_SECURITY_POLICY.replace("script-src 'self'", "script-src 'self' 'wasm-unsafe-eval'")
+    : CONTENT_SECURITY_POLICY;
+}
 
 const HEADERS = {
   'Content-Security-Policy': CONTENT_SECURITY_POLICY,
@@ -71,7 +81,12 @@ export function serve(folder, port) {
         .end('No such file.\n');
     } else {
       const type = TYPES[extname(file)] ?? 'application/octet-stream';
-      response.writeHead(200, { ...HEADERS, 'Content-Type': type, 'Content-Length': statSync(file).size });
+      response.writeHead(200, {
+        ...HEADERS,
+        'Content-Security-Policy': policyFor(basename(file)),
+        'Content-Type': type,
+        'Content-Length': statSync(file).size,
+      });
       if (request.method === 'HEAD') response.end();
       else
         createReadStream(file)

@@ -21,6 +21,7 @@ import type { ClickSet, Segmentation } from '../src/teeth/types.ts';
 import { type AnalysisApi, CANCEL_MESSAGE, type OpenReply, type SegmentReply } from './analysis-api.ts';
 import { portJob } from './port-job.ts';
 import { writeRecordFile } from './record-files.ts';
+import { forReply, shareable, shared } from './share-arrays.ts';
 import { warmUp } from './warm-up.ts';
 
 /** Share of the opening that is reading; the rest prepares the segmentation. */
@@ -62,7 +63,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
   return {
     async openScan(bytes, options, port) {
       const job = portJob(port);
-      const scan = await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) });
+      const scan = shareable(await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) }));
       const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
       const scanId = crypto.randomUUID();
       held.set(scanId, {
@@ -77,13 +78,18 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       const reply: OpenReply = {
         scanId,
         facts: { source: scan.source, health: scan.health, originMm: scan.originMm },
-        positions: scan.positions.slice(),
-        normals: vertexNormals(scan),
-        triangles: scan.triangles.slice(),
-        colors: scan.colors?.slice() ?? null,
+        positions: forReply(scan.positions),
+        normals: shared(vertexNormals(scan)),
+        triangles: forReply(scan.triangles),
+        colors: scan.colors && forReply(scan.colors),
       };
-      const buffers = [reply.positions.buffer, reply.normals.buffer, reply.triangles.buffer];
-      if (reply.colors) buffers.push(reply.colors.buffer);
+      const arrays = [
+        reply.positions,
+        reply.normals,
+        reply.triangles,
+        ...(reply.colors ? [reply.colors] : []),
+      ];
+      const buffers = arrays.map(({ buffer }) => buffer).filter((buffer) => buffer instanceof ArrayBuffer);
       return give(reply, buffers);
     },
 

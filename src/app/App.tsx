@@ -12,6 +12,7 @@ import { WorksheetPane } from './features/frame/WorksheetPane.tsx';
 import { AppContext } from './kernel/app-context.ts';
 import { bindShortcuts } from './platform/bind-shortcuts.ts';
 import { followTheme } from './platform/follow-theme.ts';
+import { preloadScanView } from './platform/load-scan-view.ts';
 import { keepOffline } from './platform/offline.ts';
 
 export function App(props: { readonly version: string }) {
@@ -29,6 +30,7 @@ export function App(props: { readonly version: string }) {
   onMount(async () => {
     window.addEventListener('pagehide', flush);
     window.addEventListener('beforeunload', ask);
+    preloadScanView();
     if (new URLSearchParams(location.search).has('demo')) await state.controller.openDemo();
     else await state.persistence.restoreLast();
   });

@@ -1,11 +1,12 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { cpus, totalmem } from 'node:os';
+import { mkdirSync, writeFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Command } from 'commander';
 import { columns, fixed, textTable } from '../evaluation/text-table.ts';
-import { type ArchFiles, type SizeResult, type Timing, timeStages } from './stages.ts';
+import { archFiles } from './arch-files.ts';
+import { loadAverage, machineFacts } from './machine.ts';
+import { type SizeResult, type Timing, timeStages } from './stages.ts';
 
 /*
  * npm run bench -- [--runs N] [--large] [--json FILE]    times every stage at several sizes; nothing is asserted
@@ -20,14 +21,6 @@ interface Report {
   readonly loadBefore: number;
   readonly arch: string;
   readonly sizes: readonly SizeResult[];
-}
-
-const SHARED = '../shared/data/synthetic/upper-three-spaces/';
-const DEMO = 'public/demo/';
-
-function archFiles(): ArchFiles {
-  if (existsSync(`${SHARED}scan.ply`)) return { scan: `${SHARED}scan.ply`, clicks: `${SHARED}clicks.json` };
-  return { scan: `${DEMO}demo-arch.ply`, clicks: `${DEMO}demo-clicks.json` };
 }
 
 /** One size in a process of its own. */
@@ -85,11 +78,10 @@ program
   .option('--large', 'also reading at sixteen times the triangles (4.5 million)')
   .option('--json <file>', 'where the figures go', '.artefacts/bench.json')
   .action(({ runs, large, json }: { runs: string; large?: boolean; json: string }) => {
-    const loadBefore = Number(readFileSync('/proc/loadavg', 'utf8').split(' ')[0]);
+    const loadBefore = loadAverage();
     const sizes = [inChild(0, Number(runs), true), inChild(1, Number(runs), true)];
     if (large) sizes.push(inChild(2, Math.min(3, Number(runs)), false));
-    const { model } = cpus()[0]!;
-    const machine = `${model}, ${cpus().length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GB, Node ${process.version}`;
+    const machine = machineFacts();
     const report: Report = {
       date: new Date().toISOString().slice(0, 10),
       machine,

@@ -3,10 +3,9 @@ import { writePly } from '../../fixtures/write-ply.ts';
 import { writeBinaryStl } from '../../fixtures/write-stl.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../src/closure/settings.ts';
 import { runAtOnce } from '../../src/geometry/steps.ts';
-import type { TriangleMesh } from '../../src/geometry/types.ts';
 import { openReader, readScan } from '../../src/scan/read-scan.ts';
 import { makeAnalysisService } from '../../workers/analysis-service.ts';
-import { subdivide } from './subdivide.ts';
+import { type ArchFiles, archMesh } from './arch-files.ts';
 
 /** Times of one piece of work, ms. */
 export interface Timing {
@@ -28,11 +27,6 @@ export interface SizeResult {
   readonly timings: readonly Timing[];
   /** Highest resident memory of the process, MB, the test's own copies of the files among it. */
   readonly peakMb: number;
-}
-
-export interface ArchFiles {
-  readonly scan: string;
-  readonly clicks: string;
 }
 
 interface Taken {
@@ -72,9 +66,7 @@ export async function timeStages(
   runs: number,
   whole: boolean,
 ): Promise<SizeResult> {
-  const original = await readScan(new Uint8Array(readFileSync(files.scan)), { fileName: 'arch.ply' });
-  let mesh: TriangleMesh = { positions: original.positions, triangles: original.triangles };
-  for (let round = 0; round < rounds; round++) mesh = subdivide(mesh);
+  const mesh = await archMesh(files, rounds);
   const stl = writeBinaryStl(mesh);
   const ply = writePly(mesh);
   const stlFile = { fileName: 'arch.stl' };

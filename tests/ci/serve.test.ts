@@ -14,6 +14,8 @@ describe('serve', () => {
   beforeAll(async () => {
     mkdirSync(folder);
     writeFileSync(join(folder, 'index.html'), '<!doctype html><title>page</title>');
+    for (const name of ['simplify-worker-Ab_1-x.js', 'page-simplify-worker-Ab.js'])
+      writeFileSync(join(folder, name), '');
     writeFileSync(join(parent, 'secret.txt'), 'secret');
     server = await serve(folder, 0);
   });
@@ -44,6 +46,12 @@ describe('serve', () => {
     expect(page.body).toContain('page');
     expect(page.headers['content-security-policy']).toBe(CONTENT_SECURITY_POLICY);
     expect((await ask('/absent')).headers['content-security-policy']).toBe(CONTENT_SECURITY_POLICY);
+  });
+
+  it('lets one worker alone compile WebAssembly', async () => {
+    const policyOf = async (path: string) => (await ask(path)).headers['content-security-policy'];
+    expect(await policyOf('/simplify-worker-Ab_1-x.js')).toContain("script-src 'self' 'wasm-unsafe-eval';");
+    expect(await policyOf('/page-simplify-worker-Ab.js')).toBe(CONTENT_SECURITY_POLICY);
   });
 
   it.each([

@@ -1,43 +1,72 @@
-import type { DisplayReply, DisplayRequest } from './display-messages.ts';
-import { prepareDisplay } from './prepare-display.ts';
+import type { ToothMap } from '../../teeth/types.ts';
+import type { DisplayArrays, DisplayReply, DisplayRequest } from './display-messages.ts';
+import { makeDisplayService } from './display-service.ts';
+
+/** One scan that is being shown, on the side of the page. */
+export interface Display {
+  /** Asks for the surface under these labels; of labels that wait only the newest are answered. */
+  setLabels(labels: ToothMap | null): void;
+  /** Ends the worker: no reply comes afterwards. */
+  stop(): void;
+}
 
 /**
- * Has a scan prepared by a worker of its own, which ends with the job.
+ * Has a scan prepared by a worker of its own, which lives as long as the scan is shown.
  *
- * Where workers cannot start or die, the page does the same work itself, a little later and in one go: the picture
- * then stutters once, nothing else is lost.
- *
- * @returns call it to stop: no reply comes afterwards
+ * Where workers cannot start or die, the page does the same work itself: the picture then stutters, nothing else is
+ * lost.
  */
-export function requestDisplay(request: DisplayRequest, onReply: (reply: DisplayReply) => void): () => void {
+export function openDisplay(scan: DisplayArrays, onReply: (reply: DisplayReply) => void): Display {
   let stopped = false;
-  const reply = (message: DisplayReply): void => {
-    if (!stopped) onReply(message);
-  };
   let worker: Worker | null = null;
+  let post: (request: DisplayRequest) => void = () => {};
+  /** The labels that the surface bears or is being given, and those that wait for their turn. */
+  let asked: ToothMap | null = null;
+  let waiting: { readonly labels: ToothMap | null } | null = null;
+  let busy = false;
+
+  const askNext = (): void => {
+    busy = waiting !== null;
+    if (waiting === null) return;
+    asked = waiting.labels;
+    waiting = null;
+    post({ kind: 'labels', labels: asked });
+  };
+  const hear = (reply: DisplayReply): void => {
+    if (stopped) return;
+    onReply(reply);
+    if (reply.kind === 'labels') askNext();
+  };
   const doItHere = (why: string): void => {
     worker?.terminate();
     worker = null;
     if (stopped) return;
     console.warn(`The display worker is not available (${why}); the page prepares the view itself.`);
-    setTimeout(() => {
-      if (!stopped) prepareDisplay(request, reply);
-    });
+    const answer = makeDisplayService(hear, null);
+    post = (request) => void setTimeout(() => void (stopped || answer(request)));
+    post({ kind: 'scan', scan });
+    // Whatever the worker had been asked for and did not answer.
+    waiting ??= asked === null ? null : { labels: asked };
+    askNext();
   };
   try {
     worker = new Worker(new URL('./display-worker.ts', import.meta.url), { type: 'module' });
-    worker.onmessage = (event: MessageEvent<DisplayReply>) => {
-      reply(event.data);
-      if (event.data.kind === 'tree') worker?.terminate();
-    };
+    worker.onmessage = (event: MessageEvent<DisplayReply>) => hear(event.data);
     worker.onerror = (event) => doItHere(event.message || 'it could not start');
     worker.onmessageerror = () => doItHere('its answer could not be read');
-    worker.postMessage(request);
+    post = (request) => worker?.postMessage(request);
+    post({ kind: 'scan', scan });
   } catch (cause) {
     doItHere(cause instanceof Error ? cause.message : 'it could not start');
   }
-  return () => {
-    stopped = true;
-    worker?.terminate();
+  return {
+    setLabels(labels) {
+      waiting = { labels };
+      if (!busy) askNext();
+    },
+    stop() {
+      stopped = true;
+      worker?.terminate();
+    },
   };
 }

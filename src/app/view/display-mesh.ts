@@ -69,8 +69,16 @@ export function splitByLabel(triangles: Uint32Array, vertexCount: number, labels
 }
 
 /** Copies per-vertex data of the scan to the display vertices. `width` numbers per vertex. */
-export function gather(values: Float32Array, width: number, source: Uint32Array): Float32Array {
-  const out = new Float32Array(source.length * width);
+export function gather<T extends Float32Array | Uint8Array>(
+  values: T,
+  width: number,
+  source: Uint32Array,
+): T {
+  const out = (
+    values instanceof Float32Array
+      ? new Float32Array(source.length * width)
+      : new Uint8Array(source.length * width)
+  ) as T;
   for (let i = 0; i < source.length; i++) {
     const from = source[i]! * width;
     for (let k = 0; k < width; k++) out[i * width + k] = values[from + k]!;

@@ -1,16 +1,56 @@
-/** What the page and the display worker say to each other. Buffers are copied to the worker and transferred back. */
+import type { TriangleMesh } from '../../geometry/types.ts';
+import type { ToothMap, ToothNumber } from '../../teeth/types.ts';
+import type { BlockPatch } from './block-patch.ts';
+import type { OutlineArrays, SurfaceArrays } from './drawn-surface.ts';
+import type { PickTree } from './pick-tree.ts';
 
-export interface DisplayRequest {
-  readonly positions: Float32Array;
+/**
+ * What the page and the display worker say to each other. The scan's arrays are shared where the browser allows it and
+ * copied elsewhere; what comes back is transferred.
+ */
+
+export interface DisplayArrays extends TriangleMesh {
+  /** (n x 3) unit. */
   readonly normals: Float32Array;
-  readonly triangles: Uint32Array;
+  /** (n x 3) RGB 0-255, or null. */
+  readonly colors: Uint8Array | null;
 }
 
-export interface PickTree {
-  readonly roots: ArrayBuffer[];
-  readonly indirect: Uint32Array | Uint16Array;
+export type DisplayRequest =
+  | { readonly kind: 'scan'; readonly scan: DisplayArrays }
+  /** Answered by exactly one `labels`. */
+  | { readonly kind: 'labels'; readonly labels: ToothMap | null };
+
+/** What changes in the arrays of the surface that is drawn. */
+export type SurfacePatch = { readonly [K in keyof SurfaceArrays]: BlockPatch<SurfaceArrays[K]> };
+
+/** The surface after other labels: the changed blocks, or all of it where the room for doubled vertices is used up. */
+export interface LabelledSurface {
+  readonly change:
+    | { readonly kind: 'patch'; readonly patch: SurfacePatch }
+    | { readonly kind: 'whole'; readonly arrays: SurfaceArrays };
+  readonly outlines: OutlineArrays;
+  /** Teeth that bear at least one triangle; null before the teeth are known. */
+  readonly present: readonly ToothNumber[] | null;
 }
 
 export type DisplayReply =
-  | { readonly kind: 'shade'; readonly shade: Float32Array<ArrayBuffer> }
-  | { readonly kind: 'tree'; readonly tree: PickTree };
+  | { readonly kind: 'surface'; readonly arrays: SurfaceArrays }
+  | { readonly kind: 'tree'; readonly tree: PickTree }
+  | ({ readonly kind: 'labels' } & LabelledSurface);
+
+/** The buffers of a reply that go over to whoever gets it. */
+export function ownedBuffers(reply: DisplayReply): Transferable[] {
+  const arrays: ArrayBufferView[] = [];
+  if (reply.kind === 'tree') return [...reply.tree.roots, reply.tree.indirect.buffer as ArrayBuffer];
+  if (reply.kind === 'surface') arrays.push(...Object.values(reply.arrays));
+  else {
+    const { change, outlines } = reply;
+    arrays.push(...Object.values(outlines));
+    if (change.kind === 'whole') arrays.push(...Object.values(change.arrays));
+    else
+      for (const { starts, lengths, values } of Object.values(change.patch))
+        arrays.push(starts, lengths, values);
+  }
+  return arrays.map(({ buffer }) => buffer as ArrayBuffer);
+}

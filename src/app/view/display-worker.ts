@@ -1,13 +1,10 @@
-import type { DisplayReply, DisplayRequest } from './display-messages.ts';
-import { prepareDisplay } from './prepare-display.ts';
+import { type DisplayReply, type DisplayRequest, ownedBuffers } from './display-messages.ts';
+import { makeDisplayService } from './display-service.ts';
+import { simplifyApart } from './simplify-client.ts';
 
-/** Prepares a scan for the view away from the page's own thread: 280 000 triangles take a few tenths of a second. */
-self.addEventListener('message', (event: MessageEvent<DisplayRequest>) => {
-  prepareDisplay(event.data, (reply: DisplayReply) => {
-    const owned: Transferable[] =
-      reply.kind === 'shade'
-        ? [reply.shade.buffer]
-        : [...reply.tree.roots, reply.tree.indirect.buffer as ArrayBuffer];
-    self.postMessage(reply, { transfer: owned });
-  });
-});
+/** Prepares what the view draws and picks, away from the page's own thread. */
+const answer = makeDisplayService(
+  (reply: DisplayReply) => self.postMessage(reply, { transfer: ownedBuffers(reply) }),
+  simplifyApart,
+);
+self.addEventListener('message', (event: MessageEvent<DisplayRequest>) => void answer(event.data));

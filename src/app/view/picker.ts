@@ -1,8 +1,7 @@
 import { DoubleSide, Ray, Vector3 } from 'three';
 import { MeshBVH } from 'three-mesh-bvh';
 import type { Vec3 } from '../../geometry/types.ts';
-import type { PickTree } from './display-messages.ts';
-import { pickGeometry } from './prepare-display.ts';
+import { type PickTree, pickGeometry } from './pick-tree.ts';
 
 export interface SurfaceHit {
   /** On the triangle, scan frame, mm. */
@@ -24,7 +23,7 @@ export interface Picker {
 /** `positions` and `triangles` must be those the tree was built from; they stay the caller's. */
 export function makePicker(positions: Float32Array, triangles: Uint32Array, tree: PickTree): Picker {
   const serialized = { version: 1, roots: tree.roots, index: triangles, indirectBuffer: tree.indirect };
-  const bvh = MeshBVH.deserialize(serialized, pickGeometry(positions, triangles), { setIndex: false });
+  const bvh = MeshBVH.deserialize(serialized, pickGeometry({ positions, triangles }), { setIndex: false });
   const ray = new Ray();
   return {
     hit(origin, direction, fromMm = 0) {

@@ -10,7 +10,7 @@ import {
   sightOf,
   sightRotation,
 } from './camera-pose.ts';
-import { requestDisplay } from './display-client.ts';
+import { type Display, openDisplay } from './display-client.ts';
 import { makeDrawingSurface } from './drawing-surface.ts';
 import { guessSight } from './guess-sight.ts';
 import { makeOverlay } from './overlay.ts';
@@ -68,6 +68,8 @@ export interface ScanView {
 const RIM_PX = { top: 84, side: 44, bottom: 52 };
 /** Vertices looked at to fit the view around the scan. */
 const FIT_SAMPLE = 6000;
+/** Vertices from which the first sight is guessed. */
+const SIGHT_SAMPLE = 40_000;
 
 export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView {
   const scene = new Scene();
@@ -80,7 +82,8 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   let motions: ReadonlyMap<ToothNumber, CrownMotion> = new Map();
   let numbers: readonly NumberPlace[] = [];
   let fitPoints: Float32Array = new Float32Array(0);
-  let stopPreparing = (): void => {};
+  let display: Display | null = null;
+  let labelsAsked: ViewContent['labels'] = null;
   /** Until the camera is moved by hand, the view keeps the whole scan in sight by itself. */
   let touched = false;
   /** Clicks made while the pick tree is still being built: they count as soon as it is there. */
@@ -224,7 +227,9 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     const frame = content?.frame ?? null;
     const scan = content?.scan ?? null;
     const guess =
-      frame === null && view === 'above' && scan !== null ? guessSight(scan.positions, scan.normals) : null;
+      frame === null && view === 'above' && scan !== null
+        ? guessSight(sampleVertices(scan.positions, SIGHT_SAMPLE), sampleVertices(scan.normals, SIGHT_SAMPLE))
+        : null;
     return sightRotation(guess ?? sightOf(view, frame, content === null ? 'upper' : jawShown(content)));
   };
   const lookFrom = (view: NamedView): void => {
@@ -232,25 +237,33 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     requestRender();
   };
   const showScan = (scan: DisplayScan | null): void => {
-    stopPreparing();
+    display?.stop();
+    display = null;
+    labelsAsked = null;
     picker = null;
     earlyClicks.length = 0;
     touched = false;
-    layer.setScan(scan);
+    layer.clear();
     if (scan === null) return;
-    const { centre, radiusMm } = boundingSphere(scan.positions);
+    const { positions, normals, triangles, colors } = scan;
+    const { centre, radiusMm } = boundingSphere(positions);
     eye.setBounds(centre, radiusMm);
-    fitPoints = sampleVertices(scan.positions, FIT_SAMPLE);
+    fitPoints = sampleVertices(positions, FIT_SAMPLE);
     eye.setPose(whole(rotationFor('above')));
-    const { positions, normals, triangles } = scan;
-    stopPreparing = requestDisplay({ positions, normals, triangles }, (reply) => {
-      if (reply.kind === 'shade') layer.setShade(reply.shade);
+    display = openDisplay({ positions, normals, triangles, colors }, (reply) => {
+      if (reply.kind === 'surface') layer.setSurface(reply.arrays);
+      else if (reply.kind === 'labels') layer.setLabelled(reply);
       else {
         picker = makePicker(positions, triangles, reply.tree);
         pickEarlyClicks();
       }
       requestRender();
     });
+  };
+  const showLabels = (labels: ViewContent['labels']): void => {
+    if (labels === labelsAsked) return;
+    labelsAsked = labels;
+    display?.setLabels(labels);
   };
   const update = (next: ViewContent): void => {
     const before = content;
@@ -259,7 +272,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     // The first frame turns the view upright, unless somebody has already turned it himself.
     if (next.frame !== null && before?.frame !== next.frame && !touched && next.selected === null)
       lookFrom('above');
-    layer.setLabels(next.labels);
+    showLabels(next.labels);
     layer.setScanColours(next.scan !== null && next.scan.colors !== null && next.scanColours);
     motions = motionsShown(next);
     layer.setMotions(motions);
@@ -306,7 +319,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     readColours,
     dispose() {
       cancelAnimationFrame(frameRequest);
-      stopPreparing();
+      display?.stop();
       steering.dispose();
       overlay?.dispose();
       layer.dispose();

@@ -11,11 +11,12 @@ import {
 } from 'three';
 import type { Vec3 } from '../../geometry/types.ts';
 import { toothSortIndex } from '../../teeth/notation.ts';
-import type { ToothMap, ToothNumber } from '../../teeth/types.ts';
-import type { DisplayScan } from '../kernel/display-types.ts';
-import { type BorderLine, borderLines, borderSegments } from './border-lines.ts';
+import type { ToothNumber } from '../../teeth/types.ts';
+import { applyPatch } from './block-patch.ts';
 import { makeCrownTables, makeLineMaterial, makeSurfaceMaterial } from './crown-shaders.ts';
-import { SLOT_COUNT, type SplitMesh, slotOf, splitByLabel, spread } from './display-mesh.ts';
+import { SLOT_COUNT, slotOf } from './display-mesh.ts';
+import type { LabelledSurface, SurfacePatch } from './display-messages.ts';
+import type { OutlineArrays, SurfaceArrays } from './drawn-surface.ts';
 import type { CrownMotion } from './tooth-motion.ts';
 
 /** Colours of the view as the page's style sheet gives them. */
@@ -39,10 +40,12 @@ const INSIDE_SHARE = 0.45;
 /** The scan as two draw calls: the surface and the outlines of its teeth. */
 export interface SurfaceLayer {
   readonly object: Group;
-  setScan(scan: DisplayScan | null): void;
-  /** Grooves and embrasures, from the display worker. */
-  setShade(shade: Float32Array): void;
-  setLabels(labels: ToothMap | null): void;
+  /** Shows nothing until the next surface is there. */
+  clear(): void;
+  /** Takes the arrays over. */
+  setSurface(arrays: SurfaceArrays): void;
+  /** The same surface under other labels. */
+  setLabelled(surface: LabelledSurface): void;
   setColours(colours: ViewColours): void;
   setScanColours(on: boolean): void;
   setMotions(motions: ReadonlyMap<ToothNumber, CrownMotion>): void;
@@ -56,85 +59,56 @@ export function makeSurfaceLayer(): SurfaceLayer {
   const surface = makeSurfaceMaterial(tables);
   const outline = makeLineMaterial(tables, OUTLINE_LIFT_MM);
   const object = new Group();
-  let scan: DisplayScan | null = null;
-  let shade: Float32Array | null = null;
-  let labels: ToothMap | null = null;
   let colours: ViewColours | null = null;
-  let drawn: SplitMesh | null = null;
+  let present: readonly ToothNumber[] | null = null;
   let surfaceMesh: Mesh | null = null;
   let outlineMesh: Mesh | null = null;
 
-  const removeMeshes = (): void => {
-    for (const mesh of [surfaceMesh, outlineMesh]) {
-      if (mesh === null) continue;
-      object.remove(mesh);
-      mesh.geometry.dispose();
-    }
-    surfaceMesh = null;
-    outlineMesh = null;
+  const remove = (mesh: Mesh | null): null => {
+    if (mesh === null) return null;
+    object.remove(mesh);
+    mesh.geometry.dispose();
+    return null;
   };
-
-  const rebuild = (): void => {
-    removeMeshes();
-    if (scan === null) return;
-    const vertexCount = scan.positions.length / 3;
-    const split = labels === null ? null : splitByLabel(scan.triangles, vertexCount, labels);
-    const lines = split === null || labels === null ? [] : borderLines(scan, labels, split.shared);
-    drawn = split;
-    const geometry = new BufferGeometry();
-    const each = (values: Float32Array, width: number): BufferAttribute =>
-      new BufferAttribute(split === null ? values : spread(values, width, split), width);
-    geometry.setAttribute(
-      'position',
-      each(lines.length === 0 ? scan.positions : settled(scan.positions, lines), 3),
-    );
-    geometry.setAttribute('normal', each(scan.normals, 3));
-    geometry.setAttribute('shade', each(shade ?? new Float32Array(vertexCount), 1));
-    geometry.setAttribute('paint', paintAttribute(scan, split));
-    geometry.setIndex(new BufferAttribute(split?.index ?? scan.triangles, 1));
-    surfaceMesh = new Mesh(geometry, surface.material);
+  const setSurface = (arrays: SurfaceArrays): void => {
+    remove(surfaceMesh);
+    surfaceMesh = new Mesh(surfaceGeometry(arrays), surface.material);
     surfaceMesh.frustumCulled = false;
     object.add(surfaceMesh);
-    if (lines.length > 0) {
-      outlineMesh = makeOutlineMesh(borderSegments(lines), outline.material);
-      object.add(outlineMesh);
-    }
-    applyTints();
   };
-
   const applyTints = (): void => {
     if (colours === null) return;
     surface.inside.set(colours.plain).multiplyScalar(INSIDE_SHARE);
     outline.colour.set(colours.outline);
-    if (labels === null) {
+    if (present === null) {
       for (const tint of surface.tint) tint.set(colours.plain);
       return;
     }
     surface.tint[0]!.set(colours.gum);
-    for (const [tooth, first] of alternateTints(labels)) {
+    for (const [tooth, first] of alternateTints(present)) {
       surface.tint[slotOf(tooth)]!.set(first ? colours.toothA : colours.toothB);
     }
   };
 
   return {
     object,
-    setScan(next) {
-      scan = next;
-      shade = null;
-      labels = null;
-      rebuild();
+    clear() {
+      surfaceMesh = remove(surfaceMesh);
+      outlineMesh = remove(outlineMesh);
+      present = null;
+      applyTints();
     },
-    setShade(next) {
-      shade = next;
-      const attribute = surfaceMesh?.geometry.getAttribute('shade');
-      if (!(attribute instanceof BufferAttribute)) return;
-      attribute.copyArray(drawn === null ? next : spread(next, 1, drawn));
-      attribute.needsUpdate = true;
-    },
-    setLabels(next) {
-      if (next === labels) return;
-      labels = next;
-      rebuild();
+    setSurface,
+    setLabelled({ change, outlines, present: teeth }) {
+      if (change.kind === 'whole') setSurface(change.arrays);
+      else if (surfaceMesh !== null) patchGeometry(surfaceMesh.geometry, change.patch);
+      outlineMesh = remove(outlineMesh);
+      if (outlines.slot.length > 0) {
+        outlineMesh = makeOutlineMesh(outlines, outline.material);
+        object.add(outlineMesh);
+      }
+      present = teeth;
+      applyTints();
     },
     setColours(next) {
       colours = next;
@@ -158,74 +132,52 @@ export function makeSurfaceLayer(): SurfaceLayer {
       outline.setPixels(width, height, OUTLINE_WIDTH_PX * pixelRatio);
     },
     dispose() {
-      removeMeshes();
+      remove(surfaceMesh);
+      remove(outlineMesh);
       surface.material.dispose();
       outline.material.dispose();
     },
   };
 }
 
-/** The scan's positions with border vertices slid onto their smoothed lines. For drawing only. */
-function settled(positions: Float32Array, lines: readonly BorderLine[]): Float32Array {
-  const moved = positions.slice();
-  for (const { vertices, onSurface } of lines) {
-    for (let i = 0; i < vertices.length; i++) {
-      moved.set(onSurface.subarray(3 * i, 3 * i + 3), 3 * vertices[i]!);
-    }
-  }
-  return moved;
+function surfaceGeometry({ position, normal, shade, paint, index }: SurfaceArrays): BufferGeometry {
+  const geometry = new BufferGeometry();
+  geometry.setAttribute('position', new BufferAttribute(position, 3));
+  geometry.setAttribute('normal', new BufferAttribute(normal, 3));
+  geometry.setAttribute('shade', new BufferAttribute(shade, 1));
+  geometry.setAttribute('paint', new BufferAttribute(paint, 4));
+  geometry.setIndex(new BufferAttribute(index, 1));
+  return geometry;
 }
 
-/** Colour of the scan (white when it has none) and shader place of the label, four bytes per display vertex. */
-function paintAttribute(scan: DisplayScan, split: SplitMesh | null): BufferAttribute {
-  const count = split?.source.length ?? scan.positions.length / 3;
-  const paint = new Uint8Array(4 * count).fill(255);
-  const { colors } = scan;
-  for (let i = 0; i < count; i++) {
-    if (colors !== null) {
-      const from = 3 * (split === null ? i : split.source[i]!);
-      paint[4 * i] = colors[from]!;
-      paint[4 * i + 1] = colors[from + 1]!;
-      paint[4 * i + 2] = colors[from + 2]!;
-    }
-    paint[4 * i + 3] = split === null ? 0 : SLOT_OF[split.label[i]!]!;
-  }
-  return new BufferAttribute(paint, 4);
+/** Changes the arrays in place; only the changed runs go to the graphics card. */
+function patchGeometry(geometry: BufferGeometry, { index, ...patches }: SurfacePatch): void {
+  const change = (attribute: BufferAttribute, patch: SurfacePatch[keyof SurfacePatch]): void => {
+    if (patch.starts.length === 0) return;
+    applyPatch(attribute.array as typeof patch.values, patch, (start, length) =>
+      attribute.addUpdateRange(start, length),
+    );
+    attribute.needsUpdate = true;
+  };
+  for (const [name, patch] of Object.entries(patches))
+    change(geometry.getAttribute(name) as BufferAttribute, patch);
+  change(geometry.getIndex()!, index);
 }
-
-/** `slotOf` of every byte. */
-const SLOT_OF = Uint8Array.from({ length: 256 }, (_, label) => slotOf(label));
 
 /** Every second tooth of those present gets the second tint, so that neighbours differ. */
-function alternateTints(labels: ToothMap): Map<ToothNumber, boolean> {
-  const present = new Set<number>();
-  for (const label of labels) present.add(label);
-  const teeth = [...present]
-    .filter((t) => slotOf(t) !== 0)
-    .sort((a, b) => toothSortIndex(a) - toothSortIndex(b));
-  return new Map(teeth.map((t, i) => [t, i % 2 === 0]));
+function alternateTints(present: readonly ToothNumber[]): Map<ToothNumber, boolean> {
+  const teeth = present.toSorted((a, b) => toothSortIndex(a) - toothSortIndex(b));
+  return new Map(teeth.map((tooth, i) => [tooth, i % 2 === 0]));
 }
 
-function makeOutlineMesh(
-  segments: { readonly ends: Float32Array; readonly labels: Uint8Array },
-  material: Mesh['material'],
-): Mesh {
-  const count = segments.labels.length;
-  const from = new Float32Array(3 * count);
-  const to = new Float32Array(3 * count);
-  const slot = new Float32Array(count);
-  for (let i = 0; i < count; i++) {
-    from.set(segments.ends.subarray(6 * i, 6 * i + 3), 3 * i);
-    to.set(segments.ends.subarray(6 * i + 3, 6 * i + 6), 3 * i);
-    slot[i] = slotOf(segments.labels[i]!);
-  }
+function makeOutlineMesh({ from, to, slot }: OutlineArrays, material: Mesh['material']): Mesh {
   const geometry = new InstancedBufferGeometry();
   geometry.setAttribute('position', new Float32BufferAttribute([0, -1, 0, 1, -1, 0, 1, 1, 0, 0, 1, 0], 3));
   geometry.setIndex([0, 1, 2, 0, 2, 3]);
   geometry.setAttribute('from', new InstancedBufferAttribute(from, 3));
   geometry.setAttribute('to', new InstancedBufferAttribute(to, 3));
   geometry.setAttribute('slot', new InstancedBufferAttribute(slot, 1));
-  geometry.instanceCount = count;
+  geometry.instanceCount = slot.length;
   const mesh = new Mesh(geometry, material);
   mesh.frustumCulled = false;
   return mesh;

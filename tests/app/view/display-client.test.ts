@@ -1,13 +1,12 @@
 // @vitest-environment node
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { requestDisplay } from '../../../src/app/view/display-client.ts';
+import { openDisplay } from '../../../src/app/view/display-client.ts';
 import type { DisplayReply } from '../../../src/app/view/display-messages.ts';
+import { sphere } from './sphere.ts';
 
-const request = {
-  positions: Float32Array.of(0, 0, 0, 1, 0, 0, 0, 1, 0, 1, 1, 0),
-  normals: Float32Array.of(0, 0, 1, 0, 0, 1, 0, 0, 1, 0, 0, 1),
-  triangles: Uint32Array.of(0, 1, 2, 1, 3, 2),
-};
+const scan = sphere(6, 5);
+const labels = (tooth: number) => new Uint8Array(scan.triangles.length / 3).fill(tooth);
+const LABELLED = { kind: 'labels' } as DisplayReply;
 
 class FakeWorker {
   static made: FakeWorker[] = [];
@@ -21,8 +20,7 @@ class FakeWorker {
   }
 }
 
-const kinds = (replies: DisplayReply[]): string[] => replies.map((r) => r.kind);
-const soon = (): Promise<void> => new Promise((resolve) => setTimeout(resolve, 20));
+const soon = (): Promise<void> => new Promise((resolve) => setTimeout(resolve, 50));
 
 beforeEach(() => {
   FakeWorker.made = [];
@@ -33,38 +31,61 @@ afterEach(() => {
   vi.restoreAllMocks();
 });
 
-describe('requestDisplay', () => {
-  it('passes on what the worker answers, and ends it after the last answer', () => {
+function opened() {
+  const replies: DisplayReply[] = [];
+  const display = openDisplay(scan, (reply) => replies.push(reply));
+  return { replies, display, kinds: () => replies.map(({ kind }) => kind) };
+}
+
+describe('openDisplay', () => {
+  it('asks the worker one thing at a time: of labels that wait only the newest count', () => {
     vi.stubGlobal('Worker', FakeWorker);
-    const replies: DisplayReply[] = [];
-    requestDisplay(request, (r) => replies.push(r));
+    const { display, replies } = opened();
     const worker = FakeWorker.made[0]!;
-    expect(worker.postMessage).toHaveBeenCalledWith(request);
-    worker.onmessage!({ data: { kind: 'shade', shade: new Float32Array(4) } });
-    expect(worker.terminate).not.toHaveBeenCalled();
-    worker.onmessage!({ data: { kind: 'tree', tree: { roots: [], indirect: new Uint32Array(2) } } });
-    expect(worker.terminate).toHaveBeenCalledOnce();
-    expect(kinds(replies)).toEqual(['shade', 'tree']);
+    const asked = () => worker.postMessage.mock.calls.map(([request]) => request.labels?.[0] ?? request.kind);
+    display.setLabels(labels(11));
+    display.setLabels(labels(12));
+    display.setLabels(labels(13));
+    expect(asked()).toEqual(['scan', 11]);
+    worker.onmessage!({ data: LABELLED });
+    expect(asked()).toEqual(['scan', 11, 13]);
+    worker.onmessage!({ data: LABELLED });
+    expect(asked()).toEqual(['scan', 11, 13]);
+    expect(replies).toHaveLength(2);
     expect(console.warn).not.toHaveBeenCalled();
   });
 
   it.each(['no workers at all', 'a worker that dies'])(
-    'does the work on the page with %s, and says so',
+    'does the work on the page with %s, says so, and answers what was asked',
     async (how) => {
       vi.stubGlobal('Worker', how === 'a worker that dies' ? FakeWorker : undefined);
-      const replies: DisplayReply[] = [];
-      requestDisplay(request, (r) => replies.push(r));
+      const { display, kinds, replies } = opened();
+      display.setLabels(labels(11));
       FakeWorker.made[0]?.onerror?.({ message: 'blocked' });
       await soon();
-      expect(kinds(replies)).toEqual(['shade', 'tree']);
+      expect(kinds()).toEqual(['surface', 'tree', 'labels']);
+      expect(replies[2]).toMatchObject({ present: [11] });
+      display.setLabels(labels(12));
+      await soon();
+      expect(replies[3]).toMatchObject({ kind: 'labels', present: [12] });
       expect(console.warn).toHaveBeenCalledOnce();
     },
   );
 
+  it('after the death of the worker shows again the labels that had been answered', async () => {
+    vi.stubGlobal('Worker', FakeWorker);
+    const { display, replies } = opened();
+    display.setLabels(labels(11));
+    FakeWorker.made[0]!.onmessage!({ data: LABELLED });
+    FakeWorker.made[0]!.onerror!({ message: 'out of memory' });
+    await soon();
+    expect(replies.at(-1)).toMatchObject({ kind: 'labels', present: [11] });
+  });
+
   it('says nothing more once it is stopped', async () => {
     vi.stubGlobal('Worker', undefined);
-    const replies: DisplayReply[] = [];
-    requestDisplay(request, (r) => replies.push(r))();
+    const { display, replies } = opened();
+    display.stop();
     await soon();
     expect(replies).toEqual([]);
   });

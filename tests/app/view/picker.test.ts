@@ -1,8 +1,8 @@
 // @vitest-environment node
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { buildPickTree } from '../../../src/app/view/pick-tree.ts';
 import { makePicker } from '../../../src/app/view/picker.ts';
-import { buildPickTree } from '../../../src/app/view/prepare-display.ts';
 import type { Vec3 } from '../../../src/geometry/types.ts';
 
 /** A wavy sheet over [0, 10] x [0, 10], and a second one 4 mm above its left half. */
@@ -26,7 +26,7 @@ for (const [lift, columns] of [
 }
 const positions = Float32Array.from(points);
 const triangles = Uint32Array.from(corners);
-const picker = makePicker(positions, triangles, buildPickTree(positions, triangles));
+const picker = makePicker(positions, triangles, buildPickTree({ positions, triangles }));
 const DOWN: Vec3 = [0, 0, -1];
 
 /** Every triangle in turn (Moeller and Trumbore 1997, for a ray straight down: barycentric coordinates in the plane). */

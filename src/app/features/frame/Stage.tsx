@@ -2,11 +2,11 @@ import { Show } from 'solid-js';
 import type { Vec3 } from '../../../geometry/types.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { withoutClickOrStroke } from '../../kernel/case-inputs.ts';
-import { ScanViewPane } from '../../view/ScanViewPane.tsx';
 import { ContactPlot } from '../contacts/ContactPlot.tsx';
 import { chooseContact } from '../contacts/choose-contact.ts';
 import { paintPiece } from '../teeth/paint-piece.ts';
 import { placeClick } from '../teeth/place-click.ts';
+import { LazyScanView } from './LazyScanView.tsx';
 import { StageJobs } from './StageJobs.tsx';
 
 /** The pinned view of the scan with the contact plot under it. */
@@ -17,7 +17,7 @@ export function Stage() {
   return (
     <div class="stage">
       <div class="stage-view">
-        <ScanViewPane
+        <LazyScanView
           scan={controller.open()?.display ?? null}
           labels={results.segmentation()?.labels ?? null}
           clicks={controller.inputs().clicks}

@@ -1,0 +1,143 @@
+import type { TriangleMesh } from '../../geometry/types.ts';
+import type { ToothMap, ToothNumber } from '../../teeth/types.ts';
+import { patchBetween } from './block-patch.ts';
+import { coarseLabels, type SimplifiedMesh } from './coarse-labels.ts';
+import { creviceShade } from './crevice-shade.ts';
+import { gather, slotOf } from './display-mesh.ts';
+import type {
+  DisplayArrays,
+  DisplayReply,
+  DisplayRequest,
+  LabelledSurface,
+  SurfacePatch,
+} from './display-messages.ts';
+import { type DrawnMesh, drawSurface, roomFor, type SurfaceArrays } from './drawn-surface.ts';
+import { buildPickTree } from './pick-tree.ts';
+
+/**
+ * Scans with more triangles than `wholeUpTo` are drawn by a simplified mesh of about `simplifiedTo`: more are not seen
+ * on a screen, and the first is what a graphics chip of a plain notebook turns at full frame rate. Measuring and
+ * picking stay on the whole scan.
+ */
+export interface DetailLevels {
+  readonly wholeUpTo: number;
+  readonly simplifiedTo: number;
+}
+
+export const DETAIL: DetailLevels = { wholeUpTo: 600_000, simplifiedTo: 400_000 };
+
+export type Simplify = (mesh: TriangleMesh, triangleCount: number) => Promise<SimplifiedMesh>;
+
+/** What is kept of the scan that is shown. */
+interface Shown {
+  readonly scan: DisplayArrays;
+  readonly drawn: DrawnMesh;
+  /** Null when the scan is drawn whole. */
+  readonly simplified: SimplifiedMesh | null;
+  arrays: SurfaceArrays;
+}
+
+/**
+ * Does for the view what takes longer than a frame: the surface with its grooves, the pick tree, and the surface
+ * under other labels. Requests are answered in turn.
+ *
+ * @param simplify - null where that cannot be done: every scan is then drawn whole
+ */
+export function makeDisplayService(
+  send: (reply: DisplayReply) => void,
+  simplify: Simplify | null,
+  detail: DetailLevels = DETAIL,
+): (request: DisplayRequest) => Promise<void> {
+  let shown: Shown | null = null;
+  let turn: Promise<void> = Promise.resolve();
+
+  async function answer(request: DisplayRequest): Promise<void> {
+    if (request.kind === 'scan') {
+      const { scan } = request;
+      shown = await show(scan, simplify, detail);
+      send({ kind: 'surface', arrays: copied(shown.arrays) });
+      send({ kind: 'tree', tree: buildPickTree(scan) });
+    } else if (shown !== null) send({ kind: 'labels', ...relabelled(shown, request.labels) });
+  }
+  return (request) => {
+    turn = turn.then(() => answer(request));
+    return turn;
+  };
+}
+
+async function show(scan: DisplayArrays, simplify: Simplify | null, detail: DetailLevels): Promise<Shown> {
+  const simplified =
+    simplify !== null && scan.triangles.length / 3 > detail.wholeUpTo
+      ? await tried(simplify, scan, detail)
+      : null;
+  const mesh = simplified === null ? scan : picked(scan, simplified);
+  const drawn = { ...mesh, shade: creviceShade(mesh, mesh.normals) };
+  const { arrays } = drawSurface(drawn, null, roomFor(drawn.positions.length / 3));
+  return { scan, drawn, simplified, arrays };
+}
+
+/** A scan that cannot be simplified is drawn whole: slower, nothing else. */
+async function tried(
+  simplify: Simplify,
+  scan: DisplayArrays,
+  detail: DetailLevels,
+): Promise<SimplifiedMesh | null> {
+  try {
+    return await simplify(scan, detail.simplifiedTo);
+  } catch (cause) {
+    console.warn('The scan is drawn with all its triangles; it could not be simplified.', cause);
+    return null;
+  }
+}
+
+/** The scan's own vertices that remain, with what belongs to them. */
+function picked(scan: DisplayArrays, { triangles, source }: SimplifiedMesh): DisplayArrays {
+  return {
+    positions: gather(scan.positions, 3, source),
+    normals: gather(scan.normals, 3, source),
+    colors: scan.colors && gather(scan.colors, 3, source),
+    triangles,
+  };
+}
+
+function relabelled(shown: Shown, labels: ToothMap | null): LabelledSurface {
+  const { scan, drawn, simplified, arrays: before } = shown;
+  const ofDrawn =
+    labels === null || simplified === null
+      ? labels
+      : coarseLabels(simplified, scan.triangles, scan.positions.length / 3, labels);
+  const { arrays, outlines } = drawSurface(drawn, ofDrawn, before.shade.length);
+  shown.arrays = arrays;
+  const change: LabelledSurface['change'] =
+    arrays.shade.length === before.shade.length
+      ? { kind: 'patch', patch: patchOf(before, arrays) }
+      : { kind: 'whole', arrays: copied(arrays) };
+  return { change, outlines, present: labels && presentTeeth(labels) };
+}
+
+function patchOf(before: SurfaceArrays, after: SurfaceArrays): SurfacePatch {
+  return {
+    position: patchBetween(before.position, after.position),
+    normal: patchBetween(before.normal, after.normal),
+    shade: patchBetween(before.shade, after.shade),
+    paint: patchBetween(before.paint, after.paint),
+    index: patchBetween(before.index, after.index),
+  };
+}
+
+/** The service keeps its own: later patches are differences to it. */
+function copied({ position, normal, shade, paint, index }: SurfaceArrays): SurfaceArrays {
+  return {
+    position: position.slice(),
+    normal: normal.slice(),
+    shade: shade.slice(),
+    paint: paint.slice(),
+    index: index.slice(),
+  };
+}
+
+function presentTeeth(labels: ToothMap): ToothNumber[] {
+  const seen = new Uint8Array(256);
+  for (const label of labels) seen[label] = 1;
+  return [...seen.keys()].filter((label) => seen[label] === 1 && slotOf(label) !== 0) as ToothNumber[];
+}

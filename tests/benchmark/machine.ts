@@ -1,0 +1,13 @@
+import { readFileSync } from 'node:fs';
+import { cpus, totalmem } from 'node:os';
+
+/** The machine in a few words: figures from different ones are not compared. */
+export function machineFacts(): string {
+  const { model } = cpus()[0]!;
+  return `${model}, ${cpus().length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GB, Node ${process.version}`;
+}
+
+/** Mean number of processes that ran in the last minute: beside other work only ratios mean something. */
+export function loadAverage(): number {
+  return Number(readFileSync('/proc/loadavg', 'utf8').split(' ')[0]);
+}

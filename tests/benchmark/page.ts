@@ -1,0 +1,320 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { gzipSync } from 'node:zlib';
+import { type Browser, chromium, type Page } from '@playwright/test';
+import { Command } from 'commander';
+import config from '../../playwright.config.ts';
+import { columns, textTable } from '../evaluation/text-table.ts';
+import { archFiles, archStl } from './arch-files.ts';
+import { loadAverage, machineFacts } from './machine.ts';
+
+/*
+ * npm run bench:page -- [--large] [--sizes 0,1] [--json FILE]
+ *
+ * The built page in headless Chromium: what it fetches and how soon it answers, and for each size of scan the whole
+ * job with the browser's own record of tasks over 50 ms on the page's thread. Nothing is asserted.
+ *
+ * Here is no graphics card: a frame is drawn by the processor, and the page's thread waits for it. So that the record
+ * shows the page's own tasks, draw calls are swallowed during the job (everything else of WebGL, uploads included, is
+ * done); afterwards the scan is turned with drawing on, and that frame time is the processor's.
+ */
+
+/** One piece of the job as the page went through it. */
+interface Part {
+  readonly name: string;
+  readonly wallMs: number;
+  /** Tasks of the page's thread over 50 ms, ms. */
+  readonly longTasksMs: readonly number[];
+}
+
+interface PageSize {
+  readonly triangles: number;
+  readonly stlBytes: number;
+  readonly parts: readonly Part[];
+  /** Median time between two frames while the scan is turned, ms. */
+  readonly frameMs: number;
+  /** Highest resident memory of the page's process, its workers among it, MB. */
+  readonly peakMb: number;
+}
+
+interface PageStart {
+  /** From the navigation to the page's first answer to the keyboard and mouse, ms. */
+  readonly interactiveMs: number;
+  readonly longTasksMs: readonly number[];
+  /** Fetched until then, gzip. */
+  readonly bytes: number;
+  /** Fetched later while nothing was done, gzip: what the first scan needs. */
+  readonly idleBytes: number;
+}
+
+const JOB_TIMEOUT_MS = 120_000;
+const SETTLE_MS = 1500;
+const FRAMES = 9;
+
+declare global {
+  interface Window {
+    /** Draw calls do nothing. */
+    drawsNothing: boolean;
+    longTasks: { readonly start: number; readonly ms: number }[];
+  }
+}
+
+/** Runs in the page before anything else. */
+function recordLongTasks(): void {
+  window.longTasks = [];
+  new PerformanceObserver((list) => {
+    for (const { startTime, duration } of list.getEntries()) {
+      window.longTasks.push({ start: Math.round(startTime), ms: Math.round(duration) });
+    }
+  }).observe({ type: 'longtask', buffered: true });
+}
+
+/** Runs in the page before anything else. */
+function swallowDrawing(): void {
+  window.drawsNothing = true;
+  const gl = WebGL2RenderingContext.prototype;
+  const { drawElements, drawElementsInstanced } = gl;
+  gl.drawElements = function (...call) {
+    if (!window.drawsNothing) drawElements.apply(this, call);
+  };
+  gl.drawElementsInstanced = function (...call) {
+    if (!window.drawsNothing) drawElementsInstanced.apply(this, call);
+  };
+}
+
+const takeLongTasks = (page: Page): Promise<number[]> =>
+  page.evaluate(() => window.longTasks.splice(0).map(({ ms }) => ms));
+
+async function part(page: Page, name: string, work: () => Promise<unknown>): Promise<Part> {
+  await takeLongTasks(page);
+  const start = performance.now();
+  await work();
+  const wallMs = performance.now() - start;
+  // What the work leaves behind (saving, drawing) counts, too.
+  await page.waitForTimeout(SETTLE_MS);
+  const longTasksMs = await takeLongTasks(page);
+  process.stderr.write(`${name}: ${wallMs.toFixed(0)} ms; over 50 ms: ${longTasksMs.join(', ') || 'none'}\n`);
+  return { name, wallMs, longTasksMs };
+}
+
+const gzipOf = (url: string): number =>
+  gzipSync(readFileSync(`dist${new URL(url).pathname.replace(/\/$/, '/index.html')}`)).length;
+
+async function timeStart(browser: Browser, url: string): Promise<PageStart> {
+  // Without the service worker, which fetches everything once more for use without a network.
+  const context = await browser.newContext({ serviceWorkers: 'block' });
+  const page = await context.newPage();
+  await page.addInitScript(recordLongTasks);
+  const urls: string[] = [];
+  page.on('response', (response) => urls.push(response.url()));
+  await page.goto(url, { waitUntil: 'commit' });
+  await page.getByRole('button', { name: 'Open the demo case' }).first().waitFor();
+  const interactiveMs = await page.evaluate(
+    () => new Promise<number>((done) => setTimeout(() => done(performance.now()))),
+  );
+  const bytes = urls.splice(0).reduce((sum, one) => sum + gzipOf(one), 0);
+  await page.waitForTimeout(3 * SETTLE_MS);
+  const idleBytes = urls.reduce((sum, one) => sum + gzipOf(one), 0);
+  const longTasksMs = await takeLongTasks(page);
+  await context.close();
+  return { interactiveMs, longTasksMs, bytes, idleBytes };
+}
+
+/** Highest resident memory of the renderer with the most of it, MB (Linux only, else NaN). */
+async function peakMemoryMb(browser: Browser): Promise<number> {
+  const session = await browser.newBrowserCDPSession();
+  const { processInfo } = await session.send('SystemInfo.getProcessInfo');
+  const peaks = processInfo
+    .filter(({ type }) => type === 'renderer')
+    .map(({ id }) => Number(/VmHWM:\s*(\d+)/.exec(readFileSync(`/proc/${id}/status`, 'utf8'))?.[1]) / 1024);
+  return Math.max(...peaks);
+}
+
+/** Milliseconds between frames while the scan turns by a key that is held down. */
+async function turnTimeMs(page: Page): Promise<number> {
+  await page.locator('.scan-view-host').focus();
+  const between: number[] = [];
+  for (let i = 0; i < FRAMES; i++) {
+    between.push(
+      await page.evaluate(
+        () =>
+          new Promise<number>((done) => {
+            const host = document.querySelector<HTMLElement>('.scan-view-host')!;
+            const start = performance.now();
+            host.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowLeft', bubbles: true }));
+            // The second frame begins when the first one has been handed over; reading a pixel waits for it.
+            requestAnimationFrame(() =>
+              requestAnimationFrame(() => {
+                const canvas = host.querySelector('canvas')!;
+                const gl = canvas.getContext('webgl2')!;
+                gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+                done(performance.now() - start);
+              }),
+            );
+          }),
+      ),
+    );
+  }
+  return between.toSorted((a, b) => a - b)[FRAMES >> 1]!;
+}
+
+async function timeSize(browser: Browser, url: string, rounds: number, folder: string): Promise<PageSize> {
+  const files = archFiles();
+  const stl = await archStl(files, rounds);
+  const scanFile = join(folder, `arch-${rounds}.stl`);
+  writeFileSync(scanFile, stl);
+  const context = await browser.newContext({
+    viewport: { width: 1440, height: 900 },
+    reducedMotion: 'reduce',
+  });
+  const page = await context.newPage();
+  page.setDefaultTimeout(JOB_TIMEOUT_MS);
+  page.on('pageerror', (error) => process.stderr.write(`${error.stack}\n`));
+  page.on('console', (message) => {
+    if (message.type() === 'error') process.stderr.write(`${message.text()}\n`);
+  });
+  await page.addInitScript(recordLongTasks);
+  await page.addInitScript(swallowDrawing);
+  await page.goto(url);
+  await page.waitForTimeout(2 * SETTLE_MS);
+  const picker = page.locator('input[type=file][multiple]').first();
+  const give = async (paths: string[]): Promise<void> => {
+    const scanSection = page.getByRole('button', { name: /^(\d )?Scan\b/ }).first();
+    if ((await picker.count()) === 0) await scanSection.click();
+    await picker.setInputFiles(paths);
+  };
+  const answered = () =>
+    page
+      .getByText(/\d+ of \d+ contacts are/)
+      .first()
+      .waitFor();
+  const idle = () =>
+    page.waitForFunction(() => document.querySelector('progress, .job-line:not([hidden])') === null);
+  const pins = page.locator('button.scan-view-pin');
+  const parts: Part[] = [];
+  parts.push(
+    await part(page, 'open the scan', async () => {
+      await give([scanFile]);
+      await page.locator('.scan-view-tools').waitFor();
+    }),
+  );
+  await page.waitForTimeout(4 * SETTLE_MS);
+  parts.push({
+    name: 'prepare picking and grooves',
+    wallMs: 4 * SETTLE_MS,
+    longTasksMs: await takeLongTasks(page),
+  });
+  parts.push(
+    await part(page, 'all clicks at once, to the table', async () => {
+      await give([files.clicks]);
+      await answered();
+      await idle();
+    }),
+  );
+  const count = await pins.count();
+  parts.push(
+    await part(page, 'take a click back, to the table', async () => {
+      await page.keyboard.press('t');
+      await pins.nth(3).focus();
+      await page.keyboard.press('Delete');
+      await page.waitForFunction((n) => document.querySelectorAll('button.scan-view-pin').length < n, count);
+      await answered();
+      await idle();
+    }),
+  );
+  parts.push(
+    await part(page, 'click it again, to the table', async () => {
+      await page.keyboard.press('Control+z');
+      await page.waitForFunction(
+        (n) => document.querySelectorAll('button.scan-view-pin').length === n,
+        count,
+      );
+      await answered();
+      await idle();
+    }),
+  );
+  await page.evaluate(() => {
+    window.drawsNothing = false;
+  });
+  const frameMs = await turnTimeMs(page);
+  const peakMb = await peakMemoryMb(browser);
+  mkdirSync('.artefacts', { recursive: true });
+  await page.screenshot({ path: `.artefacts/bench-page-${rounds}.png` });
+  await context.close();
+  return { triangles: (stl.length - 84) / 50, stlBytes: stl.length, parts, frameMs, peakMb };
+}
+
+function tableOf(start: PageStart, sizes: readonly PageSize[]): string {
+  const kb = (bytes: number): string => `${(bytes / 1000).toFixed(0)} kB`;
+  const tasks = (ms: readonly number[]): string => (ms.length === 0 ? 'none' : ms.join(', '));
+  const head =
+    `Interactive after ${start.interactiveMs.toFixed(0)} ms with ${kb(start.bytes)} (gzip), ` +
+    `${kb(start.idleBytes)} more when idle; tasks over 50 ms: ${tasks(start.longTasksMs)}\n`;
+  const rows = sizes.flatMap((size) => [
+    ...size.parts.map((one) => [
+      `${size.triangles}`,
+      one.name,
+      one.wallMs.toFixed(0),
+      tasks(one.longTasksMs),
+    ]),
+    [`${size.triangles}`, 'a frame while turning', size.frameMs.toFixed(0), null],
+    [`${size.triangles}`, `peak memory ${size.peakMb.toFixed(0)} MB`, null, null],
+  ]);
+  return `${head}\n${textTable(columns('triangles', '<part', 'ms', '<tasks over 50 ms'), rows)}`;
+}
+
+/** The built page on a free port, by the project's own server with its headers. */
+function serveBuilt(): Promise<{ readonly server: ChildProcess; readonly url: string }> {
+  const server = spawn(process.execPath, ['.ci/serve.mjs', '--port', '0'], {
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  return new Promise((done, fail) => {
+    server.once('exit', () => fail(new Error('The server of the built page did not start.')));
+    server.stdout.once('data', (line: Buffer) => {
+      const url = /http\S+/.exec(line.toString())?.[0];
+      if (url !== undefined) done({ server, url });
+    });
+  });
+}
+
+const program = new Command('bench:page');
+program
+  .option('--sizes <rounds>', 'finer by four per round, separated by commas', '0,1')
+  .option('--large', 'also 4.5 million triangles')
+  .option('--json <file>', 'where the figures go', '.artefacts/bench-page.json')
+  .action(async ({ sizes, large, json }: { sizes: string; large?: boolean; json: string }) => {
+    const loadBefore = loadAverage();
+    const folder = mkdtempSync(join(tmpdir(), 'archgap-page-'));
+    const { server, url } = await serveBuilt();
+    const launch = () => chromium.launch(config.use?.launchOptions);
+    try {
+      const first = await launch();
+      await timeStart(first, url);
+      const start = await timeStart(first, url);
+      await first.close();
+      const rounds = [...sizes.split(',').map(Number), ...(large ? [2] : [])];
+      const results: PageSize[] = [];
+      for (const round of rounds) {
+        // A browser of its own: its memory peak is that of this size.
+        const browser = await launch();
+        results.push(await timeSize(browser, url, round, folder));
+        await browser.close();
+      }
+      const report = {
+        date: new Date().toISOString().slice(0, 10),
+        machine: machineFacts(),
+        loadBefore,
+        start,
+        sizes: results,
+      };
+      mkdirSync(dirname(json), { recursive: true });
+      writeFileSync(json, `${JSON.stringify(report, null, 2)}\n`);
+      process.stdout.write(`${machineFacts()}; load before ${loadBefore}\n${tableOf(start, results)}\n`);
+    } finally {
+      server.kill();
+      rmSync(folder, { recursive: true });
+    }
+  });
+await program.parseAsync();
