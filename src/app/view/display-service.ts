@@ -24,7 +24,7 @@ export interface DetailLevels {
   readonly simplifiedTo: number;
 }
 
-export const DETAIL: DetailLevels = { wholeUpTo: 600_000, simplifiedTo: 400_000 };
+const DETAIL: DetailLevels = { wholeUpTo: 600_000, simplifiedTo: 400_000 };
 
 export type Simplify = (mesh: TriangleMesh, triangleCount: number) => Promise<SimplifiedMesh>;
 
