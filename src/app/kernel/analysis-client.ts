@@ -182,8 +182,8 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
 
   return {
     openScan: (bytes, openOptions, watch) =>
-      watched(watch, (remote, port) => {
-        const copy = bytes.slice();
+      watched(watch, async (remote, port) => {
+        const copy = await copyInPieces(bytes);
         return remote.openScan(transfer(copy, [copy.buffer]), openOptions, port);
       }),
     readClicks: (scanId, text) => call((remote) => remote.readClicks(scanId, text)),
@@ -198,16 +198,16 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
     completePlan: (scanId, analysis, settings, opposingArch, watch) =>
       watched(watch, (remote, port) => remote.completePlan(scanId, analysis, settings, opposingArch, port)),
     openOpposing: (scanId, bytes, openOptions, watch) =>
-      watched(watch, (remote, port) => {
-        const copy = bytes.slice();
+      watched(watch, async (remote, port) => {
+        const copy = await copyInPieces(bytes);
         return remote.openOpposing(scanId, transfer(copy, [copy.buffer]), openOptions, port);
       }),
     dropOpposing: (scanId) => call((remote) => remote.dropOpposing(scanId)),
     writeFile: (scanId, request) => call((remote) => remote.writeFile(scanId, request)),
     packCase: (request) => call((remote) => remote.packCase(request)),
     unpackCase: (bytes, passphrase) =>
-      call((remote) => {
-        const copy = bytes.slice();
+      call(async (remote) => {
+        const copy = await copyInPieces(bytes);
         return remote.unpackCase(transfer(copy, [copy.buffer]), passphrase);
       }),
     close: (scanId) => call((remote) => remote.close(scanId)),
@@ -218,6 +218,19 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       drop(connection, stoppedError('The page was closed.'));
     },
   };
+}
+
+/** So many bytes are copied in a few milliseconds. */
+const PIECE_BYTES = 8_000_000;
+
+/** A copy of a file, made with pauses in which the page can answer: a heavy scan takes longer than a frame. */
+async function copyInPieces(bytes: Uint8Array): Promise<Uint8Array<ArrayBuffer>> {
+  const copy = new Uint8Array(bytes.length);
+  for (let from = 0; from < bytes.length; from += PIECE_BYTES) {
+    if (from > 0) await new Promise((resolve) => setTimeout(resolve));
+    copy.set(bytes.subarray(from, from + PIECE_BYTES), from);
+  }
+  return copy;
 }
 
 /**
