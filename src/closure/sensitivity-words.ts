@@ -13,25 +13,38 @@ const ANSWER_WORDS: Readonly<Record<PlanAnswer, string>> = {
   'not-by-tightening': 'not by tightening',
 };
 
+/** What comes out the same: a span, that nothing is to be closed, or another answer without a span. */
+export type SameThing = 'span' | 'none' | 'answer';
+
+const SAME_WORDS: Readonly<Record<SameThing, { readonly is: string; readonly wouldBe: string }>> = {
+  span: { is: 'the same span is proposed', wouldBe: 'the same span would be proposed' },
+  none: { is: 'no stages are needed', wouldBe: 'no stages would be needed' },
+  answer: { is: 'the answer is the same', wouldBe: 'the answer would be the same' },
+};
+
 /**
  * How firm the proposal is, in words: what was varied and in which share of the draws the same span comes out; then what
  * the contacts that were not seen could change.
  *
+ * @param same - what of the plan is looked for in the draws
  * @param resistanceSpread - share by which resistances were varied
  * @param robustShare - share of draws from which a proposal is called robust
  */
 export function sensitivitySentence(
   found: Omit<ClosureSensitivity, 'sentence'>,
+  same: SameThing,
   resistanceSpread: number,
   robustShare: number,
   settings: ClosureSettings,
 ): string {
   const words = toothWords(settings);
-  return `${measuredSentence(found, resistanceSpread, robustShare, words)}${hiddenSentence(found, robustShare, words)}`;
+  const measured = measuredSentence(found, same, resistanceSpread, robustShare, words);
+  return `${measured}${hiddenSentence(found, same, robustShare, words)}`;
 }
 
 function measuredSentence(
   found: Omit<ClosureSensitivity, 'sentence'>,
+  same: SameThing,
   resistanceSpread: number,
   robustShare: number,
   words: ToothWords,
@@ -39,7 +52,7 @@ function measuredSentence(
   const firm = found.sameSpanShare >= robustShare;
   const [fewest, most] = found.stagesRange ?? [0, 0];
   const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
-  const draws = `the same span is proposed in ${percent(found.sameSpanShare)} of ${found.draws} draws of the measured spaces within their intervals and of the resistances within ${Math.round(resistanceSpread * 100)} %`;
+  const draws = `${SAME_WORDS[same].is} in ${percent(found.sameSpanShare)} of ${found.draws} draws of the measured spaces within their intervals and of the resistances within ${Math.round(resistanceSpread * 100)} %`;
   if (firm)
     return `${found.verdict === 'robust' ? 'Robust' : 'Robust as far as was measured'}: ${draws}.${stages}`;
   const inputs = found.dependsOn.flatMap((input) => {
@@ -52,6 +65,7 @@ function measuredSentence(
 
 function hiddenSentence(
   { hidden, dependsOn }: Omit<ClosureSensitivity, 'sentence'>,
+  same: SameThing,
   robustShare: number,
   words: ToothWords,
 ): string {
@@ -63,7 +77,7 @@ function hiddenSentence(
   if (hidden.sameSpanShare >= robustShare) return ` If ${hid}, it would still be so in ${share}.`;
   const named = dependsOn.flatMap((input) => (input.kind === 'hidden' ? [words.pair(input)] : []));
   const where = named.length === 0 ? '' : ` at ${listText(named)} first of all`;
-  return ` If ${hid}, in ${share} (${outcomesText(hidden.outcomes, words)}): floss${where} settles it.`;
+  return ` If ${hid}, ${SAME_WORDS[same].wouldBe} in ${share} (${outcomesText(hidden.outcomes, words)}): floss${where} settles it.`;
 }
 
 function outcomesText(outcomes: readonly SensitivityOutcome[], words: ToothWords): string {

@@ -68,7 +68,7 @@ export function planSensitivity(
     };
     const seen = moved(model, movable, inputs, options.resistanceSpread);
     draws.push(drawOf(seen));
-    if (movable.hidden.length > 0) hidden.push(drawOf(withHidden(seen, movable, inputs)));
+    if (movable.hidden.length > 0) hidden.push(drawOf(withHidden(seen, movable, inputs, settings.limitMm)));
   }
   return summarise(model, settings, options, base, movable, draws, hidden);
 }
@@ -116,25 +116,38 @@ function moved(model: ArchModel, { measured }: Movable, inputs: Float64Array, sp
   return { ...model, contacts, teeth };
 }
 
-/** The same arch with a space hidden at every contact that was not seen; one above the limit is open. */
-function withHidden(model: ArchModel, { measured, hidden }: Movable, inputs: Float64Array): ArchModel {
+/** The same arch with a space hidden at every contact that was not seen: known for this draw, open above the limit. */
+function withHidden(
+  model: ArchModel,
+  { measured, hidden }: Movable,
+  inputs: Float64Array,
+  limitMm: number,
+): ArchModel {
   const contacts = [...model.contacts];
   const first = measured.length + model.teeth.length;
   hidden.forEach((k, j) => {
     const contact = contacts[k]!;
-    contacts[k] = { ...contact, countedMm: ((1 + inputs[first + j]!) / 2) * (contact.upperBoundMm ?? 0) };
+    const countedMm = ((1 + inputs[first + j]!) / 2) * (contact.upperBoundMm ?? 0);
+    contacts[k] = { ...contact, countedMm, open: countedMm > limitMm, unsettled: false };
   });
   return { ...model, contacts };
 }
 
-/** The same span is proposed, whether it closes everything or leaves something at the limit; else the same answer. */
+/**
+ * The same span is proposed, whether it closes everything or leaves something at the limit; else the same answer, where
+ * "floss first" that turns out to need nothing counts as the same: no stages are ordered by either.
+ */
 function sameSpan(p: Choice, q: Choice): boolean {
-  if (!proposes(p) || !proposes(q)) return p.answer === q.answer;
+  if (!proposes(p) || !proposes(q)) return p.answer === q.answer || (needsNone(p) && needsNone(q));
   return p.chosen?.span.first === q.chosen?.span.first && p.chosen?.span.last === q.chosen?.span.last;
 }
 
 function proposes({ answer }: Choice): boolean {
   return answer === 'tighten' || answer === 'not-enough';
+}
+
+function needsNone({ answer }: Choice): boolean {
+  return answer === 'none-needed' || answer === 'floss-first';
 }
 
 function stagesOf(choice: Choice): number {
@@ -177,7 +190,11 @@ function summarise(
             outcomes: tally(model, hiddenDraws),
           },
   };
-  return { ...found, sentence: sensitivitySentence(found, options.resistanceSpread, ROBUST_SHARE, settings) };
+  const said = proposes(base) ? 'span' : needsNone(base) ? 'none' : 'answer';
+  return {
+    ...found,
+    sentence: sensitivitySentence(found, said, options.resistanceSpread, ROBUST_SHARE, settings),
+  };
 }
 
 /** Draws with the same answer and span as the plan; 1 without draws. */

@@ -99,7 +99,7 @@ describe('sensitivity of the proposal', () => {
       expect(found.hidden!.outcomes.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 12);
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 15, toothB: 14 }]);
       expect(found.sentence).toMatch(
-        /^Robust as far as was measured: .* If the contact that was not seen hid a space up to its bound, in \d\d % \(.*\): floss at 15-14 first of all settles it\.$/,
+        /^Robust as far as was measured: .* If the contact that was not seen hid a space up to its bound, the same span would be proposed in \d\d % \(.*\): floss at 15-14 first of all settles it\.$/,
       );
     });
 
@@ -113,6 +113,25 @@ describe('sensitivity of the proposal', () => {
         expect(planSensitivity(analysis, settings).hidden).toBeNull();
         expect(planSensitivity(analysis, settings).verdict).toBe('robust');
       }
+    });
+
+    it('make "floss first" hang on them: by the share of the bound above the limit', () => {
+      const arch = textbookArch(gapsAt(UPPER_14, {}));
+      const analysis = analysisOf(arch, {
+        says: saysOf(arch.gaps).map((said, k) =>
+          UPPER_14[k] === 12 ? { status: 'bridged', valueMm: null, upperBoundMm: 0.4 } : said,
+        ),
+      });
+      const found = planSensitivity(analysis, SETTINGS, { draws: 1000, seed: 5, resistanceSpread: 0 });
+      expect(planClosure(analysis, SETTINGS).answer).toBe('floss-first');
+      // Nothing is to be closed as long as no more than 0.10 of the 0.40 mm hides there.
+      expect(found.hidden!.sameSpanShare).toBeGreaterThan(0.2);
+      expect(found.hidden!.sameSpanShare).toBeLessThan(0.3);
+      expect(found.verdict).toBe('depends');
+      expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 12, toothB: 11 }]);
+      expect(found.sentence).toMatch(
+        /^Robust as far as was measured: no stages are needed in 100 % .* bound, no stages would be needed in 2\d % \(/,
+      );
     });
 
     it('say how many they are when the proposal holds all the same', () => {
