@@ -1,5 +1,6 @@
 import { cutSection } from '../contacts/cut-section.ts';
 import { type EarlierCase, type FollowUp, measureFollowUp } from '../contacts/follow-up.ts';
+import { readScannerProfile } from '../contacts/scanner-profile.ts';
 import type { Analysis, MeasureSettings } from '../contacts/types.ts';
 import { inputError, usageError } from '../geometry/archgap-error.ts';
 import { subJob } from '../geometry/job-control.ts';
@@ -34,6 +35,8 @@ export interface CompareOptions {
   readonly clicks?: string;
   readonly out: string;
   readonly limit?: number;
+  /** File with the terms of the new scan's scanner; those of the earlier result when left out. */
+  readonly scanner?: string;
   readonly unit?: LengthUnit;
   readonly numbering: NumberingScheme;
 }
@@ -62,7 +65,10 @@ export async function compare(
     throw usageError('OUT_IS_EARLIER', '--out names the folder of the earlier case; name another one.');
   }
   const job = makeTerminalJob(io);
-  const outputs = makeOutputSet(io, [scanPath, ...(options.clicks === undefined ? [] : [options.clicks])]);
+  const outputs = makeOutputSet(
+    io,
+    [scanPath, options.clicks, options.scanner].flatMap((one) => one ?? []),
+  );
   try {
     await outputs.prepareFolder(options.out);
     const earlier = await readEarlier(folder, io);
@@ -75,8 +81,18 @@ export async function compare(
     const settings: MeasureSettings = {
       ...earlier.analysis.settings,
       ...(options.limit === undefined ? {} : { limitMm: options.limit }),
+      ...(options.scanner === undefined
+        ? {}
+        : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
     };
-    const followUp = await measureFollowUp(earlier, scan, given, settings, subJob(job, 0.2, 0.95));
+    const followUp = await measureFollowUp(
+      earlier,
+      scan,
+      given,
+      settings,
+      subJob(job, 0.2, 0.95),
+      options.scanner !== undefined,
+    );
     for (const [name, content] of compareFiles(earlier, followUp, scan, options.numbering, io)) {
       const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
       await outputs.stage(files.join(options.out, name), bytes);

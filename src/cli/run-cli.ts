@@ -227,6 +227,10 @@ function describeCompare(program: Command, io: CliIo): void {
     .argument('<scan>', 'the new scan, STL or PLY, in any pose')
     .option('--clicks <file>', 'clicks on the new scan, JSON; carried over when left out')
     .requiredOption('--out <dir>', 'folder for the files')
+    .option(
+      '--scanner <file>',
+      'terms of the scanner of the new scan; changes by one stated scanner are surer',
+    )
     .option('--limit <mm>', 'space still called closed, mm (default: that of the earlier result)', parseLimit)
     .addOption(unitOption())
     .addOption(numberingOption())

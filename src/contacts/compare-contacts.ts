@@ -32,8 +32,8 @@ export type PlanStanding = 'as-planned' | 'short-of-plan' | 'beyond-plan' | 'pos
 export interface PlannedSpace {
   readonly toothA: ToothNumber;
   readonly toothB: ToothNumber;
-  /** What the planner started from, mm; null where the scan gave no number. */
-  readonly beforeMm: number | null;
+  /** What the planner counted from, measured or by floss, mm; null where it had nothing: then no space was planned. */
+  readonly countedMm: number | null;
   readonly afterMm: number;
 }
 
@@ -84,16 +84,18 @@ export interface ContactChange {
  *
  * @param planned - from the plan of the earlier scan; empty when there is none
  * @param alignment - of the earlier scan on the new one; null: crowns' motions are left out
+ * @param scannerIsStated - the scanner of the new scan was said, not taken over from the earlier scan
  */
 export function compareContacts(
   earlier: Analysis,
   later: Analysis,
   planned: readonly PlannedSpace[],
   alignment: ArchAlignment | null,
+  scannerIsStated: boolean,
 ): ContactChange[] {
   const before = withLimit(earlier, later.settings.limitMm);
   const scanners = [before.settings.scanner, later.settings.scanner] as const;
-  const sameScanner = isSameScanner(...scanners);
+  const sameScanner = scannerIsStated && isSameScanner(...scanners);
   return pairsOf(later.jaw, before.contacts, later.contacts).map(([toothA, toothB]) => {
     const one = contactOf(before.contacts, toothA, toothB);
     const two = contactOf(later.contacts, toothA, toothB);
@@ -148,7 +150,7 @@ function notesOf(
 ): ChangeNote[] {
   const notes: ChangeNote[] = [];
   const wentApart = approach !== null && rangeOf(approach)[0] > 0;
-  if (kind === 'newly-open' && !wentApart && couldHaveHidden(before, after)) {
+  if (kind === 'newly-open' && !wentApart && before?.gap === null && couldHaveHidden(before, after)) {
     notes.push('may-have-been-hidden');
   }
   if (change !== null && approach !== null) {
@@ -230,9 +232,10 @@ function classify(
   }
   const bothBridged = before.status === 'bridged' && after.status === 'bridged';
   if (range === null && !bothBridged) return 'not-comparable';
-  // Two webs hide what changed; the crowns' motions do not.
+  // A web hides what changed; the crowns' motions do not. Walls that both scans show speak for themselves.
+  const hidden = before.gap === null || after.gap === null;
   const seen = range !== null && (range[1] < 0 || range[0] > 0) ? range : null;
-  const moved = seen ?? (before.status !== 'open' && approach ? rangeOf(approach) : range);
+  const moved = seen ?? (hidden && before.status !== 'open' && approach ? rangeOf(approach) : range);
   const narrower = moved !== null && moved[1] < 0;
   const wider = moved !== null && moved[0] > 0;
   if (before.status !== 'open') return narrower ? 'narrower' : wider ? 'wider' : 'unchanged';
@@ -261,12 +264,13 @@ function againstPlan(
   after: Contact | null,
   change: Difference | null,
 ): PlanComparison | null {
-  const { afterMm } = planned;
-  // Where the planner had no number it counted from zero: its result is then an opening, not a space.
-  if (planned.beforeMm === null || after === null) return null;
+  // Below zero is pressure that was asked for, not a space: crowns that touch are all that a scan can show of it.
+  const afterMm = Math.max(0, planned.afterMm);
+  // Where the planner had nothing to count from its result is an opening, not a space.
+  if (planned.countedMm === null || after === null) return null;
   // The plan starts from the earlier measurement and carries its uncertainty.
   const u = before?.gap?.u95Mm ?? 0;
-  const asked = planned.beforeMm - afterMm;
+  const asked = planned.countedMm - afterMm;
   const expressed =
     change !== null && asked > LEAST_PLANNED_U * change.u95Mm
       ? { share: -change.valueMm / asked, u95: change.u95Mm / asked }

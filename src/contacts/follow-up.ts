@@ -36,6 +36,8 @@ export interface FollowUp {
  * clicks and numbers come from the earlier case unless the user gives clicks for the new scan.
  *
  * @param given - clicks on the new scan, or null: carried over
+ * @param scannerIsStated - the scanner in `settings` was said to be that of the new scan. Else it is the earlier
+ *   scan's, taken over: the two scans then count as made by different ones (U of a change is the larger), with a warning
  * @throws ArchgapError `SCANS_DO_NOT_MATCH` (without clicks), and as `segmentTeeth` and `measureContacts`
  */
 export async function measureFollowUp(
@@ -44,6 +46,7 @@ export async function measureFollowUp(
   given: ClickSet | null,
   settings: MeasureSettings,
   control: JobControl = UNATTENDED,
+  scannerIsStated = false,
 ): Promise<FollowUp> {
   const teeth = earlierTeeth(earlier);
   const { alignment, refusal } = await align(teeth, scan, given !== null, subJob(control, 0, 0.45));
@@ -57,8 +60,12 @@ export async function measureFollowUp(
     clicks,
     segmentation,
     analysis,
-    changes: compareContacts(earlier.analysis, analysis, earlier.planned, alignment),
-    warnings: [...(refusal ? [refusal] : []), ...(alignment ? alignmentWarnings(alignment) : [])],
+    changes: compareContacts(earlier.analysis, analysis, earlier.planned, alignment, scannerIsStated),
+    warnings: [
+      ...(refusal ? [refusal] : []),
+      ...(alignment ? alignmentWarnings(alignment) : []),
+      ...scannerWarnings(settings, scannerIsStated),
+    ],
   };
 }
 
@@ -86,6 +93,16 @@ async function align(
   }
 }
 
+function scannerWarnings({ scanner }: MeasureSettings, isStated: boolean) {
+  if (scanner === undefined || isStated) return [];
+  return [
+    {
+      code: 'SCANNER_NOT_SAID',
+      sentence: `The new scan is measured with the scanner terms of the earlier one (${scanner.name}); nobody said that it comes from that scanner, so changes carry the larger uncertainty of two scanners. Name the scanner of the new scan to settle it.`,
+    },
+  ];
+}
+
 /** Teeth that the new scan shows otherwise. */
 function alignmentWarnings({ teeth }: ArchAlignment): { code: string; sentence: string }[] {
   const warnings = [];
@@ -100,7 +117,7 @@ function alignmentWarnings({ teeth }: ArchAlignment): { code: string; sentence: 
   if (unseen.length > 0) {
     warnings.push({
       code: 'TOOTH_NOT_SEEN',
-      sentence: `Teeth ${unseen.join(', ')} of the earlier scan are not on the new one; their contacts are not compared.`,
+      sentence: `Teeth ${unseen.join(', ')} of the earlier scan were not found on the new one by their crowns; their contacts are compared only where clicks on the new scan name them.`,
     });
   }
   return warnings;

@@ -14,7 +14,6 @@ import { px, svgText } from './svg-path.ts';
  */
 const MARGIN = { left: 44, right: 12, top: 16, bottom: 34 } as const;
 const LEAST_AXIS_MM = 0.4;
-const MOST_AXIS_MM = 1.5;
 /** Half the distance of the two marks of a contact, px. */
 const APART_PX = 9;
 
@@ -24,7 +23,7 @@ export function renderChangePlotSvg(
   numbering: NumberingScheme,
 ): string {
   const tops = changes.flatMap(({ before, after }) => [topOf(before), topOf(after)]);
-  const axisMm = Math.min(MOST_AXIS_MM, Math.max(LEAST_AXIS_MM, ...tops) * 1.08);
+  const axisMm = Math.max(LEAST_AXIS_MM, ...tops) * 1.08;
   const limitMm = changes.find(({ after }) => after !== null)?.after?.limitMm ?? null;
   const y = scaleLinear([0, axisMm], [size.heightPx - MARGIN.bottom, MARGIN.top]).clamp(true);
   const step = (size.widthPx - MARGIN.left - MARGIN.right) / Math.max(1, changes.length);

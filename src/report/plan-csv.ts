@@ -9,9 +9,11 @@ export const PLAN_COLUMNS = ['span', 'contact', 'before_mm', 'after_mm', 'counte
  * what the stages add or take, not a space: a contact that the scan could not see may hide more.
  */
 export function countedFrom(contact: PlannedContact): 'scan' | 'floss' | 'nothing' {
-  const { beforeMm, countedMm, floss } = contact;
+  const { beforeMm, countedMm, floss, status } = contact;
   if (beforeMm !== null && (countedMm ?? beforeMm) === beforeMm) return 'scan';
-  return (floss ?? null) === null ? 'nothing' : 'floss';
+  // Floss decides only where the scan does not: a web so thin that nothing above the limit fits behind it is closed.
+  const flossDecides = status === 'undecided' || status === 'bridged' || status === 'not-measurable';
+  return flossDecides && (floss ?? null) !== null ? 'floss' : 'nothing';
 }
 
 /**

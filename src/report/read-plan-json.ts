@@ -26,7 +26,8 @@ const planSchema = v.object({
         v.object({
           a: tooth,
           b: tooth,
-          before_mm: orNull(finite),
+          counted_from: v.picklist(['scan', 'floss', 'nothing']),
+          counted_mm: finite,
           after_mm: finite,
           after_max_stages_mm: orNull(finite),
         }),
@@ -59,7 +60,7 @@ export function readPlanJson(text: string): PlannedOutcome {
   const planned = span.contacts.map((contact) => ({
     toothA: Number(contact.a),
     toothB: Number(contact.b),
-    beforeMm: contact.before_mm,
+    countedMm: contact.counted_from === 'nothing' ? null : contact.counted_mm,
     // Where the whole motion needs more than the stages ordered, those are what was to be expected.
     afterMm: contact.after_max_stages_mm ?? contact.after_mm,
   }));

@@ -19,7 +19,7 @@ function compared(
 ) {
   const one = makeAnalysis({ contacts: { '13-12': before } });
   const two = makeAnalysis({ contacts: { '13-12': after } });
-  return compareContacts(one, two, planned, alignment).find(
+  return compareContacts(one, two, planned, alignment, true).find(
     ({ toothA, toothB }) => toothA === 13 && toothB === 12,
   )!;
 }
@@ -92,10 +92,12 @@ describe('compareContacts', () => {
         ),
       };
     };
-    const u = (a: Analysis, b: Analysis): number =>
-      compareContacts(a, b, [], null).find(({ toothA }) => toothA === 13)!.change!.u95Mm;
+    const u = (a: Analysis, b: Analysis, isStated = true): number =>
+      compareContacts(a, b, [], null, isStated).find(({ toothA }) => toothA === 13)!.change!.u95Mm;
     expect(u(make(0.4, 'bench'), make(0.3, 'bench'))).toBeCloseTo(2 * Math.hypot(0.005, 0.005), 9);
     expect(u(make(0.4, 'bench'), make(0.3, 'other'))).toBeCloseTo(Math.hypot(0.026, 0.026), 9);
+    // Terms that were only taken over from the earlier scan do not say that the scanner is the same.
+    expect(u(make(0.4, 'bench'), make(0.3, 'bench'), false)).toBeCloseTo(Math.hypot(0.026, 0.026), 9);
   });
 
   it('bounds the change of a contact that one scan hides', () => {
@@ -132,7 +134,7 @@ describe('compareContacts', () => {
   });
 
   it('holds spaces against the plan within their uncertainty', () => {
-    const plan = [{ toothA: 13, toothB: 12, beforeMm: 0.5, afterMm: 0.1 }];
+    const plan = [{ toothA: 13, toothB: 12, countedMm: 0.5, afterMm: 0.1 }];
     const standing = (after: ContactSpec) => compared(open(0.5), after, plan).plan!.standing;
     expect(standing(undecided(0.12))).toBe('as-planned');
     expect(standing(open(0.3))).toBe('short-of-plan');
@@ -142,14 +144,40 @@ describe('compareContacts', () => {
     const { expressed } = compared(open(0.5), open(0.3), plan).plan!;
     expect(expressed!.share).toBeCloseTo(0.5, 9);
     expect(expressed!.u95).toBeCloseTo(Math.hypot(0.03, 0.03) / 0.4, 9);
-    const counted = [{ toothA: 13, toothB: 12, beforeMm: null, afterMm: 0.1 }];
+    const counted = [{ toothA: 13, toothB: 12, countedMm: null, afterMm: 0.1 }];
     expect(compared(bridged(0.2), open(0.3), counted).plan).toBeNull();
+  });
+
+  it('a space that floss found and the plan closed is told as missed when it is still there', () => {
+    const byFloss = [{ toothA: 13, toothB: 12, countedMm: 0.25, afterMm: 0 }];
+    const { plan, kind } = compared(bridged(0.3), open(0.24), byFloss);
+    expect(kind).toBe('newly-open');
+    expect(plan).toEqual({ afterMm: 0, standing: 'short-of-plan', expressed: null });
+    // Floss said closed: nothing was asked for, and nothing is told about how much of it came.
+    const settled = [{ toothA: 13, toothB: 12, countedMm: 0, afterMm: 0 }];
+    expect(compared(undecided(0.11), undecided(0.11), settled).plan!.expressed).toBeNull();
+  });
+
+  it('over-closure that was asked for is held against contact, not against a space below zero', () => {
+    const pressed = [{ toothA: 13, toothB: 12, countedMm: 0.3, afterMm: -0.1 }];
+    const { plan } = compared(open(0.3), closed(0.02), pressed);
+    expect(plan).toMatchObject({ afterMm: 0, standing: 'as-planned' });
+    expect(plan!.expressed!.share).toBeCloseTo(0.28 / 0.3, 9);
+  });
+
+  it('walls that both scans show are not overruled by the motion of the crowns', () => {
+    expect(compared(closed(0.03, 0.01), closed(0.04, 0.01), [], moved(-0.1)).kind).toBe('unchanged');
+    expect(compared(bridged(0.2), bridged(0.2), [], moved(-0.1)).kind).toBe('narrower');
+  });
+
+  it('nothing was hidden where the earlier scan showed the walls', () => {
+    expect(compared(undecided(0.1), open(0.14)).notes).toEqual([]);
   });
 
   it('lists pairs of either scan in arch order, and teeth that one scan lacks as not comparable', () => {
     const one = makeAnalysis({});
     const two = makeAnalysis({ teeth: [17, 16, 15, 14, 13, 12, 11, 21, 22, 23, 25, 26, 27], missing: [24] });
-    const pairs = compareContacts(one, two, [], null).map(
+    const pairs = compareContacts(one, two, [], null, true).map(
       ({ toothA, toothB, kind }) => `${toothA}-${toothB} ${kind}`,
     );
     expect(pairs.slice(9, 12)).toEqual([
@@ -162,7 +190,7 @@ describe('compareContacts', () => {
   it('decides both with the limit of the new scan', () => {
     const one = makeAnalysis({ contacts: { '13-12': open(0.3) }, limitMm: 0.1 });
     const two = makeAnalysis({ contacts: { '13-12': closed(0.2) }, limitMm: 0.4 });
-    const found = compareContacts(one, two, [], null).find(({ toothA }) => toothA === 13)!;
+    const found = compareContacts(one, two, [], null, true).find(({ toothA }) => toothA === 13)!;
     expect(found.before!.status).toBe('closed');
   });
 });

@@ -8,7 +8,7 @@ describe('renderChangePlotSvg', () => {
   const before = makeAnalysis({ contacts: { '13-12': { status: 'open', gapMm: 0.5, u95Mm: 0.03 } } });
   const after = makeAnalysis({ contacts: { '13-12': { status: 'open', gapMm: 0.2, u95Mm: 0.03 } } });
   const svg = renderChangePlotSvg(
-    compareContacts(before, after, [], null),
+    compareContacts(before, after, [], null, true),
     { widthPx: 800, heightPx: 260 },
     'iso',
   );

@@ -17,8 +17,8 @@ const after = makeAnalysis({
     '23-24': { status: 'open', gapMm: 0.3, u95Mm: 0.03 },
   },
 });
-const planned = [{ toothA: 13, toothB: 12, beforeMm: 0.3, afterMm: 0.03 }];
-const changes = compareContacts(before, after, planned, null);
+const planned = [{ toothA: 13, toothB: 12, countedMm: 0.3, afterMm: 0.03 }];
+const changes = compareContacts(before, after, planned, null, true);
 const of = (tooth: number) => changes.find(({ toothA }) => toothA === tooth)!;
 
 describe('changesHeadline', () => {
@@ -26,7 +26,7 @@ describe('changesHeadline', () => {
     expect(changesHeadline(changes, 'iso')).toBe(
       '2 contacts open before: 13-12 closed; 11-21 partly closed; 23-24 newly open.',
     );
-    const same = compareContacts(makeAnalysis({}), makeAnalysis({}), [], null);
+    const same = compareContacts(makeAnalysis({}), makeAnalysis({}), [], null, true);
     expect(changesHeadline(same, 'iso')).toBe('No contact was open before; no change was seen.');
   });
 });

@@ -22,5 +22,8 @@ describe('writePlanCsv', () => {
     expect(countedFrom({ ...contact!, beforeMm: null, countedMm: 0.1, floss: 'open' })).toBe('floss');
     expect(countedFrom({ ...contact!, beforeMm: 0.09, countedMm: 0, floss: 'closed' })).toBe('floss');
     expect(countedFrom({ ...contact!, beforeMm: 0.4, countedMm: 0.4, floss: 'closed' })).toBe('scan');
+    // A web too thin to hide anything is closed by the scan; floss does not change what the plan counts there.
+    const thin = { ...contact!, status: 'closed', beforeMm: null, countedMm: 0, floss: 'open' } as const;
+    expect(countedFrom(thin)).toBe('nothing');
   });
 });

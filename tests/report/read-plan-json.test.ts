@@ -20,11 +20,21 @@ describe('readPlanJson', () => {
       span.contacts.map(({ toothA, toothB, beforeMm, afterMm, afterMaxStagesMm }) => ({
         toothA,
         toothB,
-        beforeMm: beforeMm === null ? null : expect.closeTo(beforeMm, 6),
+        countedMm: beforeMm === null ? null : expect.closeTo(beforeMm, 6),
         afterMm: expect.closeTo(afterMaxStagesMm ?? afterMm, 6),
       })),
     );
     expect(read.sha256).toEqual(threeSpaces().sources.map(({ sha256 }) => sha256));
+  });
+
+  it('takes what floss found as what the plan counted from', () => {
+    const raw = JSON.parse(text);
+    for (const span of raw.spans) {
+      const contact = span.contacts.find(({ a }: { a: string }) => a === '22');
+      Object.assign(contact, { before_mm: null, counted_from: 'floss', counted_mm: 0.25 });
+    }
+    const at = readPlanJson(JSON.stringify(raw)).planned.find(({ toothA }) => toothA === 22)!;
+    expect(at.countedMm).toBe(0.25);
   });
 
   it('expects nothing of a plan that proposes nothing', () => {
