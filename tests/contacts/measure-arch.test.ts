@@ -132,9 +132,9 @@ describe.runIf(syntheticDataPresent())('contacts of synthetic scans with known s
     console.log(
       `open contacts ${errors.length}: bias ${(1000 * bias).toFixed(1)} um, rms ${(1000 * rms).toFixed(1)} um, covered ${covered}`,
     );
-    // Six contacts, two of them beside the gum's margin: the mean itself is uncertain by about 5 um, the rms by 4 um.
-    expect(Math.abs(bias)).toBeLessThan(0.01);
-    expect(rms).toBeLessThan(0.018);
+    // 7.0 and 14.7 um on six contacts; docs/validation.md says why true labels do no better than found ones here.
+    expect(Math.abs(bias)).toBeLessThan(0.008);
+    expect(rms).toBeLessThan(0.016);
     expect(covered).toBe(errors.length);
   });
 
