@@ -32,7 +32,7 @@ export interface ReadCaseFile {
  * @param passphrase - for an encrypted file; null = none was given
  * @throws ArchgapError `CASE_FILE_SEALED` when a passphrase is needed, `CASE_FILE_PASSPHRASE`, `CASE_FILE_NOT_OURS`,
  *   `CASE_FILE_NEWER`, `CASE_FILE_DAMAGED`, `CASE_FILE_INVALID`, `CASE_FILE_PATH`, `CASE_FILE_TOO_LARGE`,
- *   `CASE_FILE_NOT_JSON`, `CASE_FILE_SEAL`
+ *   `CASE_FILE_NOT_JSON`, `CASE_FILE_NOT_ZIP`, `CASE_FILE_SEAL`
  */
 export async function readCaseFile(bytes: Uint8Array, passphrase: string | null): Promise<ReadCaseFile> {
   if (!looksLikeZip(bytes)) {

@@ -75,7 +75,7 @@ const TUKEY = 4.685;
 const MAD_TO_SIGMA = 1.4826;
 /** The scale of the residuals is not taken below this, mm: exact copies would otherwise weigh rounding. */
 const LEAST_SCALE_MM = 1e-4;
-/** A round that moves no corner of the box of points by more than this ends the search, mm. */
+/** A round that moves none of the points looked at (every seventh) by more than this ends the search, mm. */
 const SETTLED_MM = 2e-4;
 /** Fewer partners than this settle nothing. */
 const LEAST_PARTNERS = 30;

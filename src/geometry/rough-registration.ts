@@ -26,7 +26,7 @@ export interface RoughPose {
   readonly agreeing: number;
 }
 
-/** Two pairs are alike when their lengths agree to this share or the tolerance, and their angles to this, rad. */
+/** Two pairs are alike when their lengths agree to the tolerance, and their angles to this, rad. */
 const ANGLE_RAD = 0.35;
 /** Directions of partners agree within this cosine. */
 const SAME_WAY = 0.7;

@@ -21,7 +21,7 @@ export const AGREEMENT_COLUMNS = [
   'p',
 ] as const;
 
-type Tail = readonly [value: number, low: number | null, high: number | null, unit: string];
+type Tail = readonly [value: number | null, low: number | null, high: number | null, unit: string];
 
 /** Every figure of a study as one row; analyses without figures have none. */
 export function writeAgreementCsv(

@@ -110,12 +110,20 @@ function leadOf(
   return `${counts} ${verdict} (F ${test.f.toFixed(2)} with ${test.df1} and ${test.df2} degrees of freedom, P ${probability(test.p)})`;
 }
 
+const LACK_WORDS = {
+  'no-scatter': 'none: the repetitions are equal',
+  'out-of-range': 'none: its limits are no correlations',
+  'step-up': 'none: negative correlation',
+} as const;
+
 function iccTable({ icc }: AgreementFigures): string {
   if (icc === null) return '<p>No intraclass correlation: all targets measured alike.</p>';
-  const rows = icc.map(({ form, value, interval, test }) => {
-    const range = interval ? `${number(interval[0], '')} to ${number(interval[1], '')}` : '–';
+  const rows = icc.map(({ form, value, interval, lack, test }) => {
+    const range = interval
+      ? `${number(interval[0], '')} to ${number(interval[1], '')}`
+      : lack && LACK_WORDS[lack];
     const tested = test ? `${test.f.toFixed(1)} (${test.df1}, ${test.df2})` : '–';
-    return `<tr><td>ICC(${form})</td><td>${number(value, '')}</td><td>${range}</td><td>${tested}</td><td>${test ? probability(test.p) : '–'}</td></tr>`;
+    return `<tr><td>ICC(${form})</td><td>${value === null ? '–' : number(value, '')}</td><td>${range ?? '–'}</td><td>${tested}</td><td>${test ? probability(test.p) : '–'}</td></tr>`;
   });
   return tableOf(['correlation', 'value', '95 % interval', 'F (degrees of freedom)', 'P'], rows);
 }

@@ -46,11 +46,12 @@ function analysisJson(analysis: AgreementAnalysis): object {
         residual: figures.anova.residual,
       },
       icc:
-        figures.icc?.map(({ form, value, interval, test }) => ({
+        figures.icc?.map(({ form, value, interval, lack, test }) => ({
           form,
           value,
           low95: interval?.[0] ?? null,
           high95: interval?.[1] ?? null,
+          lack,
           test,
         })) ?? null,
       dahlberg: estimate(figures.error.dahlberg),

@@ -26,7 +26,7 @@ const ROW_PX = 30;
 
 /** The six correlations with their intervals, over the grades of Koo and Li. */
 export function iccPlot(icc: readonly Icc[]): string {
-  const low = Math.min(0, ...icc.map(({ value, interval }) => interval?.[0] ?? value));
+  const low = Math.min(0, ...icc.map(({ value, interval }) => interval?.[0] ?? value ?? 0));
   const [left, right, top] = [74, STUDY_PLOT.widthPx - 20, 46];
   const bottom = top + ROW_PX * icc.length;
   // An interval far below zero says no more than one at -1.
@@ -49,7 +49,9 @@ export function iccPlot(icc: readonly Icc[]): string {
     const whisker = interval
       ? `<path class="st-whisker" d="${strokePath([x(interval[0]), y], [x(interval[1]), y])}"/>`
       : '';
-    return `${svgText('', left - 8, y + 4, `ICC(${form})`, 'end')}${whisker}<circle class="st-mark" cx="${px(x(value))}" cy="${px(y)}" r="4"/>`;
+    // A correlation that is not defined has no place on the axis.
+    const mark = value === null ? '' : `<circle class="st-mark" cx="${px(x(value))}" cy="${px(y)}" r="4"/>`;
+    return `${svgText('', left - 8, y + 4, `ICC(${form})`, 'end')}${whisker}${mark}`;
   });
   const title = svgText(
     '',
@@ -60,7 +62,9 @@ export function iccPlot(icc: readonly Icc[]): string {
   );
   return studyPlot(
     'Intraclass correlation',
-    icc.map(({ form, value }) => `ICC(${form}) ${value.toFixed(3)}`).join(', '),
+    icc
+      .map(({ form, value }) => `ICC(${form}) ${value === null ? 'not defined' : value.toFixed(3)}`)
+      .join(', '),
     `${grades.join('')}${ticks.join('')}${rows.join('')}${title}`,
     bottom + 46,
   );

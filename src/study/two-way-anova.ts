@@ -19,6 +19,8 @@ export interface TwoWayAnova {
  * Analysis of variance of repeated measurements without replication: notation of P. Shrout, J. Fleiss, Intraclass
  * correlations, Psychol Bull 1979;86:420-428.
  *
+ * Mean squares of rounding alone are 0: equal repetitions in binary fractions would else look like a scatter.
+ *
  * @param table - (n x k), n and k at least 2
  */
 export function twoWayAnova(table: CompleteTable): TwoWayAnova {
@@ -36,15 +38,20 @@ export function twoWayAnova(table: CompleteTable): TwoWayAnova {
       sum + row.reduce((part, x, j) => part + (x - rowMeans[i]! - columnMeans[j]! + grand) ** 2, 0),
     0,
   );
+  const largest = table.reduce((most, row) => Math.max(most, ...row.map(Math.abs)), 0);
+  const settled = (meanSquare: number) => (meanSquare < (ROUNDING_SHARE * largest) ** 2 ? 0 : meanSquare);
   return {
     targets: n,
     occasions: k,
-    between: (k * squares(rowMeans, grand)) / (n - 1),
-    within: within / (n * (k - 1)),
-    occasion: (n * squares(columnMeans, grand)) / (k - 1),
-    residual: residual / ((n - 1) * (k - 1)),
+    between: settled((k * squares(rowMeans, grand)) / (n - 1)),
+    within: settled(within / (n * (k - 1))),
+    occasion: settled((n * squares(columnMeans, grand)) / (k - 1)),
+    residual: settled(residual / ((n - 1) * (k - 1))),
   };
 }
+
+/** Scatter below this share of the largest value is rounding (doubles carry 2e-16), not measurement. */
+const ROUNDING_SHARE = 1e-12;
 
 export function mean(values: readonly number[]): number {
   return values.reduce((sum, value) => sum + value, 0) / values.length;
