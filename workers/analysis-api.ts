@@ -1,10 +1,13 @@
 import type { CaseContent } from '../src/casefile/types.ts';
 import type { Departure } from '../src/closure/practice.ts';
 import type { ClosurePlan, ClosureSettings, FlossFinding } from '../src/closure/types.ts';
+import type { ContactChange } from '../src/contacts/compare-contacts.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../src/contacts/types.ts';
 import type { Vec3 } from '../src/geometry/types.ts';
+import type { PlannedOutcome } from '../src/report/read-plan-json.ts';
 import type { RecordHeading } from '../src/report/report-html.ts';
 import type { LengthUnit, ScanHealth, ScanSource } from '../src/scan/types.ts';
+import type { ArchAlignment } from '../src/teeth/align-arch.ts';
 import type { ClickHelp } from '../src/teeth/propose-clicks.ts';
 import type {
   ClickSet,
@@ -79,6 +82,11 @@ export interface AnalysisApi {
   ): Promise<OpposingFacts>;
   /** Lets the opposing scan go. */
   dropOpposing(scanId: string): Promise<void>;
+  /**
+   * Lays an earlier scan of the same arch, as last measured, over another one on the teeth, and carries its clicks.
+   * @throws ArchgapError `SCANS_DO_NOT_MATCH`
+   */
+  layOver(earlierId: string, scanId: string, job: MessagePort): Promise<LayOverReply>;
   /** Writes one file of the record; the bytes are transferred to the caller. */
   writeFile(scanId: string, request: RecordRequest): Promise<RecordFile>;
   /** Writes a case file; needs no scan. The bytes are transferred to the caller. */
@@ -148,6 +156,22 @@ export interface MeasureReply {
   readonly settled: SegmentReply | null;
 }
 
+export interface LayOverReply {
+  /** Earlier scan frame to new scan frame. */
+  readonly alignment: ArchAlignment;
+  /** In the new scan's frame. */
+  readonly clicks: ClickSet;
+}
+
+/** A comparison with an earlier scan, as it is written down. */
+export interface ComparisonRecord {
+  readonly earlier: Analysis;
+  readonly alignment: ArchAlignment | null;
+  readonly changes: readonly ContactChange[];
+  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+  readonly plan: PlannedOutcome | null;
+}
+
 export type RecordFileKind =
   | 'contacts-csv'
   | 'teeth-csv'
@@ -157,7 +181,10 @@ export type RecordFileKind =
   | 'plan-json'
   | 'plan-csv'
   | 'note-txt'
-  | 'clicks-json';
+  | 'clicks-json'
+  | 'compare-html'
+  | 'compare-csv'
+  | 'compare-json';
 
 export interface RecordRequest {
   readonly kind: RecordFileKind;
@@ -175,6 +202,8 @@ export interface RecordRequest {
   readonly floss?: readonly FlossFinding[];
   /** Where the case departs from the practice's preferences; stands in plan.json. */
   readonly departures?: readonly Departure[];
+  /** What the `compare-` files hold. */
+  readonly comparison?: ComparisonRecord | null;
   readonly numbering: NumberingScheme;
   readonly version: string;
   /** ISO date and time. */

@@ -4,6 +4,7 @@ import { completePlan } from '../src/closure/complete-plan.ts';
 import { planClosure } from '../src/closure/plan-closure.ts';
 import type { OpposingScan } from '../src/closure/room.ts';
 import { cutSection } from '../src/contacts/cut-section.ts';
+import { earlierTeeth } from '../src/contacts/follow-up.ts';
 import { measureContacts } from '../src/contacts/measure-contacts.ts';
 import type { Analysis } from '../src/contacts/types.ts';
 import { inputError, usageError } from '../src/geometry/archgap-error.ts';
@@ -12,6 +13,8 @@ import { runInSteps } from '../src/geometry/steps.ts';
 import { vertexNormals } from '../src/geometry/triangle-geometry.ts';
 import { readScan } from '../src/scan/read-scan.ts';
 import type { Scan } from '../src/scan/types.ts';
+import { alignArch } from '../src/teeth/align-arch.ts';
+import { carryClicks } from '../src/teeth/carry-clicks.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../src/teeth/clicks.ts';
 import { draftTeeth } from '../src/teeth/draft-teeth.ts';
 import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
@@ -182,6 +185,16 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
 
     async dropOpposing(scanId) {
       of(scanId).opposing = null;
+    },
+
+    async layOver(earlierId, scanId, port) {
+      const { scan, measured } = of(earlierId);
+      if (!measured) throw usageError('NO_LABELS', 'Measure the earlier scan before laying it over another.');
+      const { analysis, segmentation } = measured;
+      const teeth = earlierTeeth({ analysis, mesh: scan, labels: segmentation.labels });
+      const later = of(scanId).scan;
+      const alignment = await alignArch(teeth, later, portJob(port));
+      return { alignment, clicks: carryClicks(teeth, alignment, later) };
     },
 
     async writeFile(scanId, request) {

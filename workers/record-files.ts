@@ -2,6 +2,9 @@ import { cutSection } from '../src/contacts/cut-section.ts';
 import type { SectionProfile } from '../src/contacts/types.ts';
 import { usageError } from '../src/geometry/archgap-error.ts';
 import { writeClosureNote } from '../src/report/closure-note.ts';
+import { writeCompareCsv } from '../src/report/compare-csv.ts';
+import { writeCompareHtml } from '../src/report/compare-html.ts';
+import { writeCompareJson } from '../src/report/compare-json.ts';
 import { writeContactsCsv } from '../src/report/contacts-csv.ts';
 import { writeLabelledPly } from '../src/report/labelled-ply.ts';
 import { writePlanCsv } from '../src/report/plan-csv.ts';
@@ -16,13 +19,17 @@ import type { RecordFile, RecordRequest } from './analysis-api.ts';
 
 /**
  * Writes the file that was asked for.
- * @throws ArchgapError `NO_PLAN` for a plan or note while there is none
+ * @throws ArchgapError `NO_PLAN` for a plan or note while there is none, `NO_EARLIER_SCAN` for a comparison
  */
 export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segmentation): RecordFile {
   const { analysis, plan, numbering, version } = request;
   const needPlan = () => {
     if (!plan) throw usageError('NO_PLAN', 'There is no closure plan yet; measure the contacts first.');
     return plan;
+  };
+  const needComparison = () => {
+    if (request.comparison) return { ...request.comparison, analysis };
+    throw usageError('NO_EARLIER_SCAN', 'There is no earlier scan that this one was compared with.');
   };
   switch (request.kind) {
     case 'contacts-csv':
@@ -67,6 +74,21 @@ export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segm
         'text/plain',
         request.note ?? writeClosureNote(needPlan(), analysis, numbering),
       );
+    case 'compare-csv':
+      return textFile('compare.csv', 'text/csv', writeCompareCsv(needComparison().changes));
+    case 'compare-json': {
+      const { earlier, plan: planned, ...followUp } = needComparison();
+      const text = writeCompareJson(earlier, followUp, { version, planned: planned !== null });
+      return textFile('compare.json', 'application/json', text);
+    }
+    case 'compare-html': {
+      const { earlier, plan: planned, ...followUp } = needComparison();
+      const { createdAt } = request;
+      const sections = cutMeasured(request, scan, labels);
+      const about = { numbering, version, createdAt };
+      const html = writeCompareHtml({ earlier, followUp, plan: planned, sections, ...about });
+      return textFile('comparison.html', 'text/html', html);
+    }
     case 'clicks-json':
       return textFile('clicks.json', 'application/json', writeClickFile(request.clicks, scan));
   }

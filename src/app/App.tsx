@@ -11,6 +11,7 @@ import { Welcome } from './features/frame/Welcome.tsx';
 import { WorksheetPane } from './features/frame/WorksheetPane.tsx';
 import { AppContext } from './kernel/app-context.ts';
 import { bindShortcuts } from './platform/bind-shortcuts.ts';
+import { readFiles } from './platform/browser.ts';
 import { followTheme } from './platform/follow-theme.ts';
 import { preloadScanView } from './platform/load-scan-view.ts';
 import { keepOffline } from './platform/offline.ts';
@@ -24,6 +25,12 @@ export function App(props: { readonly version: string }) {
     document.title = open ? `${open.demo ? 'Demo case' : open.fileName} · Archgap` : 'Archgap';
   });
   const offline = keepOffline(() => state.persistence.flush());
+  const takeNext = async (files: FileList) => {
+    const [file] = await readFiles(files);
+    if (!file) return;
+    state.worksheet.setOpen('follow-up', true);
+    await state.controller.followUp.addNext(file);
+  };
   const flush = () => void state.persistence.flush();
   /** The browser asks whether to leave while the device does not have the case. */
   const ask = (event: BeforeUnloadEvent) => state.persistence.isAtRisk() && event.preventDefault();
@@ -57,7 +64,10 @@ export function App(props: { readonly version: string }) {
           <Stage />
         </Show>
       </main>
-      <DropCatcher onFiles={state.takeFiles} />
+      <DropCatcher
+        onFiles={state.takeFiles}
+        onNext={state.controller.followUp.canAdd() ? (files) => void takeNext(files) : null}
+      />
     </AppContext.Provider>
   );
 }

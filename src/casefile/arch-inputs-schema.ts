@@ -60,7 +60,11 @@ export const archInputsSchema = v.object({
   }),
   note: v.exactOptional(v.nullable(v.object({ text, basis: text }))),
   heading: v.exactOptional(v.object({ patient: line, practice: line })),
+  scannedOn: v.exactOptional(v.nullable(v.pipe(v.string(), v.isoDate()))),
 });
+
+/** More scans of one arch than any treatment takes. */
+export const MOST_EARLIER_SCANS = 100;
 
 /** The user's word for a unit, null = decided from the size. */
 export const unitSchema = v.nullable(v.picklist(['mm', 'cm', 'm', 'in']));

@@ -1,9 +1,9 @@
 import * as v from 'valibot';
 import { inputError } from '../geometry/archgap-error.ts';
 import { checkClickSet } from '../teeth/clicks.ts';
-import { archInputsSchema, originSchema, unitSchema } from './arch-inputs-schema.ts';
+import { archInputsSchema, MOST_EARLIER_SCANS, originSchema, unitSchema } from './arch-inputs-schema.ts';
 import { type Json, withFileNames, withProgramNames } from './key-names.ts';
-import type { ArchInputs, CaseArch } from './types.ts';
+import type { ArchInputs, CaseScan } from './types.ts';
 
 export const CASE_SCHEMA = 'archgap-case/1';
 const CASE_SCHEMA_FAMILY = /^archgap-case\/(\d+)$/;
@@ -12,7 +12,7 @@ const CASE_SCHEMA_FAMILY = /^archgap-case\/(\d+)$/;
 const SCAN_PATH = /^scans\/[a-z0-9][a-z0-9._-]{0,79}$/;
 
 /** A scan of the case as the manifest describes it. */
-interface ManifestScan {
+interface ManifestFile {
   readonly path: string;
   readonly fileName: string;
   readonly byteLength: number;
@@ -20,8 +20,12 @@ interface ManifestScan {
   readonly sha256: string;
 }
 
-export interface ManifestArch extends Omit<CaseArch, 'fileName' | 'bytes'> {
-  readonly scan: ManifestScan;
+export interface ManifestScan extends Omit<CaseScan, 'fileName' | 'bytes'> {
+  readonly scan: ManifestFile;
+}
+
+export interface ManifestArch extends ManifestScan {
+  readonly earlier?: readonly ManifestScan[];
 }
 
 /** `manifest.json` of a case file, with the program's names. */
@@ -35,6 +39,18 @@ export interface CaseManifest {
   readonly arches: readonly ManifestArch[];
 }
 
+const scanEntries = {
+  scan: v.object({
+    path: v.pipe(v.string(), v.regex(SCAN_PATH)),
+    fileName: v.pipe(v.string(), v.minLength(1), v.maxLength(255)),
+    byteLength: v.pipe(v.number(), v.integer(), v.minValue(1)),
+    sha256: v.pipe(v.string(), v.regex(/^[0-9a-f]{64}$/)),
+  }),
+  unit: unitSchema,
+  originMm: originSchema,
+  inputs: archInputsSchema,
+};
+
 const manifestSchema = v.object({
   schema: v.literal(CASE_SCHEMA),
   version: v.pipe(v.string(), v.maxLength(40)),
@@ -43,15 +59,8 @@ const manifestSchema = v.object({
   arches: v.pipe(
     v.array(
       v.object({
-        scan: v.object({
-          path: v.pipe(v.string(), v.regex(SCAN_PATH)),
-          fileName: v.pipe(v.string(), v.minLength(1), v.maxLength(255)),
-          byteLength: v.pipe(v.number(), v.integer(), v.minValue(1)),
-          sha256: v.pipe(v.string(), v.regex(/^[0-9a-f]{64}$/)),
-        }),
-        unit: unitSchema,
-        originMm: originSchema,
-        inputs: archInputsSchema,
+        ...scanEntries,
+        earlier: v.exactOptional(v.pipe(v.array(v.object(scanEntries)), v.maxLength(MOST_EARLIER_SCANS))),
       }),
     ),
     v.minLength(1),
@@ -88,16 +97,27 @@ export function readManifest(text: string): CaseManifest {
   }
   const manifest: CaseManifest = result.output;
   const [first, second] = manifest.arches;
-  if (second && first && second.scan.path === first.scan.path) throw invalid('both arches name one scan');
+  const scans = scansOf(manifest);
+  if (new Set(scans.map(({ scan }) => scan.path)).size < scans.length)
+    throw invalid('two scans lie under one name');
   if (second?.inputs.jaw && second.inputs.jaw === first?.inputs.jaw) {
     throw invalid(`both arches are called ${second.inputs.jaw}`);
   }
-  for (const { inputs, originMm } of manifest.arches) {
+  for (const { inputs: newest, earlier = [] } of manifest.arches) {
+    if (earlier.some(({ inputs }) => inputs.jaw !== newest.jaw))
+      throw invalid('an earlier scan is of another jaw than the newest one');
+  }
+  for (const { inputs, originMm } of scans) {
     checkInputs(inputs);
     if (originMm === null && inputs.clicks.length > 0)
       throw invalid('clicks without the origin of their frame');
   }
   return manifest;
+}
+
+/** Every scan of the case. */
+export function scansOf({ arches }: Pick<CaseManifest, 'arches'>): ManifestScan[] {
+  return arches.flatMap((arch) => [arch, ...(arch.earlier ?? [])]);
 }
 
 function checkVersion(raw: unknown): void {

@@ -1,9 +1,9 @@
 import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import { sha256 } from '../scan/sha256.ts';
-import { type CaseManifest, type ManifestArch, readManifest } from './case-manifest.ts';
+import { type CaseManifest, type ManifestScan, readManifest, scansOf } from './case-manifest.ts';
 import { looksLikeZip, readZip } from './read-zip.ts';
 import { SEAL_NAME, SEALED_DATA_NAME, unsealCase } from './seal.ts';
-import type { CaseArch, CaseContent } from './types.ts';
+import type { CaseArch, CaseContent, CaseScan } from './types.ts';
 import { MANIFEST_NAME } from './write-case-file.ts';
 
 /** Where the names of a zip's entries stand: before each of them, and all together at its end. */
@@ -67,19 +67,24 @@ async function readPlain(
     );
   }
   const manifest = readManifest(new TextDecoder().decode(manifestBytes));
-  const files = readZip(zip, new Set(manifest.arches.map(({ scan }) => scan.path)));
+  const files = readZip(zip, new Set(scansOf(manifest).map(({ scan }) => scan.path)));
   const arches: CaseArch[] = [];
-  for (const arch of manifest.arches) arches.push(await archOf(arch, files));
+  for (const { earlier = [], ...newest } of manifest.arches) {
+    const arch = await scanOf(newest, files);
+    const before: CaseScan[] = [];
+    for (const scan of earlier) before.push(await scanOf(scan, files));
+    arches.push(before.length > 0 ? { ...arch, earlier: before } : arch);
+  }
   const [first, second] = arches;
   if (!first) throw new ArchgapError('internal', 'INTERNAL', 'A checked manifest names no arch.');
   const content: CaseContent = { demo: manifest.demo, arches: second ? [first, second] : [first] };
   return { content, manifest };
 }
 
-async function archOf(
-  { scan, ...rest }: ManifestArch,
+async function scanOf(
+  { scan, ...rest }: ManifestScan,
   files: ReadonlyMap<string, Uint8Array>,
-): Promise<CaseArch> {
+): Promise<CaseScan> {
   const bytes = files.get(scan.path);
   const agrees =
     bytes !== undefined && bytes.length === scan.byteLength && (await sha256(bytes)) === scan.sha256;

@@ -40,10 +40,12 @@ export interface ArchInputs {
   readonly note?: EditedNote | null;
   /** For the head of the printed page; kept in the case and written nowhere else. */
   readonly heading?: RecordHeading;
+  /** Day on which the arch was scanned, `YYYY-MM-DD`; null or absent = not said. */
+  readonly scannedOn?: string | null;
 }
 
-/** One arch of a case: a scan file as it was given, with what the user said about it. */
-export interface CaseArch {
+/** One scan of an arch: the file as it was given, with what the user said about it. */
+export interface CaseScan {
   /** Name of the scan file; only a label, never a path. */
   readonly fileName: string;
   /** The file, byte for byte. */
@@ -56,6 +58,12 @@ export interface CaseArch {
    */
   readonly originMm: Vec3 | null;
   readonly inputs: ArchInputs;
+}
+
+/** One arch of a case: its newest scan, and those before it. */
+export interface CaseArch extends CaseScan {
+  /** Earlier scans of the same arch, oldest first; absent = none. */
+  readonly earlier?: readonly CaseScan[];
 }
 
 /** A case as it is saved and sent: one arch, or the two of one mouth in one frame. */

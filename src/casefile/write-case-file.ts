@@ -1,8 +1,14 @@
 import { type Zippable, zipSync } from 'fflate';
 import { sha256 } from '../scan/sha256.ts';
-import { CASE_SCHEMA, type CaseManifest, type ManifestArch, writeManifest } from './case-manifest.ts';
+import {
+  CASE_SCHEMA,
+  type CaseManifest,
+  type ManifestArch,
+  type ManifestScan,
+  writeManifest,
+} from './case-manifest.ts';
 import { sealCase } from './seal.ts';
-import type { CaseArch, CaseContent } from './types.ts';
+import type { CaseContent, CaseScan } from './types.ts';
 
 export const MANIFEST_NAME = 'manifest.json';
 
@@ -24,14 +30,17 @@ export interface CaseFileOptions {
 export async function writeCaseFile(content: CaseContent, options: CaseFileOptions): Promise<Uint8Array> {
   const arches: ManifestArch[] = [];
   const files: Zippable = {};
-  for (const [at, arch] of content.arches.entries()) {
-    const { bytes, fileName, ...rest } = arch;
-    const path = pathOf(arch, at);
+  const pack = async ({ bytes, fileName, unit, originMm, inputs }: CaseScan): Promise<ManifestScan> => {
+    const path = pathOf(fileName, Object.keys(files).length);
     files[path] = bytes;
-    arches.push({
-      scan: { path, fileName, byteLength: bytes.length, sha256: await sha256(bytes) },
-      ...rest,
-    });
+    const scan = { path, fileName, byteLength: bytes.length, sha256: await sha256(bytes) };
+    return { scan, unit, originMm, inputs };
+  };
+  for (const arch of content.arches) {
+    const newest = await pack(arch);
+    const earlier: ManifestScan[] = [];
+    for (const scan of arch.earlier ?? []) earlier.push(await pack(scan));
+    arches.push(earlier.length > 0 ? { ...newest, earlier } : newest);
   }
   const { version, savedAt, passphrase = null } = options;
   const manifest: CaseManifest = { schema: CASE_SCHEMA, version, savedAt, demo: content.demo, arches };
@@ -50,7 +59,7 @@ export function caseFileName({ demo, arches: [first] }: CaseContent): string {
 }
 
 /** A name that every file system takes, told apart by its number. */
-function pathOf({ fileName }: CaseArch, at: number): string {
+function pathOf(fileName: string, at: number): string {
   const plain = fileName
     .toLowerCase()
     .replace(/[^a-z0-9._-]+/g, '-')

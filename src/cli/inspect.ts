@@ -75,12 +75,16 @@ async function give(
 function caseText({ version, savedAt, demo, arches }: CaseManifest, encrypted: boolean): string {
   const lines = [
     `Case file${encrypted ? ', encrypted' : ''}, saved ${savedAt} by version ${version}${demo ? '; the demo, an invented patient' : ''}`,
-    ...arches.flatMap(({ scan, unit, inputs }) => {
+    ...arches.flatMap(({ scan, unit, inputs, earlier = [] }) => {
       const clicked = new Set(inputs.clicks.flatMap(({ tooth }) => (tooth === 'gum' ? [] : [tooth])));
       return [
         `  ${inputs.jaw ?? 'jaw not named yet'}: ${scan.fileName}, ${scan.byteLength} bytes${unit === null ? '' : `, in ${unit}`}`,
         `    SHA-256  ${scan.sha256}`,
         `    ${clicked.size} teeth clicked, ${inputs.missing.length} missing, ${inputs.fixed.length} fixed, ${inputs.floss.length} findings of floss, limit ${inputs.limitMm.toFixed(2)} mm`,
+        ...earlier.map(
+          (before) =>
+            `    earlier scan: ${before.scan.fileName}, ${before.inputs.scannedOn ?? 'day not said'}`,
+        ),
       ];
     }),
   ];

@@ -69,7 +69,12 @@ export async function measureFollowUp(
   };
 }
 
-function earlierTeeth({ analysis, mesh, labels }: EarlierCase): EarlierTeeth {
+/** What an earlier case says about its teeth, ready to be laid over a new scan. */
+export function earlierTeeth({
+  analysis,
+  mesh,
+  labels,
+}: Pick<EarlierCase, 'analysis' | 'mesh' | 'labels'>): EarlierTeeth {
   const { jaw, frame, teeth, missing } = analysis;
   const fixed = teeth.filter((record) => record.fixed).map((record) => record.tooth);
   return { mesh, labels, teeth, jaw, frame, missing, fixed };
@@ -104,7 +109,7 @@ function scannerWarnings({ scanner }: MeasureSettings, isStated: boolean) {
 }
 
 /** Teeth that the new scan shows otherwise. */
-function alignmentWarnings({ teeth }: ArchAlignment): { code: string; sentence: string }[] {
+export function alignmentWarnings({ teeth }: ArchAlignment): { code: string; sentence: string }[] {
   const warnings = [];
   const changed = teeth.filter(({ sighting }) => sighting === 'changed').map(({ tooth }) => tooth);
   const unseen = teeth.filter(({ sighting }) => sighting === 'not-seen').map(({ tooth }) => tooth);

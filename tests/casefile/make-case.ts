@@ -47,7 +47,13 @@ export function makeOtherArch(): CaseArch {
   };
 }
 
-export const makeCaseContent = (): CaseContent => ({
-  demo: false,
-  arches: [makeCaseArch(), makeOtherArch()],
-});
+/** With a scan before it, of which everything is kept as of the newest one. */
+export const makeCaseContent = (): CaseContent => {
+  const { earlier: _, ...newest } = makeCaseArch();
+  const before = {
+    ...newest,
+    bytes: new Uint8Array([7, 8, 9]),
+    inputs: { ...newest.inputs, scannedOn: '2026-01-05' },
+  };
+  return { demo: false, arches: [{ ...newest, earlier: [before] }, makeOtherArch()] };
+};

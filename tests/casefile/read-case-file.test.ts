@@ -39,8 +39,13 @@ describe('a case file', () => {
 
   it('is a plain zip that other programs open, with the scans as files', async () => {
     const files = unzipSync(await whole());
-    expect(Object.keys(files)).toEqual(['manifest.json', 'scans/1-nten-gr-er.ply', 'scans/2-etc-upper.stl']);
-    expect([...files['scans/2-etc-upper.stl']!]).toEqual([0, 255, 10, 13, 26, 0]);
+    expect(Object.keys(files)).toEqual([
+      'manifest.json',
+      'scans/1-nten-gr-er.ply',
+      'scans/2-nten-gr-er.ply',
+      'scans/3-etc-upper.stl',
+    ]);
+    expect([...files['scans/3-etc-upper.stl']!]).toEqual([0, 255, 10, 13, 26, 0]);
     expect(JSON.parse(strFromU8(files['manifest.json']!)).arches[0].inputs.closure).toMatchObject({
       max_stages: 2,
       per_stage_rad: Math.PI / 90,
@@ -118,7 +123,7 @@ describe('a case file', () => {
   });
 
   it('whose scan was changed, cut or left out is refused', async () => {
-    const path = 'scans/2-etc-upper.stl';
+    const path = 'scans/3-etc-upper.stl';
     const other = await changed(
       () => undefined,
       (files) => ({ ...files, [path]: strToU8('123456') }),

@@ -1,7 +1,11 @@
 import { createSignal, onCleanup, onMount, Show } from 'solid-js';
 
 /** Takes files dropped anywhere on the page, and pasted ones. */
-export function DropCatcher(props: { readonly onFiles: (files: FileList) => void }) {
+export function DropCatcher(props: {
+  readonly onFiles: (files: FileList) => void;
+  /** Given while the open case can take a next scan: then the drop asks which of the two is meant. */
+  readonly onNext: ((files: FileList) => void) | null;
+}) {
   const [over, setOver] = createSignal(false);
   const hasFiles = (data: DataTransfer | null) => data?.types.includes('Files') ?? false;
 
@@ -17,7 +21,9 @@ export function DropCatcher(props: { readonly onFiles: (files: FileList) => void
     setOver(false);
     if (!data || data.files.length === 0) return;
     event.preventDefault();
-    props.onFiles(data.files);
+    const isNext = event.target instanceof Element && event.target.closest('[data-drop="next"]') !== null;
+    if (isNext && props.onNext) props.onNext(data.files);
+    else props.onFiles(data.files);
   };
   const drop = (event: DragEvent) => take(event, event.dataTransfer);
   const paste = (event: ClipboardEvent) => take(event, event.clipboardData);
@@ -36,8 +42,14 @@ export function DropCatcher(props: { readonly onFiles: (files: FileList) => void
   });
   return (
     <Show when={over()}>
-      <div class="drop-sheet">
-        <p>
+      <div class="drop-sheet" data-choice={props.onNext !== null}>
+        <Show when={props.onNext}>
+          <p class="drop-field" data-drop="next">
+            Next scan of this case
+            <span>the same arch, scanned again: what has changed since?</span>
+          </p>
+        </Show>
+        <p class="drop-field">
           Let go to open: a scan (STL or PLY), the upper and the lower one together, a case file (ZIP), or a
           click file (JSON) for the scan that is open.
         </p>

@@ -5,6 +5,7 @@ interface FilePickerProps {
   readonly class?: string;
   /** Scans alone, one at a time; else scans, click files and case files. */
   readonly oneScan?: boolean;
+  readonly disabled?: boolean;
   readonly children: JSX.Element;
 }
 
@@ -13,7 +14,12 @@ export function FilePicker(props: FilePickerProps) {
   let input!: HTMLInputElement;
   return (
     <>
-      <button type="button" class={props.class ?? 'button'} onClick={() => input.click()}>
+      <button
+        type="button"
+        class={props.class ?? 'button'}
+        disabled={props.disabled ?? false}
+        onClick={() => input.click()}
+      >
         {props.children}
       </button>
       <input

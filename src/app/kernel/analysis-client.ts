@@ -3,6 +3,7 @@ import {
   type AnalysisApi,
   CANCEL_MESSAGE,
   type JobProgress,
+  type LayOverReply,
   type MeasureReply,
   type OpenOptions,
   type OpenReply,
@@ -55,6 +56,8 @@ export interface AnalysisClient {
   section(scanId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<SectionProfile>;
   /** Newest wins, as `proposeClicks`. */
   plan(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan | null>;
+  /** A plan that nothing overtakes: of another scan than the one shown. */
+  planAside(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan>;
   completePlan(
     scanId: string,
     analysis: Analysis,
@@ -70,6 +73,7 @@ export interface AnalysisClient {
     watch: JobWatch,
   ): Promise<OpposingFacts>;
   dropOpposing(scanId: string): Promise<void>;
+  layOver(earlierId: string, scanId: string, watch: JobWatch): Promise<LayOverReply>;
   writeFile(scanId: string, request: RecordRequest): Promise<RecordFile>;
   /** Case files: see `AnalysisApi`. `bytes` stay with the caller. */
   packCase(request: PackRequest): Promise<RecordFile>;
@@ -195,6 +199,7 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       watched(watch, (remote, port) => remote.measure(scanId, clicks, settings, port)),
     section: (scanId, toothA, toothB) => call((remote) => remote.section(scanId, toothA, toothB)),
     plan,
+    planAside: (analysis, settings) => call((remote) => remote.plan(analysis, settings)),
     completePlan: (scanId, analysis, settings, opposingArch, watch) =>
       watched(watch, (remote, port) => remote.completePlan(scanId, analysis, settings, opposingArch, port)),
     openOpposing: (scanId, bytes, openOptions, watch) =>
@@ -203,6 +208,8 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
         return remote.openOpposing(scanId, transfer(copy, [copy.buffer]), openOptions, port);
       }),
     dropOpposing: (scanId) => call((remote) => remote.dropOpposing(scanId)),
+    layOver: (earlierId, scanId, watch) =>
+      watched(watch, (remote, port) => remote.layOver(earlierId, scanId, port)),
     writeFile: (scanId, request) => call((remote) => remote.writeFile(scanId, request)),
     packCase: (request) => call((remote) => remote.packCase(request)),
     unpackCase: (bytes, passphrase) =>

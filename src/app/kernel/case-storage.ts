@@ -1,15 +1,26 @@
 import * as v from 'valibot';
-import { archInputsSchema, originSchema, unitSchema } from '../../casefile/arch-inputs-schema.ts';
-import type { CaseArch } from '../../casefile/types.ts';
+import {
+  archInputsSchema,
+  MOST_EARLIER_SCANS,
+  originSchema,
+  unitSchema,
+} from '../../casefile/arch-inputs-schema.ts';
+import type { CaseScan } from '../../casefile/types.ts';
 import { type KeptSteps, OPTIONAL_FIELDS } from './kept-steps.ts';
 
 const NO_STEPS: KeptSteps = { undo: [], redo: [] };
 
-/** An arch as it lies on the device: its scan lies beside it under a key of its own. */
-export interface StoredArch extends Omit<CaseArch, 'bytes'> {
+/** A scan as it lies on the device: its bytes lie beside it under a key of their own. */
+export interface StoredScan extends Omit<CaseScan, 'bytes'> {
   readonly scanKey: string;
+}
+
+/** An arch as it lies on the device. */
+export interface StoredArch extends StoredScan {
   /** Undo and redo; cases of an earlier version have none. */
   readonly steps?: KeptSteps;
+  /** Scans of it before this one, oldest first. */
+  readonly earlier?: readonly StoredScan[];
 }
 
 /** A case as it lies on the device, without the scans' bytes. */
@@ -46,7 +57,8 @@ export interface CaseStorage {
 }
 
 const place = v.pipe(v.number(), v.integer(), v.minValue(0));
-const { clicks, jaw, missing, fixed, floss, limitMm, closure, note, heading } = archInputsSchema.entries;
+const { clicks, jaw, missing, fixed, floss, limitMm, closure, note, heading, scannedOn } =
+  archInputsSchema.entries;
 const stepsSchema = v.array(
   v.object({
     fields: v.object({
@@ -59,20 +71,26 @@ const stepsSchema = v.array(
       closure: v.exactOptional(closure),
       note,
       heading,
+      scannedOn,
     }),
     absent: v.array(v.picklist(OPTIONAL_FIELDS)),
     clicks: v.nullable(v.object({ at: place, drop: place, put: clicks })),
   }),
 );
 
-const storedArch = v.object({
+const storedScan = {
   scanKey: v.string(),
-  // Damaged steps cost the undo, not the case.
-  steps: v.exactOptional(v.fallback(v.object({ undo: stepsSchema, redo: stepsSchema }), NO_STEPS)),
   fileName: v.string(),
   unit: unitSchema,
   originMm: originSchema,
   inputs: archInputsSchema,
+};
+
+const storedArch = v.object({
+  ...storedScan,
+  // Damaged steps cost the undo, not the case.
+  steps: v.exactOptional(v.fallback(v.object({ undo: stepsSchema, redo: stepsSchema }), NO_STEPS)),
+  earlier: v.exactOptional(v.pipe(v.array(v.object(storedScan)), v.maxLength(MOST_EARLIER_SCANS))),
 });
 
 const storedCase = v.object({
@@ -102,6 +120,11 @@ export function readStoredCase(value: unknown): StoredCase | null {
   if (!first.success) return null;
   const { id, fileName, demo, unit, savedAt, inputs } = first.output;
   return { version: 2, id, demo, savedAt, arches: [{ scanKey: id, fileName, unit, originMm: null, inputs }] };
+}
+
+/** The keys of every scan of a case. */
+export function scanKeysOf({ arches }: StoredCase): string[] {
+  return arches.flatMap(({ scanKey, earlier = [] }) => [scanKey, ...earlier.map((scan) => scan.scanKey)]);
 }
 
 /** What a stored case is called in a list. */

@@ -5,6 +5,7 @@ import type { ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
 import { type CaseInputs, clickSetOf, withClick, withClickMoved, withClicks } from './case-inputs.ts';
+import { createFollowUp, type FollowUpControl } from './create-follow-up.ts';
 import { createInputs, type InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import { createOpening, type Opening, type OpeningSources } from './create-opening.ts';
@@ -14,8 +15,9 @@ import { noteOf, type OrderNote } from './order-note.ts';
 /** The open case: what the user said, what follows from it, and what can be done. */
 export interface CaseController
   extends InputsControl,
-    Omit<Opening, 'beside' | 'showOther' | 'refuseOther' | 'settled'> {
+    Omit<Opening, 'beside' | 'showOther' | 'refuseOther' | 'settled' | 'openNext' | 'next' | 'setNext'> {
   readonly results: Results;
+  readonly followUp: FollowUpControl;
   readonly recordJob: Job;
   /** The sentence about a click that was refused; gone with the next change. */
   readonly refusal: Accessor<string | null>;
@@ -85,7 +87,7 @@ export function createCase(sources: CaseSources): CaseController {
     inputs: control.inputs,
     numbering,
     scanner: sources.scanner ?? (() => null),
-    other: opening.other,
+    other: opening.opposing,
     onOtherRefused: (bytes, error) =>
       batch(() => {
         opening.refuseOther(bytes);
@@ -100,6 +102,15 @@ export function createCase(sources: CaseSources): CaseController {
     },
   });
 
+  const followUp = createFollowUp({
+    client,
+    opening,
+    control,
+    results,
+    numbering,
+    scanner: sources.scanner ?? (() => null),
+  });
+
   const clickTag = () => {
     clicksMade += 1;
     return `${CLICK_TAG}${clicksMade}`;
@@ -112,10 +123,22 @@ export function createCase(sources: CaseSources): CaseController {
     return noteOf(plan, analysis, numbering(), sources.practice?.() ?? null, control.inputs().note ?? null);
   });
 
+  const comparisonRecord = () => {
+    const found = followUp.comparison();
+    if (!found) return null;
+    const { earlier, alignment, changes, warnings, plan } = found;
+    return { earlier, alignment, changes, warnings, plan };
+  };
+
   return {
     ...control,
     ...opening,
     results,
+    followUp,
+    recover(error) {
+      followUp.forget();
+      return opening.recover(error);
+    },
     orderNote,
     editNote: (text) => {
       const basis = orderNote()?.written;
@@ -161,6 +184,7 @@ export function createCase(sources: CaseSources): CaseController {
           noteIsEdited: orderNote()?.isEdited ?? false,
           heading: control.inputs().heading ?? null,
           floss: control.inputs().floss,
+          comparison: comparisonRecord(),
           ...(practice ? { departures: departures({ ...closure, limitMm }, practice) } : {}),
         }),
       );

@@ -1,8 +1,9 @@
-import { type Accessor, createSignal } from 'solid-js';
+import { type Accessor, createEffect, createSignal, on } from 'solid-js';
 import type { ScanFacts } from '../../../workers/analysis-api.ts';
-import type { CaseArch, CaseContent } from '../../casefile/types.ts';
+import type { CaseContent, CaseScan } from '../../casefile/types.ts';
 import type { Practice } from '../../closure/practice.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
+import type { Vec3 } from '../../geometry/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, emptyInputs, inUnit, withClickSet, withClicksPlaced } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
@@ -26,6 +27,9 @@ export interface Files {
   unseal(passphrase: string | null): Promise<void>;
   /** Opens scans, click files and case files in any order; resolves to whether something was opened. */
   openFiles(files: readonly CaseFile[]): Promise<boolean>;
+  /** A scan that came together with its case file and waits until the case is measured. */
+  readonly next: Accessor<CaseFile | null>;
+  readonly setNext: (file: CaseFile | null) => void;
   openDemo(): Promise<void>;
   /** Brings back a case that lies on the device. */
   restore(id: string, kept: KeptCase): Promise<void>;
@@ -49,6 +53,17 @@ export const CLICK_FILE_TAG = 'click-file';
 export function createFiles({ client, control, scan, fetchDemo, newId, practice }: FileSources): Files {
   const { openJob, openScan } = scan;
   const [sealed, setSealed] = createSignal<CaseFile | null>(null);
+  const [next, setNext] = createSignal<CaseFile | null>(null);
+  /** Came together with the case file that waits for its passphrase. */
+  let nextOfSealed: CaseFile | null = null;
+
+  /** Another scan is open: nothing waits for the one before any more. */
+  createEffect(
+    on(
+      () => scan.open()?.visit,
+      () => setNext(null),
+    ),
+  );
 
   async function openClickFile(file: CaseFile): Promise<boolean> {
     const current = scan.open();
@@ -61,7 +76,11 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
     return set !== null;
   }
 
-  async function openCaseFile(file: CaseFile, passphrase: string | null): Promise<boolean> {
+  async function openCaseFile(
+    file: CaseFile,
+    passphrase: string | null,
+    following: CaseFile | null,
+  ): Promise<boolean> {
     const content = await openJob.run('Opening the case file', () =>
       client.unpackCase(file.bytes, passphrase),
     );
@@ -69,10 +88,13 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
     if (state.kind === 'failed' && state.error.code === 'CASE_FILE_SEALED') {
       openJob.clear();
       setSealed(file);
+      nextOfSealed = following;
     }
     if (!content) return false;
     setSealed(null);
-    return openCase(newId(), { content, steps: [] });
+    const opened = await openCase(newId(), { content, steps: [] });
+    if (opened) setNext(following);
+    return opened;
   }
 
   function openCase(id: string, { content, steps }: KeptCase): Promise<boolean> {
@@ -86,6 +108,7 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
       unit,
       start: ({ facts }) => historyOfArch(first, steps[0], facts),
       besides: (beside) => beside.begin(second ? archOfCase(second, steps[1]) : null),
+      earlier: first.earlier ?? [],
     });
   }
 
@@ -93,19 +116,21 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
 
   return {
     sealed,
+    next,
+    setNext,
     async unseal(passphrase) {
       const file = sealed();
       if (passphrase === null) {
         openJob.clear();
         setSealed(null);
-      } else if (file) await openCaseFile(file, passphrase);
+      } else if (file) await openCaseFile(file, passphrase, nextOfSealed);
     },
     async openFiles(files) {
       const sorted = await openJob.run('Looking at the files', async () => sortFiles(files));
       if (!sorted) return false;
       const { caseFile, clicks, scans } = sorted;
-      if (caseFile) return openCaseFile(caseFile, null);
       const [first, second] = scans;
+      if (caseFile) return openCaseFile(caseFile, null, first ?? null);
       if (first) {
         const opened = await openScan({
           id: newId(),
@@ -114,6 +139,7 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
           unit: null,
           start: freshStart,
           besides: (beside) => beside.begin(second ? bareArch(second, practice?.()) : null),
+          earlier: [],
         });
         if (!opened) return false;
       }
@@ -131,6 +157,7 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
         start: async ({ scanId }) =>
           startHistory(withClickSet(freshStart().present, await client.readClicks(scanId, demo.clicks))),
         besides: (beside) => beside.begin(null),
+        earlier: [],
       });
     },
     async restore(id, kept) {
@@ -140,20 +167,22 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
 }
 
 /** What was saved about an arch, on the scan as it was read now. */
-function historyOfArch(
-  { inputs, unit, originMm }: CaseArch,
-  steps: KeptSteps | undefined,
-  facts: ScanFacts,
-): History<CaseInputs> {
+export function inputsOf({ inputs, unit, originMm }: CaseScan, facts: ScanFacts): CaseInputs {
   const saved = inUnit(inputs, unit);
-  if (originMm === null || originMm.every((value, k) => value === facts.originMm[k]))
-    return steps ? historyOfSteps(saved, steps) : startHistory(saved);
-  // Saved in another frame: the clicks of earlier steps would stand beside the scan.
-  return startHistory(
-    withClicksPlaced(saved, (point) => [
-      point[0] + originMm[0] - facts.originMm[0],
-      point[1] + originMm[1] - facts.originMm[1],
-      point[2] + originMm[2] - facts.originMm[2],
-    ]),
-  );
+  if (originMm === null || isInFrame(originMm, facts)) return saved;
+  return withClicksPlaced(saved, (point) => [
+    point[0] + originMm[0] - facts.originMm[0],
+    point[1] + originMm[1] - facts.originMm[1],
+    point[2] + originMm[2] - facts.originMm[2],
+  ]);
 }
+
+function historyOfArch(scan: CaseScan, steps: KeptSteps | undefined, facts: ScanFacts): History<CaseInputs> {
+  const saved = inputsOf(scan, facts);
+  // Saved in another frame: the clicks of earlier steps would stand beside the scan.
+  const holds = scan.originMm === null || isInFrame(scan.originMm, facts);
+  return steps && holds ? historyOfSteps(saved, steps) : startHistory(saved);
+}
+
+const isInFrame = (originMm: Vec3, facts: ScanFacts) =>
+  originMm.every((value, k) => value === facts.originMm[k]);

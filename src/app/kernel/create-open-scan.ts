@@ -1,15 +1,16 @@
 import { type Accessor, batch, createEffect, createSignal, on } from 'solid-js';
 import type { OpenReply, ScanFacts } from '../../../workers/analysis-api.ts';
+import type { CaseScan } from '../../casefile/types.ts';
 import { cancelledError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
-import type { AnalysisClient } from './analysis-client.ts';
+import type { AnalysisClient, JobWatch } from './analysis-client.ts';
 import type { CaseInputs } from './case-inputs.ts';
 import type { Beside } from './create-beside.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import type { DisplayScan } from './display-types.ts';
 import type { History } from './history.ts';
-import type { CaseFile } from './other-arch.ts';
+import { type CaseFile, ofJaw } from './other-arch.ts';
 
 /** The open scan with what belongs to it. The arrays stay outside of any store. */
 export interface OpenCase {
@@ -25,15 +26,19 @@ export interface OpenCase {
   readonly bytes: Uint8Array;
 }
 
-interface OpenRequest {
+export interface OpenRequest {
   readonly id: string;
   readonly file: CaseFile;
   readonly demo: boolean;
   readonly unit: LengthUnit | null;
   /** What the arch starts with, once the scan is there, and what of it can be undone. */
-  readonly start: (reply: OpenReply) => Promise<History<CaseInputs>> | History<CaseInputs>;
+  readonly start: (reply: OpenReply, watch: JobWatch) => Promise<History<CaseInputs>> | History<CaseInputs>;
   /** Tells of the other arch once the scan is there. */
-  readonly besides: (beside: Beside) => void;
+  readonly besides?: (beside: Beside) => void;
+  /** Scans of the arch before this one, oldest first. */
+  readonly earlier: readonly CaseScan[];
+  /** The worker keeps the scan that was open. */
+  readonly keepFormer?: boolean;
 }
 
 /** One scan at a time, read by the worker and shown. A reading that fails leaves what is shown as it was. */
@@ -41,6 +46,8 @@ export interface OpenScan {
   readonly open: Accessor<OpenCase | null>;
   /** As `open`; null while the scan is being read again because undo or redo went back to another unit. */
   readonly settled: Accessor<OpenCase | null>;
+  /** Scans of the arch worked on before the open one, oldest first. */
+  readonly earlier: Accessor<readonly CaseScan[]>;
   readonly openJob: Job;
   /** Shows a scan in place of the one that is shown; resolves to whether it could be read. */
   openScan(request: OpenRequest): Promise<boolean>;
@@ -59,6 +66,7 @@ export interface OpenScanSources {
 
 export function createOpenScan({ client, control, beside, onOpened }: OpenScanSources): OpenScan {
   const [open, setOpen] = createSignal<OpenCase | null>(null);
+  const [earlier, setEarlier] = createSignal<readonly CaseScan[]>([]);
   const openJob = createJob();
   let visits = 0;
   const unitOfInputs = () => control.inputs().unit ?? null;
@@ -70,12 +78,12 @@ export function createOpenScan({ client, control, beside, onOpened }: OpenScanSo
 
   async function read<T>(
     { file, unit }: Pick<OpenRequest, 'file' | 'unit'>,
-    start: (reply: OpenReply) => Promise<T> | T,
+    start: (reply: OpenReply, watch: JobWatch) => Promise<T> | T,
   ): Promise<{ reply: OpenReply; begun: T } | null> {
     return openJob.run('Reading the scan', async (watch) => {
       const reply = await client.openScan(file.bytes, { fileName: file.name, unit }, watch);
       try {
-        const begun = await start(reply);
+        const begun = await start(reply, watch);
         if (watch.signal.aborted) throw cancelledError();
         return { reply, begun };
       } catch (error) {
@@ -86,10 +94,10 @@ export function createOpenScan({ client, control, beside, onOpened }: OpenScanSo
   }
 
   function show(
-    { id, file, demo, unit }: Omit<OpenRequest, 'start' | 'besides'>,
+    { id, file, demo, unit, keepFormer }: Omit<OpenRequest, 'start' | 'besides' | 'earlier'>,
     { facts, ...display }: OpenReply,
   ) {
-    letGo(open()?.display.scanId);
+    if (!keepFormer) letGo(open()?.display.scanId);
     setOpen({ id, visit: visits, fileName: file.name, demo, unit, facts, display, bytes: file.bytes });
     onOpened();
   }
@@ -120,21 +128,31 @@ export function createOpenScan({ client, control, beside, onOpened }: OpenScanSo
     ),
   );
 
+  /** What is said about the jaw of a scan holds for those before it, too. */
+  createEffect(
+    on([() => control.inputs().jaw, earlier], ([jaw, scans]) => {
+      if (jaw !== null && scans.some(({ inputs }) => inputs.jaw !== jaw))
+        setEarlier(scans.map((scan) => ofJaw(scan, jaw)));
+    }),
+  );
+
   return {
     open,
+    earlier,
     settled: () => {
       const current = open();
       return current && current.unit === unitOfInputs() ? current : null;
     },
     openJob,
-    async openScan({ start, besides, ...request }) {
+    async openScan({ start, besides, earlier: before, ...request }) {
       const done = await read(request, start);
       if (!done) return false;
       batch(() => {
         visits += 1;
         beside.otherJob.cancel();
         control.resume(done.begun);
-        besides(beside);
+        besides?.(beside);
+        setEarlier(before);
         show(request, done.reply);
       });
       return true;
@@ -147,6 +165,7 @@ export function createOpenScan({ client, control, beside, onOpened }: OpenScanSo
         openJob.cancel();
         beside.otherJob.cancel();
         setOpen(null);
+        setEarlier([]);
         beside.begin(null);
         control.reset();
       });

@@ -1,22 +1,25 @@
 import { type Accessor, createSignal } from 'solid-js';
+import type { CaseScan } from '../../casefile/types.ts';
 import type { Analysis } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
-import { type CaseInputs, withClicksPlaced } from './case-inputs.ts';
+import { type CaseInputs, plainInputs, withClicksPlaced } from './case-inputs.ts';
 import { type Beside, createBeside } from './create-beside.ts';
-import { createFiles, type FileSources, type Files, type KeptCase } from './create-files.ts';
-import { createOpenScan, type OpenCase, type OpenScan } from './create-open-scan.ts';
-import type { History } from './history.ts';
+import { createFiles, type FileSources, type Files, inputsOf, type KeptCase } from './create-files.ts';
+import { createOpenScan, type OpenCase, type OpenRequest, type OpenScan } from './create-open-scan.ts';
+import { type History, startHistory } from './history.ts';
 import { keptSteps } from './kept-steps.ts';
-import { caseArchOf, type OtherArch } from './other-arch.ts';
+import { type CaseFile, caseArchOf, type OtherArch } from './other-arch.ts';
 import { placeInUnit } from './place-in-unit.ts';
 
 /** Every way in which a scan comes onto the page, and leaves it. A way that fails leaves the case as it was. */
 export interface Opening
-  extends Pick<OpenScan, 'open' | 'settled' | 'openJob' | 'closeCase'>,
+  extends Pick<OpenScan, 'open' | 'settled' | 'earlier' | 'openJob' | 'closeCase'>,
     Pick<Beside, 'other' | 'otherJob' | 'setOther' | 'refuseOther' | 'measureOther'>,
     Files {
   readonly beside: Beside;
+  /** The other arch where it lies in the frame of the open scan: both are of the same round of scans. */
+  readonly opposing: Accessor<OtherArch | null>;
   /** One sentence about the case as a whole; null = nothing to say. */
   readonly notice: Accessor<string | null>;
   readonly setNotice: (sentence: string | null) => void;
@@ -24,6 +27,14 @@ export interface Opening
   overruleUnit(unit: LengthUnit | null): Promise<void>;
   /** Works on the other arch; `analysis` is what was measured on this one. */
   showOther(analysis: Analysis | null): Promise<void>;
+  /**
+   * Opens the next scan of the arch worked on; the open one becomes the newest of the earlier ones and stays with the
+   * worker. Resolves to the scan that was open, or to null when nothing was changed.
+   * @param start - what the new scan starts with
+   */
+  openNext(file: CaseFile, start: OpenRequest['start']): Promise<OpenCase | null>;
+  /** Takes the open scan out of the case and goes back to the newest of the earlier ones. */
+  dropNewest(): Promise<void>;
   /** The open case as it is saved; null while there is none. */
   kept(): KeptCase | null;
   /** The worker died: opens the scan in a new one. */
@@ -45,13 +56,14 @@ export function createOpening({ now, practice, ...sources }: OpeningSources): Op
   const beside = createBeside(client, control, practice);
   const { other, otherJob, setOther, refuseOther, measureOther } = beside;
   const scan = createOpenScan({ client, control, beside, onOpened: () => setNotice(null) });
-  const { open, settled, openJob, closeCase } = scan;
+  const { open, settled, earlier, openJob, closeCase } = scan;
   let deaths: number[] = [];
 
   return {
     ...createFiles({ ...sources, practice, scan }),
-    ...{ open, settled, openJob, closeCase },
+    ...{ open, settled, earlier, openJob, closeCase },
     ...{ beside, other, otherJob, setOther, refuseOther, measureOther },
+    opposing: () => (other()?.earlier.length === earlier().length ? other() : null),
     notice,
     setNotice,
     async overruleUnit(unit) {
@@ -66,7 +78,7 @@ export function createOpening({ now, practice, ...sources }: OpeningSources): Op
       const current = open();
       const next = other();
       if (!current || !next) return;
-      const left = leftArch(current, control.history(), analysis);
+      const left = leftArch(current, control.history(), analysis, earlier());
       await scan.openScan({
         id: current.id,
         file: { name: next.fileName, bytes: next.bytes },
@@ -74,12 +86,36 @@ export function createOpening({ now, practice, ...sources }: OpeningSources): Op
         unit: next.unit,
         start: () => next.history,
         besides: () => beside.trade(left),
+        earlier: next.earlier,
+      });
+    },
+    async openNext(file, start) {
+      const current = open();
+      if (!current) return null;
+      const { id, demo, fileName, bytes, facts } = current;
+      const { originMm } = facts;
+      const inputs = plainInputs(control.inputs());
+      const before: CaseScan = { fileName, bytes, unit: current.unit, originMm, inputs };
+      const request = { id, file, demo, unit: null, start, earlier: [...earlier(), before] };
+      return (await scan.openScan({ ...request, keepFormer: true })) ? current : null;
+    },
+    async dropNewest() {
+      const current = open();
+      const newest = earlier().at(-1);
+      if (!current || !newest) return;
+      await scan.openScan({
+        id: current.id,
+        file: { name: newest.fileName, bytes: newest.bytes },
+        demo: current.demo,
+        unit: newest.unit,
+        start: ({ facts }) => startHistory(inputsOf(newest, facts)),
+        earlier: earlier().slice(0, -1),
       });
     },
     kept() {
       const current = open();
       if (!current) return null;
-      const first = leftArch(current, control.history(), null);
+      const first = leftArch(current, control.history(), null, earlier());
       const second = other();
       const { demo } = current;
       return {
@@ -107,6 +143,7 @@ function leftArch(
   { fileName, bytes, unit, facts }: OpenCase,
   history: History<CaseInputs>,
   analysis: Analysis | null,
+  earlier: readonly CaseScan[],
 ): OtherArch {
-  return { fileName, bytes, unit, originMm: facts.originMm, history, analysis };
+  return { fileName, bytes, unit, originMm: facts.originMm, history, analysis, earlier };
 }

@@ -122,7 +122,7 @@ export function createPersistence({
   }
 
   createEffect(
-    on([controller.open, controller.inputs, controller.other], ([open]) => {
+    on([controller.open, controller.inputs, controller.other, controller.earlier], ([open]) => {
       if (!open) {
         waiting = false;
         void hold.take(null);

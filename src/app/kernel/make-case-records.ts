@@ -1,5 +1,11 @@
-import type { CaseArch } from '../../casefile/types.ts';
-import type { CaseStorage, StoredArch, StoredCase } from './case-storage.ts';
+import type { CaseArch, CaseContent, CaseScan } from '../../casefile/types.ts';
+import {
+  type CaseStorage,
+  type StoredArch,
+  type StoredCase,
+  type StoredScan,
+  scanKeysOf,
+} from './case-storage.ts';
 import type { KeptCase } from './create-files.ts';
 import type { KeptSteps } from './kept-steps.ts';
 
@@ -14,7 +20,7 @@ export interface CaseRecords {
   caseOf(stored: StoredCase): Promise<KeptCase | null>;
 }
 
-const scanKeysOf = ({ arches }: StoredCase) => new Set(arches.map(({ scanKey }) => scanKey));
+const scansOf = ({ arches }: CaseContent) => arches.flatMap((arch) => [arch, ...(arch.earlier ?? [])]);
 
 export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now: () => Date): CaseRecords {
   /** The key of a scan, and the case that it is for. */
@@ -40,10 +46,11 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
   return {
     recordOf(id, { content: { demo, arches }, steps }) {
       const [first, second] = arches;
-      const stored = ({ bytes, ...rest }: CaseArch, its: KeptSteps | undefined): StoredArch => ({
-        ...rest,
-        scanKey: keyFor(id, bytes),
+      const scan = ({ bytes, ...rest }: CaseScan): StoredScan => ({ ...rest, scanKey: keyFor(id, bytes) });
+      const stored = ({ earlier = [], ...newest }: CaseArch, its: KeptSteps | undefined): StoredArch => ({
+        ...scan(newest),
         ...(its ? { steps: its } : {}),
+        ...(earlier.length > 0 ? { earlier: earlier.map(scan) } : {}),
       });
       return {
         version: 2,
@@ -54,24 +61,30 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
       };
     },
     unsavedScans(id, { content }) {
-      const scans = content.arches.map(({ bytes }) => [keyFor(id, bytes), bytes] as const);
+      const scans = scansOf(content).map(({ bytes }) => [keyFor(id, bytes), bytes] as const);
       return new Map(scans.filter(([key]) => !onDevice.get(id)?.has(key)));
     },
-    isSaved: (stored) => void onDevice.set(stored.id, scanKeysOf(stored)),
+    isSaved: (stored) => void onDevice.set(stored.id, new Set(scanKeysOf(stored))),
     async caseOf(stored) {
       lastStamp = Math.max(lastStamp, stored.savedAt);
-      const arches: CaseArch[] = [];
-      const kept: (KeptSteps | undefined)[] = [];
-      for (const { scanKey, steps, ...rest } of stored.arches) {
+      const read = async ({ scanKey, ...rest }: StoredScan): Promise<CaseScan | null> => {
         const bytes = await storage.scanOf(scanKey);
         if (!bytes) return null;
         keys.set(bytes, { id: stored.id, key: scanKey });
-        arches.push({ ...rest, bytes });
+        return { ...rest, bytes };
+      };
+      const arches: CaseArch[] = [];
+      const kept: (KeptSteps | undefined)[] = [];
+      for (const { steps, earlier = [], ...newest } of stored.arches) {
+        const scan = await read(newest);
+        const before = await Promise.all(earlier.map(read));
+        if (scan === null || !before.every((one) => one !== null)) return null;
+        arches.push(before.length > 0 ? { ...scan, earlier: before } : scan);
         kept.push(steps);
       }
       const [first, second] = arches;
       if (!first) return null;
-      onDevice.set(stored.id, scanKeysOf(stored));
+      onDevice.set(stored.id, new Set(scanKeysOf(stored)));
       return { content: { demo: stored.demo, arches: second ? [first, second] : [first] }, steps: kept };
     },
   };

@@ -1,4 +1,4 @@
-import type { CaseArch } from '../../casefile/types.ts';
+import type { CaseArch, CaseScan } from '../../casefile/types.ts';
 import type { Practice } from '../../closure/practice.ts';
 import type { Analysis } from '../../contacts/types.ts';
 import type { Jaw } from '../../teeth/types.ts';
@@ -13,7 +13,9 @@ export interface CaseFile {
 }
 
 /** The arch of the case that is not being worked on: it opposes the one that is, and can be changed places with. */
-export interface OtherArch extends Omit<CaseArch, 'inputs'> {
+export interface OtherArch extends Omit<CaseArch, 'inputs' | 'earlier'> {
+  /** Scans of it before this one, oldest first. */
+  readonly earlier: readonly CaseScan[];
   /** What the user said about it, with its own undo and redo. */
   readonly history: History<CaseInputs>;
   /** What was measured on it, if it was and still holds. */
@@ -30,29 +32,39 @@ export function bareArch({ name, bytes }: CaseFile, practice: Practice | undefin
     unit: null,
     originMm: null,
     history: startHistory(emptyInputs(practice)),
+    earlier: [],
     analysis: null,
   };
 }
 
 /** @param steps - its undo and redo, where they were kept */
-export function archOfCase({ inputs, ...rest }: CaseArch, steps?: KeptSteps): OtherArch {
+export function archOfCase({ inputs, earlier = [], ...rest }: CaseArch, steps?: KeptSteps): OtherArch {
   const saved = inUnit(inputs, rest.unit);
-  return { ...rest, history: steps ? historyOfSteps(saved, steps) : startHistory(saved), analysis: null };
+  const history = steps ? historyOfSteps(saved, steps) : startHistory(saved);
+  return { ...rest, earlier, history, analysis: null };
 }
 
 /** As it is saved. */
-export function caseArchOf({ fileName, bytes, unit, originMm, history }: OtherArch): CaseArch {
-  return { fileName, bytes, unit, originMm, inputs: plainInputs(history.present) };
+export function caseArchOf({ fileName, bytes, unit, originMm, history, earlier }: OtherArch): CaseArch {
+  const scan = { fileName, bytes, unit, originMm, inputs: plainInputs(history.present) };
+  return earlier.length > 0 ? { ...scan, earlier } : scan;
 }
 
 /** The other arch is of the other jaw, whatever is said about this one. The same object when it is already. */
 export function opposedTo(other: OtherArch, jaw: Jaw | null): OtherArch {
   const { history } = other;
   if (jaw === null || history.present.jaw === opposite(jaw)) return other;
-  // No step of its own: it was said about the other one, and is taken back there.
+  const turned = opposite(jaw);
   return {
     ...other,
-    history: { ...history, present: withJaw(history.present, opposite(jaw)) },
+    earlier: other.earlier.map((scan) => ofJaw(scan, turned)),
+    // No step of its own: it was said about the other one, and is taken back there.
+    history: { ...history, present: withJaw(history.present, turned) },
     analysis: null,
   };
+}
+
+/** All scans of an arch are of one jaw, whatever is said about the newest. The same object when it is already. */
+export function ofJaw(scan: CaseScan, jaw: Jaw): CaseScan {
+  return scan.inputs.jaw === jaw ? scan : { ...scan, inputs: withJaw(scan.inputs, jaw) };
 }

@@ -5,7 +5,7 @@ import type { CaseFile } from './other-arch.ts';
 /** What came onto the page in one go, by what it is for. */
 interface SortedFiles {
   readonly caseFile: CaseFile | null;
-  /** The scan to begin with, and the one that opposes it. */
+  /** The scan to begin with, and the one that opposes it; beside a case file the next scan of that case. */
   readonly scans: readonly CaseFile[];
   readonly clicks: CaseFile | null;
 }
@@ -25,10 +25,11 @@ export function sortFiles(files: readonly CaseFile[]): SortedFiles {
   const clicks = rest.filter(({ name }) => /\.json$/i.test(name));
   const scans = rest.filter((file) => !clicks.includes(file));
   const tooMany = caseFiles.length > 1 || clicks.length > 1 || scans.length > 2;
-  if (tooMany || (caseFiles.length > 0 && rest.length > 0)) {
+  const beside = clicks.length + scans.length;
+  if (tooMany || (caseFiles.length > 0 && (beside > 1 || clicks.length > 0))) {
     throw inputError(
       'TOO_MANY_FILES',
-      `${files.length} files came at once; open one case file, or one or two scans (the upper and the lower one) with one click file for the first.`,
+      `${files.length} files came at once; open one case file, alone or with the next scan of that case, or one or two scans (the upper and the lower one) with one click file for the first.`,
     );
   }
   return { caseFile: caseFiles[0] ?? null, clicks: clicks[0] ?? null, scans: [...scans].sort(byJaw) };

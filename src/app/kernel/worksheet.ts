@@ -4,7 +4,7 @@ import type { CaseController } from './create-case.ts';
 import { CLICK_FILE_TAG } from './create-files.ts';
 import type { ViewMode } from './display-types.ts';
 
-export const SECTIONS = ['scan', 'teeth', 'contacts', 'closure', 'record'] as const;
+export const SECTIONS = ['scan', 'teeth', 'contacts', 'closure', 'record', 'follow-up'] as const;
 export type SectionName = (typeof SECTIONS)[number];
 
 /** What of the worksheet is unfolded, and what a click on the scan means. */
@@ -54,7 +54,8 @@ export function createWorksheet(controller: CaseController): Worksheet {
         }
         const clicked = controller.inputs().clicks.length > 0;
         const ask = controller.open()?.facts.source.unit.sure === false;
-        if (clicked) show('contacts', 'closure');
+        if (controller.earlier().length > 0) show('follow-up', ...(clicked ? [] : ['teeth' as const]));
+        else if (clicked) show('contacts', 'closure');
         else if (ask) show('scan', 'teeth');
         else show('teeth');
         return setMode(clicked ? 'look' : 'click-tooth');
@@ -67,6 +68,8 @@ export function createWorksheet(controller: CaseController): Worksheet {
       () => controller.results.analysis() !== null,
       (measured) => {
         if (!measured) return;
+        // After a next scan its change is what is looked for.
+        if (controller.earlier().length > 0 && controller.lastTag() === null) return;
         if (controller.lastTag() === CLICK_FILE_TAG) {
           show('contacts', 'closure');
           setMode('look');

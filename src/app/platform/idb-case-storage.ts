@@ -1,5 +1,5 @@
 import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
-import { type CaseStorage, readStoredCase, type StoredCase } from '../kernel/case-storage.ts';
+import { type CaseStorage, readStoredCase, type StoredCase, scanKeysOf } from '../kernel/case-storage.ts';
 
 interface CaseDatabase extends DBSchema {
   cases: { key: string; value: StoredCase };
@@ -37,7 +37,10 @@ export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
     return opening;
   };
   const changing = async () => (await database()).transaction(['cases', 'scans'], 'readwrite', STRICT);
-  const keysOf = (stored: unknown) => readStoredCase(stored)?.arches.map(({ scanKey }) => scanKey) ?? [];
+  const keysOf = (stored: unknown) => {
+    const known = readStoredCase(stored);
+    return known === null ? [] : scanKeysOf(known);
+  };
   return {
     async list() {
       const all = await (await database()).getAll('cases');

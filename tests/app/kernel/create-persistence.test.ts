@@ -6,6 +6,7 @@ import {
   type CaseStorage,
   readStoredCase,
   type StoredCase,
+  scanKeysOf,
   storedName,
 } from '../../../src/app/kernel/case-storage.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
@@ -19,6 +20,10 @@ function makeDevice() {
   const cases = new Map<string, StoredCase>();
   const scans = new Map<string, Uint8Array>();
   const marks = new Map<string, string>();
+  const keysOf = (id: string) => {
+    const stored = cases.get(id);
+    return stored ? scanKeysOf(stored) : [];
+  };
   const storage: CaseStorage = {
     list: async () => {
       const read = [...cases.values()].map(readStoredCase).filter((stored) => stored !== null);
@@ -26,15 +31,13 @@ function makeDevice() {
     },
     scanOf: async (key) => scans.get(key)?.slice() ?? null,
     save: async (stored, given) => {
-      const kept = stored.arches.map(({ scanKey }) => scanKey);
-      for (const { scanKey } of cases.get(stored.id)?.arches ?? []) {
-        if (!kept.includes(scanKey)) scans.delete(scanKey);
-      }
+      const kept = scanKeysOf(stored);
+      for (const key of keysOf(stored.id)) if (!kept.includes(key)) scans.delete(key);
       for (const [key, bytes] of given) scans.set(key, bytes.slice());
       cases.set(stored.id, structuredClone(stored));
     },
     remove: async (id) => {
-      for (const { scanKey } of cases.get(id)?.arches ?? []) scans.delete(scanKey);
+      for (const key of keysOf(id)) scans.delete(key);
       cases.delete(id);
     },
   };
@@ -132,6 +135,35 @@ describe('persistence', () => {
     expect(controller.canUndo()).toBe(false);
     await settle();
     expect(readStoredCase(device.cases.get('case-1'))?.arches[0].steps?.redo).toHaveLength(3);
+  });
+
+  it('keeps the scans before the open one beside its undo, and drops one that was taken out', async () => {
+    const device = makeDevice();
+    const first = visit(device);
+    await first.controller.openFiles([SCAN]);
+    first.controller.change((inputs) => withJaw(inputs, 'upper'));
+    first.controller.addClicks([11, 21].map((tooth, k) => ({ tooth, point: [8 * k, 0, 0] as const })));
+    await settle();
+    await first.controller.followUp.addNext({ name: 'next.stl', bytes: new Uint8Array([9]) });
+    first.controller.change((inputs) => ({ ...inputs, scannedOn: '2026-02-01' }));
+    await settle();
+    expect(device.scans.size).toBe(2);
+    first.leave();
+    const { controller, persistence } = visit(device);
+    await persistence.restoreLast();
+    await settle();
+    expect(controller.open()?.fileName).toBe('next.stl');
+    expect(controller.earlier().map(({ fileName, bytes }) => [fileName, ...bytes])).toEqual([
+      ['upper.stl', 1, 2, 3],
+    ]);
+    expect(controller.followUp.comparison()?.changes).toHaveLength(1);
+    expect(controller.inputs().scannedOn).toBe('2026-02-01');
+    controller.undo();
+    expect(controller.inputs().scannedOn).toBeNull();
+    await controller.dropNewest();
+    await settle();
+    expect(controller.open()?.fileName).toBe('upper.stl');
+    expect(device.scans.size).toBe(1);
   });
 
   it('an arch taken away and brought back by undo lies on the device again', async () => {

@@ -125,6 +125,37 @@ export function makeFakeClient(): FakeClient {
       return { fileName, unitSentence: 'The size says so.' };
     },
     dropOpposing: () => step('dropOpposing'),
+    async planAside(_analysis, settings) {
+      await step('planAside');
+      return {
+        settings,
+        spans: [],
+        answer: 'none-needed',
+        proposal: null,
+        reasons: [],
+        commonPractice: { from: null, to: null, agrees: null, sentence: '' },
+      } satisfies ClosurePlan;
+    },
+    async layOver() {
+      await step('layOver');
+      const clicks = lastClicks ?? { jaw: 'upper', clicks: [], missing: [], fixed: [] };
+      const motion = { rotation: [1, 0, 0, 0, 1, 0, 0, 0, 1], translation: [0, 0, 5] as const };
+      const teeth = clicks.clicks.flatMap(({ tooth }) =>
+        tooth === 'gum'
+          ? []
+          : [
+              {
+                tooth,
+                sighting: 'recognised' as const,
+                motion,
+                nearShare: 1,
+                medianOffsetMm: 0.01,
+                shiftMm: 0,
+              },
+            ],
+      );
+      return { alignment: { motion, teeth, medianOffsetMm: 0.01 }, clicks };
+    },
     async writeFile(_scanId, { kind }) {
       await step('writeFile');
       return { fileName: kind, mediaType: 'text/plain', bytes: new Uint8Array([1]) };
@@ -153,7 +184,7 @@ function fakeFacts(fileName: string, unit: 'mm' | 'cm' | 'm' | 'in'): ScanFacts 
     source: {
       fileName,
       byteLength: 3,
-      sha256: '00',
+      sha256: fileName,
       format: 'stl-binary',
       unit: { unit, basis: 'size', sure: true, sentence: 'The size says so.' },
       trianglesInFile: 0,

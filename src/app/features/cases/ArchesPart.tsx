@@ -45,6 +45,9 @@ export function ArchesPart() {
               <span class="quiet small">
                 {jawWords(other().history.present.jaw)},{' '}
                 {counted(clickedTeeth(other().history.present).length, 'tooth', 'teeth')} clicked
+                {controller.opposing() === null
+                  ? '; of another round of scans, so it is left out of the room until both arches have as many'
+                  : ''}
               </span>
               <span class="arch-actions">
                 <button

@@ -1,5 +1,6 @@
 import { ClosureSection } from '../closure/ClosureSection.tsx';
 import { ContactsSection } from '../contacts/ContactsSection.tsx';
+import { FollowUpSection } from '../follow-up/FollowUpSection.tsx';
 import { RecordSection } from '../record/RecordSection.tsx';
 import { ScanSection } from '../scan/ScanSection.tsx';
 import { TeethSection } from '../teeth/TeethSection.tsx';
@@ -13,6 +14,7 @@ export function WorksheetPane() {
       <ContactsSection />
       <ClosureSection />
       <RecordSection />
+      <FollowUpSection />
     </div>
   );
 }

@@ -1,0 +1,119 @@
+import { For, Show } from 'solid-js';
+import type { ContactChange } from '../../../contacts/compare-contacts.ts';
+import type { Contact } from '../../../contacts/types.ts';
+import {
+  CHANGE_NOTE_WORDS,
+  carriedWords,
+  changeWords,
+  formatDifference,
+} from '../../../report/change-words.ts';
+import { pairLabel, STATUS_WORDS } from '../../../report/contact-words.ts';
+import { formatGap, formatMm, formatSignedMm, NO_NUMBER } from '../../../report/format-mm.ts';
+import { useApp } from '../../kernel/app-context.ts';
+import { contactKey } from '../../kernel/display-types.ts';
+
+/** The head of the table says that it is in millimetres. */
+const plain = (text: string) => text.replace(' mm', '');
+
+/** Every contact of both scans, from the patient's right to left. */
+export function ChangeTable(props: { readonly changes: readonly ContactChange[] }) {
+  const { controller, preferences } = useApp();
+  const { selected, select } = controller.results;
+  return (
+    <div class="table-frame">
+      <table class="change-table">
+        <caption class="visually-hidden">
+          Every contact before and now, in millimetres; minus means nearer.
+        </caption>
+        <thead>
+          <tr>
+            <th scope="col">Contact</th>
+            <th scope="col" class="number">
+              Before
+            </th>
+            <th scope="col" class="number">
+              Now
+            </th>
+            <th scope="col" class="number">
+              Change, mm
+            </th>
+          </tr>
+        </thead>
+        <For each={props.changes}>
+          {(change) => (
+            <tbody
+              data-change={contactKey(change)}
+              data-kind={change.kind}
+              data-chosen={selected() === contactKey(change)}
+            >
+              <tr>
+                <th scope="rowgroup" rowspan={words(change) ? 2 : 1}>
+                  <button
+                    type="button"
+                    class="pair-button"
+                    aria-pressed={selected() === contactKey(change)}
+                    disabled={change.after === null}
+                    onClick={() => select(contactKey(change))}
+                  >
+                    {pairLabel(change.toothA, change.toothB, preferences.numbering())}
+                  </button>
+                </th>
+                <td class="number">{stateText(change.before)}</td>
+                <td class="number">{stateText(change.after)}</td>
+                <td class="number">{changeText(change)}</td>
+              </tr>
+              <Show when={words(change)}>
+                {(text) => (
+                  <tr class="became">
+                    <td colspan="3">
+                      <b>{changeWords(change)}</b>
+                      <Show when={text() !== changeWords(change)}>
+                        <span class="quiet">{text().slice(changeWords(change).length)}</span>
+                      </Show>
+                    </td>
+                  </tr>
+                )}
+              </Show>
+            </tbody>
+          )}
+        </For>
+      </table>
+    </div>
+  );
+}
+
+function stateText(contact: Contact | null): string {
+  if (contact === null) return 'no such pair';
+  const { gap, upperBoundMm, status } = contact;
+  if (gap) return plain(formatGap(gap));
+  return upperBoundMm === null ? STATUS_WORDS[status] : `≤ ${formatMm(upperBoundMm)}`;
+}
+
+function changeText({ change, rangeMm }: ContactChange): string {
+  if (change) return plain(formatDifference(change));
+  if (rangeMm === null) return NO_NUMBER;
+  return `${formatSignedMm(rangeMm[0])} to ${formatSignedMm(rangeMm[1])}`;
+}
+
+/** What is said of a contact; empty where no change was seen and there is nothing else to say. */
+function words(change: ContactChange): string {
+  const more = [...planWords(change), ...remarks(change), ...crownWords(change)];
+  if (change.kind === 'unchanged' && more.length === 0) return '';
+  return [changeWords(change), ...more].join('; ');
+}
+
+function planWords({ plan, before }: ContactChange): string[] {
+  if (!plan || before?.status !== 'open') return [];
+  const seen = plan.expressed
+    ? `, ${(100 * plan.expressed.share).toFixed(0)} ± ${(100 * plan.expressed.u95).toFixed(0)} % of the closure seen`
+    : '';
+  return [`planned ${formatMm(plan.afterMm)}${seen}`];
+}
+
+function crownWords({ approach }: ContactChange): string[] {
+  return approach ? [`crowns ${plain(formatDifference(approach)).replaceAll(' ', '\u00a0')}`] : [];
+}
+
+function remarks({ carried, notes }: ContactChange): string[] {
+  return [...(carried ? [carriedWords(carried)] : []), ...notes.map((note) => CHANGE_NOTE_WORDS[note])];
+}

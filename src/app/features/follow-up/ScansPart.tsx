@@ -1,0 +1,83 @@
+import { createSignal, createUniqueId, For, Show } from 'solid-js';
+import { useApp } from '../../kernel/app-context.ts';
+
+/** The scans of this arch, oldest first: their days, which one is compared with, and the way back. */
+export function ScansPart() {
+  const { controller } = useApp();
+  const { followUp } = controller;
+  const [asking, setAsking] = createSignal(false);
+  const name = createUniqueId();
+  const busy = () => controller.openJob.state().kind === 'running';
+  return (
+    <Show when={controller.earlier().length > 0}>
+      <h3 class="sub-heading">Scans of this arch</h3>
+      <ul class="scan-rounds">
+        <For each={controller.earlier()}>
+          {(scan, place) => (
+            <li>
+              <label class="check">
+                <input
+                  type="radio"
+                  name={name}
+                  checked={followUp.against() === place()}
+                  onChange={() => followUp.setAgainst(place())}
+                />
+                <span class="arch-name">{scan.fileName}</span>
+              </label>
+              <span class="quiet small">{scan.inputs.scannedOn ?? 'day not said'}</span>
+            </li>
+          )}
+        </For>
+        <li>
+          <span class="arch-name">{controller.open()?.fileName}</span>
+          <label class="small">
+            <span class="quiet">scanned on </span>
+            <input
+              type="date"
+              value={controller.inputs().scannedOn ?? ''}
+              onChange={(event) => {
+                const day = event.currentTarget.value;
+                controller.change(
+                  (inputs) => ({ ...inputs, scannedOn: day === '' ? null : day }),
+                  'scanned-on',
+                );
+              }}
+            />
+          </label>
+        </li>
+      </ul>
+      <p class="quiet small">The marked scan is the one compared with.</p>
+      <div class="button-row">
+        <Show
+          when={asking()}
+          fallback={
+            <button
+              type="button"
+              class="button small quiet"
+              disabled={busy()}
+              onClick={() => setAsking(true)}
+            >
+              Take the newest scan out …
+            </button>
+          }
+        >
+          <span class="small">Its clicks and findings go with it.</span>
+          <button
+            type="button"
+            class="button small"
+            disabled={busy()}
+            onClick={() => {
+              setAsking(false);
+              void controller.dropNewest();
+            }}
+          >
+            Take it out
+          </button>
+          <button type="button" class="button small quiet" onClick={() => setAsking(false)}>
+            Keep it
+          </button>
+        </Show>
+      </div>
+    </Show>
+  );
+}

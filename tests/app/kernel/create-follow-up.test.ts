@@ -1,0 +1,193 @@
+import { createRoot } from 'solid-js';
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
+import type { CaseFile } from '../../../src/app/kernel/other-arch.ts';
+import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts';
+import { type FakeClient, makeFakeClient } from './fake-client.ts';
+
+const file = (name: string, byte: number): CaseFile => ({ name, bytes: new Uint8Array([byte]) });
+const FIRST = file('first.stl', 1);
+const NEXT = file('second.stl', 2);
+const CLICKS = JSON.stringify({
+  jaw: 'upper',
+  clicks: [12, 11, 21].map((tooth, i) => ({ tooth, point: [8 * i, 0, 0] })),
+  missing: [],
+  fixed: [],
+});
+
+let client: FakeClient;
+let controller: CaseController;
+let dispose: () => void;
+
+beforeEach(async () => {
+  vi.useFakeTimers({ now: new Date('2026-01-05T10:00:00Z') });
+  client = makeFakeClient();
+  createRoot((end) => {
+    dispose = end;
+    controller = createCase({
+      client,
+      fetchDemo: async () => ({ scan: FIRST, clicks: CLICKS }),
+      newId: () => 'case-1',
+      numbering: () => 'iso',
+      version: '0.0.0',
+      now: () => new Date(),
+    });
+  });
+  await controller.openDemo();
+  await settle();
+});
+afterEach(() => {
+  dispose();
+  vi.useRealTimers();
+});
+
+const settle = () => vi.advanceTimersByTimeAsync(2000);
+const addNext = async (next = NEXT) => {
+  await controller.followUp.addNext(next);
+  await settle();
+};
+const names = () => [
+  ...controller.earlier().map(({ fileName }) => fileName),
+  controller.open()?.fileName ?? '',
+];
+
+describe('the next scan of a case', () => {
+  it('becomes the scan worked on, with the clicks of the one before, which stays measured', async () => {
+    client.calls.length = 0;
+    await addNext();
+    expect(names()).toEqual(['first.stl', 'second.stl']);
+    expect(controller.inputs().clicks).toHaveLength(3);
+    expect(controller.followUp.comparison()?.changes.map(({ kind }) => kind)).toEqual([
+      'not-closed',
+      'not-closed',
+    ]);
+    // The earlier scan was neither read nor measured again.
+    expect(client.calls.filter((name) => name === 'openScan' || name === 'measure')).toHaveLength(2);
+    expect(controller.followUp.history().map(({ fileName }) => fileName)).toEqual(names());
+  });
+
+  it('leaves behind what was said of the earlier scan alone', async () => {
+    controller.change((inputs) => ({
+      ...inputs,
+      floss: [{ toothA: 12, toothB: 11, finding: 'open' }],
+      scannedOn: '2026-01-01',
+      limitMm: 0.2,
+    }));
+    await settle();
+    await addNext();
+    expect(controller.inputs()).toMatchObject({ floss: [], scannedOn: null, limitMm: 0.2, jaw: 'upper' });
+    expect(controller.earlier()[0]?.inputs).toMatchObject({
+      scannedOn: '2026-01-01',
+      floss: [{ toothA: 12 }],
+    });
+  });
+
+  it('that does not lie over the open one is refused, and can be clicked by hand', async () => {
+    client.failNext('layOver', inputError('SCANS_DO_NOT_MATCH', 'No.'));
+    await addNext();
+    expect(names()).toEqual(['first.stl']);
+    expect(controller.followUp.refused()?.error.code).toBe('SCANS_DO_NOT_MATCH');
+    expect(controller.openJob.state().kind).toBe('idle');
+    client.failNext('layOver', inputError('SCANS_DO_NOT_MATCH', 'No.'));
+    await controller.followUp.addNext(NEXT, 'by-hand');
+    await settle();
+    expect(names()).toEqual(['first.stl', 'second.stl']);
+    expect(controller.inputs()).toMatchObject({ clicks: [], jaw: 'upper' });
+    controller.addClicks([11, 21].map((tooth, i) => ({ tooth, point: [8 * i, 0, 0] })));
+    await settle();
+    expect(controller.followUp.comparison()).toMatchObject({ alignment: null });
+    expect(controller.followUp.comparison()?.warnings.map(({ code }) => code)).toEqual([
+      'SCANS_DO_NOT_MATCH',
+    ]);
+  });
+
+  it('that is stopped while it is laid over leaves the case as it was', async () => {
+    const adding = controller.followUp.addNext(NEXT);
+    controller.openJob.cancel();
+    await adding;
+    await settle();
+    expect(names()).toEqual(['first.stl']);
+    expect(controller.followUp.refused()).toBeNull();
+  });
+
+  it('can be taken out again', async () => {
+    await addNext();
+    await controller.dropNewest();
+    await settle();
+    expect(names()).toEqual(['first.stl']);
+    expect(controller.inputs().clicks).toHaveLength(3);
+    expect(controller.followUp.comparison()).toBeNull();
+  });
+
+  it('comes back from a saved case, and the earlier scan is measured anew', async () => {
+    await addNext();
+    const kept = controller.kept();
+    expect(kept?.content.arches[0].earlier?.map(({ fileName }) => fileName)).toEqual(['first.stl']);
+    controller.closeCase();
+    await settle();
+    if (kept) await controller.restore('case-1', kept);
+    await settle();
+    expect(names()).toEqual(['first.stl', 'second.stl']);
+    expect(controller.followUp.comparison()?.changes).toHaveLength(2);
+  });
+
+  it('comes with its case file, too', async () => {
+    await controller.writeCaseFile(null);
+    const zip = { name: 'case.zip', bytes: new TextEncoder().encode('PK\x03\x04 manifest.json') };
+    await controller.openFiles([zip, NEXT]);
+    await settle();
+    expect(names()).toEqual(['first.stl', 'second.stl']);
+  });
+
+  it('waits for the passphrase of the case file it came with', async () => {
+    await controller.writeCaseFile(null);
+    const sealed = { name: 'case.agsealed', bytes: new TextEncoder().encode('PK\x03\x04 manifest.json') };
+    client.failNext('unpackCase', inputError('CASE_FILE_SEALED', 'Give the passphrase.'));
+    await controller.openFiles([sealed, NEXT]);
+    expect(controller.sealed()).toBe(sealed);
+    await controller.unseal('open');
+    await settle();
+    expect(names()).toEqual(['first.stl', 'second.stl']);
+  });
+
+  it('is compared with the scan that is chosen, and again after the worker died', async () => {
+    await addNext();
+    await addNext(file('third.stl', 3));
+    expect(controller.followUp.comparison()?.scan.fileName).toBe('second.stl');
+    controller.followUp.setAgainst(0);
+    await settle();
+    expect(controller.followUp.comparison()?.scan.fileName).toBe('first.stl');
+    expect(controller.followUp.history()).toHaveLength(3);
+    await controller.recover(new ArchgapError('internal', 'WORKER_STOPPED', 'Gone.'));
+    await settle();
+    expect(controller.followUp.comparison()?.scan.fileName).toBe('first.stl');
+  });
+
+  it('says of an earlier scan that could not be measured that it is missing, and tries again', async () => {
+    await addNext();
+    await addNext(file('third.stl', 3));
+    const kept = controller.kept();
+    controller.closeCase();
+    await settle();
+    if (!kept) throw new Error('no case');
+    client.failNext('planAside', inputError('NO_PLAN', 'No.'));
+    await controller.restore('case-1', kept);
+    await settle();
+    const measured = () => controller.followUp.history().map(({ analysis }) => analysis !== null);
+    expect(measured()).toEqual([false, false, true]);
+    expect(controller.followUp.isStopped()).toBe(true);
+    controller.followUp.tryAgain();
+    await settle();
+    expect(measured()).toEqual([true, true, true]);
+  });
+
+  it('leaves the opposing arch of the round before out of the room', async () => {
+    controller.setOther(file('lower.stl', 9));
+    await settle();
+    expect(controller.opposing()?.fileName).toBe('lower.stl');
+    await addNext();
+    expect(controller.other()?.fileName).toBe('lower.stl');
+    expect(controller.opposing()).toBeNull();
+    expect(controller.results.opposing()).toBeNull();
+  });
+});

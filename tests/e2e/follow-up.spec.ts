@@ -1,0 +1,104 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { fileURLToPath } from 'node:url';
+import { expect, type Page, test } from '@playwright/test';
+import { writePly } from '../../fixtures/write-ply.ts';
+import { earlierArch, laterArch } from '../helpers/earlier-later.ts';
+import { giveFiles, openSection } from './page-steps.ts';
+
+/** The next scan of a patient: four incisors of which one space narrows, one opens and one stays. */
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const earlier = earlierArch();
+const later = laterArch();
+const scan = { name: 'first.ply', buffer: Buffer.from(writePly(earlier)) };
+const clicks = { name: 'clicks.json', buffer: Buffer.from(JSON.stringify(earlier.clicks)) };
+const next = { name: 'second.ply', buffer: Buffer.from(writePly(later)) };
+/** Teeth of another shape: longer and flatter ones. */
+const stranger = {
+  name: 'stranger.ply',
+  buffer: Buffer.from(
+    writePly({ ...later, positions: later.positions.map((x, i) => (i % 3 === 2 ? 0.5 * x : 1.2 * x)) }),
+  ),
+};
+
+async function openFirst(page: Page) {
+  await page.goto('/');
+  await giveFiles(page, [scan, clicks]);
+  await expect(page.locator('.contact-table')).toBeVisible({ timeout: 60_000 });
+  await openSection(page, 'Follow-up');
+}
+
+async function chooseNext(page: Page, file: { readonly name: string; readonly buffer: Buffer }) {
+  const choosing = page.waitForEvent('filechooser');
+  await page.getByRole('button', { name: /Choose the next scan/ }).click();
+  await (await choosing).setFiles({ ...file, mimeType: 'application/octet-stream' });
+}
+
+async function violations(page: Page): Promise<string[]> {
+  await page.evaluate(axeSource);
+  return page.evaluate(async () => {
+    const { axe } = window as unknown as {
+      axe: { run(options: unknown): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+    };
+    const found = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
+    return found.violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(' | ')}`);
+  });
+}
+
+const row = (page: Page, key: string) => page.locator(`tbody[data-change="${key}"]`);
+
+test('a next scan needs no click, says what changed and is kept', async ({ page }) => {
+  await openFirst(page);
+  await chooseNext(page, next);
+  await expect(row(page, '11-21')).toHaveAttribute('data-kind', 'partly-closed', { timeout: 90_000 });
+  await expect(row(page, '12-11')).toHaveAttribute('data-kind', 'newly-open');
+  await expect(row(page, '21-22')).toHaveAttribute('data-kind', 'unchanged');
+  await expect(page.getByText(/4 of 4 teeth recognised by shape/)).toBeVisible();
+  // The true change is 0.25 mm less.
+  const cell = (await row(page, '11-21').locator('td.number').nth(2).textContent()) ?? '';
+  const [change = Number.NaN, u95 = Number.NaN] = cell.replace('−', '-').split('±').map(Number);
+  expect(Math.abs(change + 0.25), cell).toBeLessThanOrEqual(u95 + 0.005);
+
+  // Nothing of the table hangs out of the worksheet, on either of the two screens.
+  for (const viewport of [
+    { width: 1024, height: 768 },
+    { width: 1440, height: 900 },
+  ]) {
+    await page.setViewportSize(viewport);
+    const over = () =>
+      page.locator('.change-table').evaluate((table) => {
+        const frame = table.closest('.table-frame') ?? table;
+        return [table.scrollWidth - table.clientWidth, frame.scrollWidth - frame.clientWidth];
+      });
+    await expect.poll(over, String(viewport.width)).toEqual([0, 0]);
+  }
+  await page.screenshot({ path: `${root}.artefacts/follow-up.png` });
+  expect(await violations(page)).toEqual([]);
+
+  const saving = page.waitForEvent('download');
+  await page.getByRole('button', { name: 'Save compare.csv' }).click();
+  const table = readFileSync((await (await saving).path()) ?? '', 'utf8');
+  expect(table).toContain('partly-closed');
+
+  await page.reload();
+  await expect(row(page, '11-21')).toHaveAttribute('data-kind', 'partly-closed', { timeout: 90_000 });
+  await page.getByRole('button', { name: /Take the newest scan out/ }).click();
+  await page.getByRole('button', { name: 'Take it out' }).click();
+  await expect(page.locator('.case-name')).toHaveText('first.ply');
+});
+
+test('a scan of other teeth is refused with a reason, and the case stays as it was', async ({ page }) => {
+  await openFirst(page);
+  await chooseNext(page, { ...scan, name: 'again.ply' });
+  await expect(page.getByRole('alert')).toContainText('byte for byte', { timeout: 60_000 });
+  await chooseNext(page, stranger);
+  await expect(page.getByRole('alert')).not.toContainText('byte for byte', { timeout: 60_000 });
+  const byHand = page.getByRole('button', { name: /click its teeth by hand/ });
+  await expect(byHand).toBeVisible({ timeout: 60_000 });
+  await expect(page.locator('.case-name')).toHaveText('first.ply');
+  expect(await violations(page)).toEqual([]);
+  await byHand.click();
+  await expect(page.locator('.case-name')).toHaveText('stranger.ply', { timeout: 60_000 });
+});
