@@ -250,7 +250,7 @@ function shortcoming(
   if (outcome.verdict === 'too-many-stages') {
     parts.push(`the whole motion needs ${stagesText(outcome.stagesNeeded ?? 0)}`);
   }
-  return listText(parts);
+  return parts.join('; ');
 }
 
 /** The distinct findings of the spans that no motion closes, each with the first span that met it. */

@@ -1,15 +1,15 @@
 import type { ClosureSensitivity, ClosureSettings, PlanAnswer, SensitivityOutcome } from './types.ts';
 import { listText, stagesText, type ToothWords, toothWords } from './wording.ts';
 
-/** Outcomes that are told beside the commonest. */
+/** Outcomes that are told one by one; what is rarer is counted together. */
 const MOST_TOLD = 3;
 
 const ANSWER_WORDS: Readonly<Record<PlanAnswer, string>> = {
-  tighten: 'closes',
+  tighten: 'it closes',
   'not-enough': 'not enough',
-  'none-needed': 'none needed',
+  'none-needed': 'no stages needed',
   'floss-first': 'floss first',
-  'new-plan': 'new plan',
+  'new-plan': 'a new plan',
   'not-by-tightening': 'not by tightening',
 };
 
@@ -52,7 +52,7 @@ function measuredSentence(
   const firm = found.sameSpanShare >= robustShare;
   const [fewest, most] = found.stagesRange ?? [0, 0];
   const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
-  const draws = `${SAME_WORDS[same].is} in ${percent(found.sameSpanShare)} of ${found.draws} draws of the measured spaces within their intervals and of the resistances within ${Math.round(resistanceSpread * 100)} %`;
+  const draws = `${SAME_WORDS[same].is} in ${shareText(found.sameSpanShare, found.draws)} of the measured spaces within their intervals and of the resistances within ${Math.round(resistanceSpread * 100)} %`;
   if (firm)
     return `${found.verdict === 'robust' ? 'Robust' : 'Robust as far as was measured'}: ${draws}.${stages}`;
   const inputs = found.dependsOn.flatMap((input) => {
@@ -60,11 +60,11 @@ function measuredSentence(
     return input.kind === 'space' ? [`the space ${words.pair(input)}`] : [];
   });
   const on = inputs.length > 0 ? listText(inputs) : 'several inputs together';
-  return `Depends on ${on}: ${draws} (${outcomesText(found.outcomes, words)}).${stages}`;
+  return `Depends on ${on}: ${draws} (${outcomesText(found.outcomes, found.draws, words)}).${stages}`;
 }
 
 function hiddenSentence(
-  { hidden, dependsOn }: Omit<ClosureSensitivity, 'sentence'>,
+  { hidden, dependsOn, draws }: Omit<ClosureSensitivity, 'sentence'>,
   same: SameThing,
   robustShare: number,
   words: ToothWords,
@@ -73,27 +73,34 @@ function hiddenSentence(
   const one = hidden.contacts === 1;
   const unseen = one ? 'the contact that was not seen' : `the ${hidden.contacts} contacts that were not seen`;
   const hid = `${unseen} hid ${one ? 'a space up to its bound' : 'spaces up to their bounds'}`;
-  const share = percent(hidden.sameSpanShare);
+  const share = shareText(hidden.sameSpanShare, draws);
   if (hidden.sameSpanShare >= robustShare) return ` If ${hid}, it would still be so in ${share}.`;
   const named = dependsOn.flatMap((input) => (input.kind === 'hidden' ? [words.pair(input)] : []));
   const where = named.length === 0 ? '' : ` at ${listText(named)} first of all`;
-  return ` If ${hid}, ${SAME_WORDS[same].wouldBe} in ${share} (${outcomesText(hidden.outcomes, words)}): floss${where} settles it.`;
+  const others = outcomesText(hidden.outcomes, draws, words);
+  return ` If ${hid}, ${SAME_WORDS[same].wouldBe} in ${share} (${others}); floss${where} settles it.`;
 }
 
-function outcomesText(outcomes: readonly SensitivityOutcome[], words: ToothWords): string {
-  return outcomes
-    .slice(0, MOST_TOLD)
-    .map((outcome) => `${outcomeText(outcome, words)} ${Math.round(outcome.share * 100)} %`)
-    .join(', ');
+/** Counts, not shares: they add up. */
+function outcomesText(outcomes: readonly SensitivityOutcome[], draws: number, words: ToothWords): string {
+  const count = (shares: readonly SensitivityOutcome[]): number =>
+    Math.round(shares.reduce((sum, { share }) => sum + share, 0) * draws);
+  const rare = outcomes.slice(MOST_TOLD);
+  return [
+    ...outcomes.slice(0, MOST_TOLD).map((outcome) => `${outcomeText(outcome, words)}: ${count([outcome])}`),
+    ...(rare.length > 0 ? [`something else: ${count(rare)}`] : []),
+  ].join('; ');
 }
 
-/** Whole percent, rounded down: 99.6 % of the draws is not all of them. */
-function percent(share: number): string {
-  return `${Math.floor(share * 100 + 1e-9)} %`;
+/** `134 of 200 draws`. */
+function shareText(share: number, draws: number): string {
+  const count = Math.round(share * draws);
+  if (count === 0) return `none of ${draws} draws`;
+  return count === draws ? `all ${draws} draws` : `${count} of ${draws} draws`;
 }
 
 function outcomeText(outcome: SensitivityOutcome, words: ToothWords): string {
   if (outcome.from === null || outcome.to === null) return ANSWER_WORDS[outcome.answer];
   const span = words.span({ from: outcome.from, to: outcome.to });
-  return outcome.answer === 'tighten' ? span : `${span} (${ANSWER_WORDS[outcome.answer]})`;
+  return outcome.answer === 'tighten' ? span : `${span}, ${ANSWER_WORDS[outcome.answer]}`;
 }

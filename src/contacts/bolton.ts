@@ -54,7 +54,7 @@ export function boltonRatios(upper: Analysis, lower: Analysis): BoltonRatio[] {
   if (upper.jaw !== 'upper' || lower.jaw !== 'lower') {
     throw usageError(
       'BOLTON_JAWS',
-      `Bolton's ratios need an upper and a lower arch, in this order; these are ${upper.jaw} and ${lower.jaw}.`,
+      `Bolton’s ratios need an upper and a lower arch, in this order; these are ${upper.jaw} and ${lower.jaw}.`,
     );
   }
   return (['overall', 'anterior'] as const).map((kind) => ratio(kind, upper, lower));

@@ -122,7 +122,7 @@ function offsetTerm(mean: number, variance: number, n: number): CalibratedTerm {
     valueMm: mean,
     lowMm: mean - half,
     highMm: mean + half,
-    sentence: `Mean of measured less known over ${n} spaces, 95 % with Student's t for ${n - 1} degrees of freedom.`,
+    sentence: `Mean of measured less known over ${n} spaces, 95 % with Student’s t for ${n - 1} degrees of freedom.`,
   };
 }
 
@@ -135,7 +135,7 @@ function wavinessTerm(variance: number, own: number, n: number): CalibratedTerm 
     valueMm: perWall(variance),
     lowMm: perWall(low),
     highMm: perWall(high),
-    sentence: `Scatter of the errors beyond what each scan shows of itself and the block's own uncertainty, per wall; 95 % from chi-square with ${n - 1} degrees of freedom.`,
+    sentence: `Scatter of the errors beyond what each scan shows of itself and the block’s own uncertainty, per wall; 95 % from chi-square with ${n - 1} degrees of freedom.`,
   };
 }
 

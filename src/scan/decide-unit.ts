@@ -79,7 +79,7 @@ export function decideUnit(extent: MeshExtent, chosen: LengthUnit | null): UnitD
   }
   const named = unitInHeader(extent.headerText);
   if (named !== null && plausibility(extent, named) > 0) {
-    const sentence = `The file's header names ${UNIT_NAMES[named]}: ${across(named)}.`;
+    const sentence = `The file’s header names ${UNIT_NAMES[named]}: ${across(named)}.`;
     return { unit: named, basis: 'header', sure: true, sentence };
   }
   const ranked = UNITS.map((unit) => ({ unit, score: plausibility(extent, unit) })).sort(

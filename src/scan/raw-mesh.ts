@@ -45,7 +45,7 @@ export function trailingBytes(count: number): HealthFinding {
   return {
     code: 'TRAILING_BYTES',
     severity: 'warning',
-    sentence: `${plural(count, 'byte')} after the end of the data ${count === 1 ? 'was' : 'were'} left out; the data before is complete by the file's own counts.`,
+    sentence: `${plural(count, 'byte')} after the end of the data ${count === 1 ? 'was' : 'were'} left out; the data before is complete by the file’s own counts.`,
     count,
   };
 }

@@ -144,7 +144,7 @@ export function clickOffSurface(click: Click): Error {
   const at = click.point.map((value) => value.toFixed(2)).join(', ');
   return inputError(
     'CLICK_OFF_SURFACE',
-    `${name} at (${at}) lies more than ${CLICK_REACH_MM} mm from the scan's surface; check that the clicks belong to this scan and to its unit.`,
+    `${name} at (${at}) lies more than ${CLICK_REACH_MM} mm from the scan’s surface; check that the clicks belong to this scan and to its unit.`,
     { details: { tooth: click.tooth } },
   );
 }

@@ -43,7 +43,7 @@ describe('sensitivity of the proposal', () => {
     const found = planSensitivity(caseOf({ '16-15': 0.3, '25-26': 0.3 }), SETTINGS);
     expect(found.verdict).toBe('robust');
     expect(found.dependsOn).toEqual([]);
-    expect(found.sentence).toMatch(/^Robust: the same span is proposed in 100 % of 200 draws/);
+    expect(found.sentence).toMatch(/^Robust: the same span is proposed in all 200 draws/);
   });
 
   it('a proposal near the limit hangs on the space itself', () => {
@@ -99,7 +99,7 @@ describe('sensitivity of the proposal', () => {
       expect(found.hidden!.outcomes.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 12);
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 15, toothB: 14 }]);
       expect(found.sentence).toMatch(
-        /^Robust as far as was measured: .* If the contact that was not seen hid a space up to its bound, the same span would be proposed in \d\d % \(.*\): floss at 15-14 first of all settles it\.$/,
+        /^Robust as far as was measured: .* If the contact that was not seen hid a space up to its bound, the same span would be proposed in \d\d\d of 1000 draws \(.*\); floss at 15-14 first of all settles it\.$/,
       );
     });
 
@@ -130,7 +130,7 @@ describe('sensitivity of the proposal', () => {
       expect(found.verdict).toBe('depends');
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 12, toothB: 11 }]);
       expect(found.sentence).toMatch(
-        /^Robust as far as was measured: no stages are needed in 100 % .* bound, no stages would be needed in 2\d % \(/,
+        /^Robust as far as was measured: no stages are needed in all 1000 draws .* bound, no stages would be needed in 2\d\d of 1000 draws \(/,
       );
     });
 
@@ -138,7 +138,7 @@ describe('sensitivity of the proposal', () => {
       const found = planSensitivity(bridgedAt(['12-11'], 0.12), { ...SETTINGS, spanRule: 'terminal-molars' });
       expect(found.verdict).toBe('robust');
       expect(found.sentence).toContain(
-        'If the contact that was not seen hid a space up to its bound, it would still be so in 100 %.',
+        'If the contact that was not seen hid a space up to its bound, it would still be so in all 200 draws.',
       );
     });
   });
@@ -148,6 +148,15 @@ describe('sensitivity of the proposal', () => {
     expect(found.outcomes.reduce((sum, outcome) => sum + outcome.share, 0)).toBeCloseTo(1, 12);
     expect(found.draws).toBe(200);
     expect(found.sameStagesShare).toBeLessThanOrEqual(found.sameSpanShare);
+  });
+
+  it('tells counts that add up to the draws', () => {
+    const { sentence } = planSensitivity(caseOf({ '11-21': 0.4 }), SETTINGS);
+    const [, list] = /\((.*?)\)/.exec(sentence)!;
+    const told = [...list!.matchAll(/: (\d+)/g)].map(([, count]) => Number(count));
+    expect(told.length).toBeGreaterThan(1);
+    const sum = told.reduce((all, count) => all + count, 0);
+    expect(sum, sentence).toBe(200);
   });
 
   it('an arch with nothing open, and one without contacts', () => {

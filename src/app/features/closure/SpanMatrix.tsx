@@ -2,9 +2,27 @@ import { For, Show } from 'solid-js';
 import type { ClosurePlan } from '../../../closure/types.ts';
 import { pairLabel } from '../../../report/contact-words.ts';
 import { formatTooth } from '../../../teeth/notation.ts';
+import { Meanings } from '../../components/Meanings.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { contactKey } from '../../kernel/display-types.ts';
 import { SpanRow } from './SpanRow.tsx';
+
+const PLAN_MEANINGS = [
+  ['Span', 'The teeth from one end to the other that an aligner draws together; the rest of the arch stays.'],
+  ['Tightening stage', 'One aligner more that only draws teeth together, by a small step.'],
+  ['Stages', 'In brackets: more than the most allowed; the row then shows what the whole motion would do.'],
+  [
+    'Resistance',
+    'How hard a tooth is to move, by the area of its root: neighbours share a motion accordingly.',
+  ],
+  ['Expression', 'The share of a programmed motion that happens in the mouth.'],
+  [
+    'Draw',
+    'The plan made again with spaces and resistances moved at random within what is not known of them.',
+  ],
+  ['Room', 'How near the opposing crowns come along the motions, where their scan was added.'],
+  ['New plan', 'More is left than tightening stages can do: the course of treatment is to be planned again.'],
+] as const;
 
 /** A row per span, a column per contact with the space by the model after the stages. */
 export function SpanMatrix(props: { readonly plan: ClosurePlan }) {
@@ -67,6 +85,7 @@ export function SpanMatrix(props: { readonly plan: ClosurePlan }) {
           <b>·</b> no number from the scan, unchanged; <b>+.24</b> grows by
         </li>
       </ul>
+      <Meanings title="What the words of the plan mean" entries={PLAN_MEANINGS} />
     </Show>
   );
 }

@@ -122,7 +122,18 @@ function ContactRow(props: ContactRowProps) {
       <td>
         <StatusMark status={props.contact.status} />
         <Show when={floss()}>
-          {(found) => <span class="row-floss">floss: {FLOSS_WORDS[found().finding]}</span>}
+          {(found) => (
+            <span class="row-floss">
+              floss: {FLOSS_WORDS[found().finding]}
+              <Show when={found().foundOn}>
+                {(day) => (
+                  <>
+                    , <time datetime={day()}>{day()}</time>
+                  </>
+                )}
+              </Show>
+            </span>
+          )}
         </Show>
         <Show when={notes()}>
           <span class="row-note" title={notes()}>

@@ -2,6 +2,7 @@ import { For, Show } from 'solid-js';
 import type { RecordFileKind } from '../../../../workers/analysis-api.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
+import { Meanings } from '../../components/Meanings.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { download } from '../../platform/browser.ts';
@@ -47,6 +48,16 @@ const FILES: readonly FileRow[] = [
     needsPlan: false,
   },
 ];
+
+const RECORD_MEANINGS = [
+  ['Report', 'Arch map, plot, table, cuts of the open contacts, plan and note on pages to print or to keep.'],
+  [
+    'Note for the order',
+    'The proposal in words, for whoever makes the stages; your changes stay with the case.',
+  ],
+  ['SHA-256', 'A fingerprint of the scan file: the same file always has the same one.'],
+  ['Method line', 'Version, settings and assumptions from which the same numbers come out again.'],
+] as const;
 
 /** What leaves the tool. */
 export function RecordSection() {
@@ -111,6 +122,7 @@ export function RecordSection() {
             )}
           </For>
         </ul>
+        <Meanings title="What the words of the record mean" entries={RECORD_MEANINGS} />
         <Cautions />
       </Show>
     </WorksheetSection>

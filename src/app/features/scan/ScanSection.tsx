@@ -48,7 +48,10 @@ export function ScanSection() {
           </button>
         </Show>
       </div>
-      <JobLine job={controller.openJob} cancellable />
+      {/* Before a scan is open, the welcome beside says it. */}
+      <Show when={controller.open()}>
+        <JobLine job={controller.openJob} cancellable />
+      </Show>
       <Show when={controller.open()?.demo}>
         <p class="demo-line">Demo: an invented patient of an invented practice, made by a generator.</p>
       </Show>
