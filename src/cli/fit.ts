@@ -113,7 +113,7 @@ export async function runFit(
     job.clear();
     const lines = [
       `${formatTooth(record.tooth, options.numbering)}, wanted ${targetWords(target)}`,
-      ...record.sides.map((side) => `  ${describeFitSide(side, options.numbering)}`),
+      ...record.sides.map((side) => `  ${describeFitSide(side, record.target, options.numbering)}`),
       ...record.warnings.map(({ code, sentence }) => `Note ${code}: ${sentence}`),
       `Wrote fit.csv, fit.json and report.html to ${files.join(options.out, '')}`,
     ];

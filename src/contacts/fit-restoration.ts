@@ -26,8 +26,8 @@ export interface FitTarget {
 }
 
 /**
- * `too-tight`, `open`: outside of the target beyond the uncertainty; `as-wanted`: the estimate lies in the target;
- * `undecided`: the estimate lies outside, but within its uncertainty of it; `no-neighbour`: nothing stands there;
+ * `too-tight`, `open`: outside of the target beyond the uncertainty; `as-wanted`: inside of it with the whole interval;
+ * `undecided`: the interval reaches across an end of the target (guarded on both sides, ISO 14253-1); `no-neighbour`: nothing stands there;
  * `not-measurable`: the scan does not show the neighbour's wall well enough.
  */
 export type FitStatus = 'too-tight' | 'as-wanted' | 'open' | 'undecided' | 'no-neighbour' | 'not-measurable';
@@ -271,7 +271,7 @@ function oneWall(scanner: ScannerProfile): ScannerProfile {
 function fitStatus({ valueMm, u95Mm }: Difference, { wideMm, tightMm }: FitTarget): FitStatus {
   if (valueMm + u95Mm < tightMm) return 'too-tight';
   if (valueMm - u95Mm > wideMm) return 'open';
-  return valueMm >= tightMm && valueMm <= wideMm ? 'as-wanted' : 'undecided';
+  return valueMm - u95Mm >= tightMm && valueMm + u95Mm <= wideMm ? 'as-wanted' : 'undecided';
 }
 
 /** Area-weighted middle of a surface. */

@@ -29,7 +29,7 @@ export function writeFitHtml(
       formatMmOr(side.within50umMm2),
     ];
     const against = side.neighbour === null ? NO_NUMBER : escapeText(formatTooth(side.neighbour, numbering));
-    const advice = fitAdvice(side);
+    const advice = fitAdvice(side, record.target);
     const remark = [...(advice === '' ? [] : [advice]), ...side.notes.map(noteWords)].join('; ');
     return `<tr><td>${side.side}</td><td class="l">${against}</td><td class="word"><b>${FIT_WORDS[side.status]}</b></td>${cells.map((cell) => `<td class="num">${cell}</td>`).join('')}</tr>${remark === '' ? '' : `<tr><td></td><td colspan="8" class="remark">${escapeText(remark)}</td></tr>`}`;
   });

@@ -18,11 +18,17 @@ export function targetWords({ wideMm, tightMm }: FitTarget): string {
   return `${formatMm(wideMm)} to ${formatMm(tightMm)} mm`;
 }
 
-/** What to do on one side: `take off 0.17 mm, 2.1 mm below the occlusal plane, 0.4 mm towards the cheek`. */
-export function fitAdvice(side: FitSide): string {
-  const { status, addMm, heightMm, buccalMm } = side;
+/**
+ * What to do on one side: `take off 0.17 mm, 2.1 mm below the occlusal plane, 0.4 mm towards the cheek`. Nothing is to be
+ * added or taken off by an estimate that lies in the target, however far its interval reaches.
+ */
+export function fitAdvice(side: FitSide, { wideMm, tightMm }: FitTarget): string {
+  const { status, space, addMm, heightMm, buccalMm } = side;
   if (addMm === null || heightMm === null || buccalMm === null) return '';
   if (status === 'as-wanted') return 'leave it';
+  if (status === 'undecided' && space && space.valueMm >= tightMm && space.valueMm <= wideMm) {
+    return 'the estimate lies in the target, its uncertainty reaches beyond: check in the mouth';
+  }
   const amount = `${formatMm(Math.abs(addMm))} mm`;
   const act = status === 'undecided' ? 'check in the mouth; by the estimate ' : '';
   const across =
@@ -33,12 +39,12 @@ export function fitAdvice(side: FitSide): string {
 }
 
 /** One side in a line. */
-export function describeFitSide(side: FitSide, numbering: NumberingScheme): string {
+export function describeFitSide(side: FitSide, target: FitTarget, numbering: NumberingScheme): string {
   const name = side.neighbour === null ? '' : ` against ${formatTooth(side.neighbour, numbering)}`;
   const space = side.space
     ? `, ${formatSignedMm(side.space.valueMm)} ± ${formatU95(side.space.u95Mm)} mm`
     : '';
-  const advice = fitAdvice(side);
+  const advice = fitAdvice(side, target);
   const notes = side.notes.map((note) => `; ${noteWords(note)}`).join('');
   return `${side.side}${name}: ${FIT_WORDS[side.status]}${space}${advice === '' ? '' : `: ${advice}`}${notes}`;
 }

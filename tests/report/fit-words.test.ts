@@ -1,0 +1,47 @@
+import { describe, expect, it } from 'vitest';
+import type { FitSide } from '../../src/contacts/fit-restoration.ts';
+import { describeFitSide, fitAdvice, targetWords } from '../../src/report/fit-words.ts';
+
+const TARGET = { wideMm: 0, tightMm: -0.03 };
+
+function side(valueMm: number, u95Mm: number, status: FitSide['status']): FitSide {
+  return {
+    side: 'mesial',
+    neighbour: 12,
+    status,
+    space: { valueMm, u95Mm },
+    addMm: valueMm + 0.015,
+    point: [0, 0, 0],
+    heightMm: 2.1,
+    buccalMm: 0.4,
+    within20umMm2: 0,
+    within50umMm2: 0,
+    notes: [],
+  };
+}
+
+describe('words of a fit', () => {
+  it('tell how much, where, and which way', () => {
+    expect(fitAdvice(side(0.2, 0.02, 'open'), TARGET)).toBe(
+      'add 0.22 mm to meet the middle of the target, 2.10 mm below the occlusal plane, 0.40 mm towards the cheek or lip against the neighbour’s middle',
+    );
+    expect(fitAdvice(side(-0.205, 0.02, 'too-tight'), TARGET)).toMatch(/^take off 0\.19 mm/);
+  });
+
+  it('order nothing by an estimate in the target whose interval reaches beyond', () => {
+    expect(fitAdvice(side(-0.029, 0.018, 'undecided'), TARGET)).toBe(
+      'the estimate lies in the target, its uncertainty reaches beyond: check in the mouth',
+    );
+    expect(fitAdvice(side(0.01, 0.018, 'undecided'), TARGET)).toMatch(
+      /^check in the mouth; by the estimate add/,
+    );
+    expect(fitAdvice(side(-0.015, 0.01, 'as-wanted'), TARGET)).toBe('leave it');
+  });
+
+  it('name the side, its neighbour and the target', () => {
+    expect(describeFitSide(side(-0.2, 0.02, 'too-tight'), TARGET, 'iso')).toMatch(
+      /^mesial against 12: too tight/,
+    );
+    expect(targetWords(TARGET)).toBe('0.00 to −0.03 mm');
+  });
+});
