@@ -7,7 +7,7 @@ import { cutSection } from '../src/contacts/cut-section.ts';
 import { earlierTeeth } from '../src/contacts/follow-up.ts';
 import { measureContacts } from '../src/contacts/measure-contacts.ts';
 import type { Analysis } from '../src/contacts/types.ts';
-import { inputError, usageError } from '../src/geometry/archgap-error.ts';
+import { cancelledError, inputError, usageError } from '../src/geometry/archgap-error.ts';
 import { subJob } from '../src/geometry/job-control.ts';
 import { runInSteps } from '../src/geometry/steps.ts';
 import { vertexNormals } from '../src/geometry/triangle-geometry.ts';
@@ -43,6 +43,8 @@ interface Held {
   /** The analysis with the very labels it was measured on: sections are cut through those. */
   measured: { readonly analysis: Analysis; readonly segmentation: Segmentation } | null;
   opposing: OpposingScan | null;
+  /** Counts what was said about the opposing scan: one that was read too late is not kept. */
+  opposingAsked: number;
   /** Ends the practice that follows the opening: real work has come. */
   readonly practice: { stop(): void } | null;
 }
@@ -76,6 +78,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
         isWhole: true,
         measured: null,
         opposing: null,
+        opposingAsked: 0,
         practice: warm ? practise(teeth) : null,
       });
       const reply: OpenReply = {
@@ -175,16 +178,21 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
 
     async openOpposing(scanId, bytes, options, port) {
       const one = of(scanId);
+      one.opposingAsked += 1;
+      const mine = one.opposingAsked;
       const { positions, triangles, originMm, source } = await readScan(bytes, {
         ...options,
         control: portJob(port),
       });
+      if (mine !== one.opposingAsked) throw cancelledError();
       one.opposing = { positions, triangles, originMm, fileName: source.fileName };
       return { fileName: source.fileName, unitSentence: source.unit.sentence };
     },
 
     async dropOpposing(scanId) {
-      of(scanId).opposing = null;
+      const one = of(scanId);
+      one.opposingAsked += 1;
+      one.opposing = null;
     },
 
     async layOver(earlierId, scanId, port) {

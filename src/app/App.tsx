@@ -1,5 +1,6 @@
 import { createEffect, onCleanup, onMount, Show } from 'solid-js';
 import { DropCatcher } from './components/DropCatcher.tsx';
+import { FaultBoundary } from './components/FaultBoundary.tsx';
 import { createAppState } from './create-app-state.ts';
 import { ElsewhereBox } from './features/cases/ElsewhereBox.tsx';
 import { PassphraseBox } from './features/cases/PassphraseBox.tsx';
@@ -15,9 +16,11 @@ import { readFiles } from './platform/browser.ts';
 import { followTheme } from './platform/follow-theme.ts';
 import { preloadScanView } from './platform/load-scan-view.ts';
 import { keepOffline } from './platform/offline.ts';
+import { tellFaults } from './platform/tell-faults.ts';
 
 export function App(props: { readonly version: string }) {
   const state = createAppState(props.version);
+  tellFaults(state.controller.setNotice);
   followTheme(state.preferences.theme);
   bindShortcuts(state);
   createEffect(() => {
@@ -61,7 +64,9 @@ export function App(props: { readonly version: string }) {
       <main class="desk">
         <WorksheetPane />
         <Show when={state.controller.open()} fallback={<Welcome />}>
-          <Stage />
+          <FaultBoundary part="The view">
+            <Stage />
+          </FaultBoundary>
         </Show>
       </main>
       <DropCatcher

@@ -40,6 +40,12 @@ export function createAppState(version: string): AppState {
     version,
     now,
   });
+  /** A folder that was dropped, or a file that is gone or locked, has nothing to read. */
+  const readOrTell = (files: Iterable<File>) =>
+    readFiles(files).catch(() => {
+      controller.setNotice('The files could not be read; give scan files, not folders, and try again.');
+      return null;
+    });
   const storage = makeIdbCaseStorage();
   const worksheet = createWorksheet(controller);
   return {
@@ -57,8 +63,13 @@ export function createAppState(version: string): AppState {
     practice,
     worksheet,
     clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
-    takeFiles: (files) => {
-      void readFiles(files).then((read) => controller.openFiles(read));
-    },
+    takeFiles: (files) =>
+      void readOrTell(files).then((read) => {
+        if (read) return controller.openFiles(read);
+      }),
+    takeOther: (files) =>
+      void readOrTell(files).then((read) => {
+        if (read?.[0]) controller.setOther(read[0]);
+      }),
   };
 }

@@ -18,6 +18,8 @@ export interface AppState {
   readonly clickHelp: ClickHelper;
   /** Reads files that were dropped or picked and opens them. */
   readonly takeFiles: (files: Iterable<File>) => void;
+  /** Reads the first of these files and puts it beside the open scan, as the other arch. */
+  readonly takeOther: (files: Iterable<File>) => void;
 }
 
 export const AppContext = createContext<AppState>();

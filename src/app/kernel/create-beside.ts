@@ -1,5 +1,6 @@
 import { type Accessor, createEffect, createSignal, on } from 'solid-js';
 import type { Practice } from '../../closure/practice.ts';
+import type { ScannerProfile } from '../../contacts/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, clickSetOf } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
@@ -37,6 +38,8 @@ interface Step {
   readonly at: CaseInputs;
   /** What the step leads to when it is taken. */
   readonly to: OtherArch | null;
+  /** Bytes of the scan that stands beside because of it. */
+  readonly made: Uint8Array | null;
 }
 
 interface Steps {
@@ -50,6 +53,7 @@ export function createBeside(
   client: AnalysisClient,
   control: InputsControl,
   practice: Accessor<Practice> | undefined,
+  scanner: Accessor<ScannerProfile | null>,
 ): Beside {
   const [other, put] = createSignal<OtherArch | null>(null);
   const [steps, setSteps] = createSignal(NO_STEPS);
@@ -60,7 +64,7 @@ export function createBeside(
   function take(from: keyof Steps, to: keyof Steps): boolean {
     const step = last(from);
     if (!step) return false;
-    const back: Step = { at: step.at, to: other() };
+    const back: Step = { at: step.at, to: other(), made: step.to?.bytes ?? null };
     setSteps((now) => ({
       ...now,
       [from]: now[from].filter((one) => one !== step),
@@ -77,6 +81,20 @@ export function createBeside(
     }),
   );
 
+  /** What was measured with the terms of one scanner does not hold with those of another. */
+  createEffect(
+    on(
+      scanner,
+      () => {
+        const unmeasured = (arch: OtherArch | null) => arch && { ...arch, analysis: null };
+        const anew = (list: readonly Step[]) => list.map((step) => ({ ...step, to: unmeasured(step.to) }));
+        setSteps(({ undo, redo }) => ({ undo: anew(undo), redo: anew(redo) }));
+        put(unmeasured);
+      },
+      { defer: true },
+    ),
+  );
+
   return {
     other,
     otherJob,
@@ -84,13 +102,13 @@ export function createBeside(
       if (file === null && other() === null) return;
       otherJob.cancel();
       control.endStep();
-      const step: Step = { at: control.inputs(), to: other() };
+      const step: Step = { at: control.inputs(), to: other(), made: file?.bytes ?? null };
       setSteps(({ undo }) => ({ undo: [...undo, step], redo: [] }));
       put(file && bareArch(file, practice?.()));
     },
     refuseOther(bytes) {
       if (other()?.bytes !== bytes) return;
-      const step = last('undo');
+      const step = steps().undo.findLast(({ made }) => made === bytes);
       put(step?.to ?? null);
       setSteps((now) => ({ ...now, undo: now.undo.filter((one) => one !== step) }));
     },
@@ -99,17 +117,19 @@ export function createBeside(
       const clicks = beside && clickSetOf(beside.history.present);
       if (!beside || !clicks) return;
       const { fileName, bytes, unit } = beside;
+      const profile = scanner();
       const analysis = await otherJob.run('Measuring the other arch', async (watch) => {
         const { scanId } = await client.openScan(bytes, { fileName, unit }, watch);
         try {
           await client.segment(scanId, clicks, watch);
           const { limitMm } = beside.history.present;
-          return (await client.measure(scanId, clicks, { limitMm }, watch)).analysis;
+          const settings = { limitMm, ...(profile === null ? {} : { scanner: profile }) };
+          return (await client.measure(scanId, clicks, settings, watch)).analysis;
         } finally {
           client.close(scanId).catch(() => {});
         }
       });
-      if (analysis && other() === beside) put({ ...beside, analysis });
+      if (analysis && other() === beside && scanner() === profile) put({ ...beside, analysis });
     },
     begin(arch) {
       setSteps(NO_STEPS);

@@ -1,7 +1,6 @@
 import { type Accessor, batch, createMemo, createSignal } from 'solid-js';
 import type { RecordFile, RecordFileKind } from '../../../workers/analysis-api.ts';
 import { departures } from '../../closure/practice.ts';
-import type { ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
 import { type CaseInputs, clickSetOf, withClick, withClickMoved, withClicks } from './case-inputs.ts';
@@ -30,8 +29,11 @@ export interface CaseController
   paint(change: (inputs: CaseInputs) => CaseInputs, stroke: number): void;
   /** The text for the order: as the plan writes it, or as it was edited; null while there is no plan. */
   readonly orderNote: Accessor<OrderNote | null>;
-  /** Keeps the text with the case; null = as the plan writes it. */
-  editNote(text: string | null): void;
+  /**
+   * Keeps the text with the case; null = as the plan writes it. `basis`: what the plan wrote when the edit began; left
+   * out, what it writes now.
+   */
+  editNote(text: string | null, basis?: string): void;
   writeFile(kind: RecordFileKind): Promise<RecordFile | null>;
   /** Works on the other arch of the case. */
   showOther(): Promise<void>;
@@ -42,8 +44,6 @@ export interface CaseController
 
 export interface CaseSources extends Omit<OpeningSources, 'control'> {
   readonly numbering: Accessor<NumberingScheme>;
-  /** Terms of the scanner in use; left out: the stated assumptions. */
-  readonly scanner?: Accessor<ScannerProfile | null>;
   readonly version: string;
 }
 
@@ -140,10 +140,10 @@ export function createCase(sources: CaseSources): CaseController {
       return opening.recover(error);
     },
     orderNote,
-    editNote: (text) => {
-      const basis = orderNote()?.written;
-      if (basis === undefined) return;
-      const note = text === null || text === basis ? null : { text, basis };
+    editNote: (text, basis) => {
+      const written = orderNote()?.written;
+      if (written === undefined) return;
+      const note = text === null || text === written ? null : { text, basis: basis ?? written };
       control.change((inputs) => ({ ...inputs, note }), 'note');
     },
     recordJob,

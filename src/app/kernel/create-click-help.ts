@@ -68,6 +68,9 @@ export function createClickHelp({
       }
       // A click where it was expected changes nothing: the worker stays free for the clicks themselves.
       if (madeFor?.scan === scan && asProposed(madeFor.set, set, help())) return;
+      // Places that a click contradicts must not be accepted while new ones are looked for.
+      madeFor = null;
+      setHelp(NO_HELP);
       const timer = setTimeout(async () => {
         const found = await job.run('Looking for the other teeth', () => client.proposeClicks(scan, set));
         if (!found) return;

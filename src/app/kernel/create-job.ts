@@ -35,21 +35,33 @@ export function createJob(): Job {
     const onProgress: JobWatch['onProgress'] = (progress) => {
       if (current === mine) setState({ kind: 'running', ...progress });
     };
+    /** False when another run has taken the place of this one. */
+    const end = () => {
+      if (current !== mine) return false;
+      current = null;
+      return true;
+    };
+    let result: T | null;
     try {
-      const result = await work({ onProgress, signal: mine.signal });
-      if (current !== mine) return null;
-      setState(IDLE);
-      return result;
+      result = await work({ onProgress, signal: mine.signal });
     } catch (thrown) {
-      if (current !== mine) return null;
+      if (!end()) return null;
       const error = asArchgapError(thrown);
       // A fault of our own: the sentence helps the user, this helps whoever looks for it.
       if (error.kind === 'internal') console.error(error.code, error.details, error.stack);
       setState(error.kind === 'cancelled' ? IDLE : { kind: 'failed', error });
       return null;
-    } finally {
-      if (current === mine) current = null;
     }
+    if (!end()) return null;
+    try {
+      setState(IDLE);
+    } catch (fault) {
+      // What listens to the state threw: a fault of the page, told as one; the work itself is done.
+      queueMicrotask(() => {
+        throw fault;
+      });
+    }
+    return result;
   }
 
   function cancel(): void {

@@ -1,6 +1,6 @@
 import { type Accessor, createSignal } from 'solid-js';
 import type { CaseScan } from '../../casefile/types.ts';
-import type { Analysis } from '../../contacts/types.ts';
+import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import { type CaseInputs, plainInputs, withClicksPlaced } from './case-inputs.ts';
@@ -44,16 +44,18 @@ export interface Opening
 export interface OpeningSources extends Omit<FileSources, 'scan' | 'practice'> {
   readonly now: () => Date;
   readonly practice?: FileSources['practice'];
+  /** Terms of the scanner in use; left out: the stated assumptions. */
+  readonly scanner?: Accessor<ScannerProfile | null>;
 }
 
 /** Deaths of the worker within a minute after which the page stops trying by itself. */
 const MOST_RECOVERIES = 2;
 const RECOVERY_MEMORY_MS = 60_000;
 
-export function createOpening({ now, practice, ...sources }: OpeningSources): Opening {
+export function createOpening({ now, practice, scanner = () => null, ...sources }: OpeningSources): Opening {
   const { client, control } = sources;
   const [notice, setNotice] = createSignal<string | null>(null);
-  const beside = createBeside(client, control, practice);
+  const beside = createBeside(client, control, practice, scanner);
   const { other, otherJob, setOther, refuseOther, measureOther } = beside;
   const scan = createOpenScan({ client, control, beside, onOpened: () => setNotice(null) });
   const { open, settled, earlier, openJob, closeCase } = scan;

@@ -91,12 +91,12 @@ export function createPersistence({
     const kept = controller.kept();
     if (!open || !kept) return;
     const { id } = open;
-    if ((await hold.take(id)) === null) {
-      if (controller.open()?.id === id) setState('elsewhere');
-      return;
-    }
-    const stored = records.recordOf(id, kept);
     try {
+      if ((await hold.take(id)) === null) {
+        if (controller.open()?.id === id) setState('elsewhere');
+        return;
+      }
+      const stored = records.recordOf(id, kept);
       await storage.save(stored, records.unsavedScans(id, kept));
       records.isSaved(stored);
       if (!waiting) {
@@ -113,7 +113,7 @@ export function createPersistence({
 
   /** One save after the other: an older record never overtakes a newer one. */
   function saveInTurn(): Promise<void> {
-    saving = saving.then(save);
+    saving = saving.then(save).catch(() => void setState('failed'));
     return saving;
   }
 
@@ -128,7 +128,8 @@ export function createPersistence({
         void hold.take(null);
         return setState('nothing');
       }
-      void hold.take(open.id);
+      // The save tells when that fails.
+      hold.take(open.id).catch(() => {});
       if (state() !== 'full' && state() !== 'elsewhere') setState('saving');
       const kept = controller.kept();
       if (!kept) return;

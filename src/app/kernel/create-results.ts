@@ -47,7 +47,7 @@ export interface Results {
   readonly select: (key: ContactKey | null) => void;
   readonly selectedContact: Accessor<Contact | null>;
   readonly section: Accessor<SectionProfile | null>;
-  /** Measures now, e.g. after a cancel. */
+  /** Measures now, e.g. after a cancel; tells the teeth apart first where that failed. */
   readonly measureAgain: () => void;
   readonly jobs: {
     readonly segment: Job;
@@ -145,25 +145,27 @@ export function createResults({
       { defer: true },
     ),
   );
+  const segmentNow = async (scan: string, set: ClickSet) => {
+    const asked = inputs();
+    const reply = await jobs.segment.run('Telling the teeth apart', (watch) => {
+      // Both are asked at once: the worker answers the quick one first. A refusal is said by the other one.
+      client.draft(scan, set).then(
+        (draft) => draft && clicks() === set && setDrafted({ reply: draft, clicks: set }),
+        () => {},
+      );
+      return client.segment(scan, set, watch);
+    });
+    if (reply && scanId() === scan) setSegmented({ reply, clicks: set });
+    const state = jobs.segment.state();
+    // The failure of a newer run is not this one's.
+    if (reply === null && clicks() === set && state.kind === 'failed') onRefused(asked, state.error);
+  };
   createEffect(
-    on([scanId, clicks], async ([scan, set], previous) => {
+    on([scanId, clicks], ([scan, set], previous) => {
       if (previous && previous[0] !== scan) batch(forget);
-      if (scan === null || set === null) {
-        jobs.segment.cancel();
-        return batch(forget);
-      }
-      const asked = inputs();
-      const reply = await jobs.segment.run('Telling the teeth apart', (watch) => {
-        // Both are asked at once: the worker answers the quick one first. A refusal is said by the other one.
-        client.draft(scan, set).then(
-          (draft) => draft && clicks() === set && setDrafted({ reply: draft, clicks: set }),
-          () => {},
-        );
-        return client.segment(scan, set, watch);
-      });
-      if (reply && scanId() === scan) setSegmented({ reply, clicks: set });
-      const state = jobs.segment.state();
-      if (reply === null && state.kind === 'failed') onRefused(asked, state.error);
+      if (scan !== null && set !== null) return void segmentNow(scan, set);
+      jobs.segment.cancel();
+      batch(forget);
     }),
   );
 
@@ -239,7 +241,7 @@ export function createResults({
   );
 
   const [opposing, setOpposingFacts] = createSignal<OpposingFacts | null>(null);
-  /** The scan for which the worker holds an opposing one. */
+  /** The scan for which the worker holds an opposing one, or was asked to. */
   let opposedScan: string | null = null;
   const opposingFile = createMemo(other, null, {
     equals: (a, b) => a?.bytes === b?.bytes && a?.unit === b?.unit,
@@ -257,13 +259,15 @@ export function createResults({
         return planAnew();
       }
       const { fileName, bytes, unit } = file;
+      // Taken away again before the reply is there, it may be held all the same.
+      opposedScan = scan;
       const facts = await jobs.opposing.run('Reading the opposing scan', (watch) =>
         client.openOpposing(scan, bytes, { fileName, unit }, watch),
       );
+      if (opposingFile() !== file) return;
       const state = jobs.opposing.state();
       if (state.kind === 'failed' && state.error.kind === 'input') onOtherRefused(bytes, state.error);
-      if (facts === null || scanId() !== scan || opposingFile() !== file) return;
-      opposedScan = scan;
+      if (facts === null || scanId() !== scan) return;
       setOpposingFacts(facts);
       planAnew();
     }),
@@ -304,7 +308,7 @@ export function createResults({
     measureIsDue,
     measureIsStopped: () =>
       segmented() !== null &&
-      jobs.segment.state().kind === 'idle' &&
+      jobs.segment.state().kind !== 'running' &&
       !measureIsDue() &&
       (measured() === null || analysisIsOld()),
     plan: () => planned()?.plan ?? null,
@@ -321,7 +325,10 @@ export function createResults({
     measureAgain: () => {
       const current = segmented();
       const scan = scanId();
-      if (current && scan !== null) void measureNow(scan, current.clicks);
+      const set = clicks();
+      if (!current || set === null || scan === null) return;
+      // Teeth of earlier clicks, because telling them apart failed, are no teeth to measure.
+      void (current.clicks === set ? measureNow(scan, set) : segmentNow(scan, set));
     },
     jobs,
   };

@@ -2,7 +2,10 @@ import type { CaseLocks, HeldCase } from './case-locks.ts';
 
 /** The lock of the one case that this tab works on. */
 export interface CaseHold {
-  /** Takes the lock of a case and gives the former one back; resolves to null when another tab has it. */
+  /**
+   * Takes the lock of a case and gives the former one back; resolves to null when another tab has it, rejects where
+   * the browser fails to answer.
+   */
   take(id: string | null): Promise<HeldCase | null>;
   /**
    * Works on a case of which this tab has the lock already; where `open` resolves to false, the former case is held
@@ -15,13 +18,24 @@ export interface CaseHold {
 
 export function makeCaseHold(locks: CaseLocks): CaseHold {
   let held: { readonly id: string; readonly lock: Promise<HeldCase | null> } | null = null;
-  const release = (one: typeof held) => void one?.lock.then((lock) => lock?.release());
+  const release = (one: typeof held) =>
+    void one?.lock.then(
+      (lock) => lock?.release(),
+      () => {},
+    );
   return {
     take(id) {
       if (held?.id === id) return held.lock;
       release(held);
-      held = id === null ? null : { id, lock: locks.take(id) };
-      return held?.lock ?? Promise.resolve(null);
+      held = null;
+      if (id === null) return Promise.resolve(null);
+      const mine = { id, lock: locks.take(id) };
+      held = mine;
+      // A refusal of the browser is asked about again, not kept.
+      mine.lock.catch(() => {
+        if (held === mine) held = null;
+      });
+      return mine.lock;
     },
     async change(id, lock, open) {
       const former = held;

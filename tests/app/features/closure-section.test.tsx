@@ -105,9 +105,23 @@ it('the note can be edited, stays, and goes back to what the plan writes', async
   const box = await waitFor(() => screen.getByRole<HTMLTextAreaElement>('textbox'), { timeout: 3000 });
   const written = box.value;
   expect(written).toContain('Closure note');
-  fireEvent.change(box, { target: { value: 'Mine.' } });
+  fireEvent.input(box, { target: { value: 'Mine.' } });
   expect(state.controller.inputs().note).toEqual({ text: 'Mine.', basis: written });
   expect(screen.getByText(/Edited by hand/)).toBeTruthy();
   fireEvent.click(screen.getByRole('button', { name: 'As the plan writes it' }));
   expect(screen.getByRole<HTMLTextAreaElement>('textbox').value).toBe(written);
+});
+
+it('a plan that changes while the note is typed does not write over it, and the change is told', async () => {
+  const { state } = renderWithApp(() => <NoteText />);
+  await state.controller.openDemo();
+  const box = await waitFor(() => screen.getByRole<HTMLTextAreaElement>('textbox'), { timeout: 3000 });
+  box.focus();
+  fireEvent.input(box, { target: { value: 'My own words.' } });
+  state.controller.change((inputs) => ({ ...inputs, limitMm: 0.2 }));
+  await waitFor(() => expect(state.controller.orderNote()?.isOld).toBe(true));
+  fireEvent.input(box, { target: { value: 'My own words, longer ' } });
+  expect(box.value).toBe('My own words, longer ');
+  expect(state.controller.orderNote()).toMatchObject({ text: 'My own words, longer ', isOld: true });
+  expect(screen.getByText(/The plan has changed since/)).toBeTruthy();
 });

@@ -54,6 +54,12 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       worksheet,
       clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
       takeFiles: () => {},
+      takeOther: async (files) => {
+        for (const file of files) {
+          controller.setOther({ name: file.name, bytes: new Uint8Array(await file.arrayBuffer()) });
+          return;
+        }
+      },
     };
     return <AppContext.Provider value={state}>{screen()}</AppContext.Provider>;
   });

@@ -50,7 +50,7 @@ it('over-closes no contact until it is asked to, and takes all of it back at onc
 it('keeps patient and practice with the case, undone like anything else', async () => {
   const { state } = renderWithApp(() => <HeadingFields />);
   await state.controller.openDemo();
-  fireEvent.change(screen.getByLabelText('Patient'), { target: { value: ' No. 12 ' } });
+  fireEvent.input(screen.getByLabelText('Patient'), { target: { value: ' No. 12 ' } });
   expect(state.controller.inputs().heading).toEqual({ patient: 'No. 12', practice: '' });
   state.controller.undo();
   expect(state.controller.inputs().heading?.patient ?? '').toBe('');

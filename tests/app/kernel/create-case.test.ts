@@ -150,6 +150,42 @@ describe('the case', () => {
     expect(client.calls).toEqual(['dropOpposing', 'completePlan']);
   });
 
+  it('an opposing scan that is taken away before it was read is not kept', async () => {
+    await openWithThreeTeeth();
+    client.calls.length = 0;
+    controller.setOther({ name: 'lower.stl', bytes: new Uint8Array([1]) });
+    controller.setOther(null);
+    await settle();
+    expect(client.calls).toContain('dropOpposing');
+    expect(controller.results.opposing()).toBeNull();
+  });
+
+  it('another case begins without the other arch of the former one, and undo does not bring it', async () => {
+    await openWithThreeTeeth();
+    controller.setOther({ name: 'lower.stl', bytes: new Uint8Array([1]) });
+    controller.setOther(null);
+    await controller.openFiles([{ name: 'another.stl', bytes: new Uint8Array([9]) }]);
+    await settle();
+    expect(controller.other()).toBeNull();
+    expect(controller.canUndo()).toBe(false);
+    controller.undo();
+    controller.redo();
+    expect(controller.other()).toBeNull();
+  });
+
+  it('says that the contacts are of earlier clicks when the teeth could not be told apart, and tries again', async () => {
+    await openWithThreeTeeth();
+    client.failNext('segment', new ArchgapError('internal', 'INTERNAL', 'Something went wrong.'));
+    controller.addClick({ tooth: 22, point: at(24) });
+    await settle();
+    expect(controller.results.analysisIsOld()).toBe(true);
+    expect(controller.results.measureIsStopped()).toBe(true);
+    controller.results.measureAgain();
+    await settle();
+    expect(controller.results.measureIsStopped()).toBe(false);
+    expect(controller.results.analysis()?.contacts).toHaveLength(3);
+  });
+
   it('undo and redo take the other arch along, in their place among the changes', async () => {
     await openWithThreeTeeth();
     const { setOther, undo, redo, change, inputs, other } = controller;

@@ -474,3 +474,24 @@ describe('two tabs on one case', () => {
     expect(second.controller.notice()).toContain('open in another tab');
   });
 });
+
+it('goes on saving after the browser once failed to give the lock', async () => {
+  const device = makeDevice();
+  let failing = true;
+  const locks: CaseLocks = {
+    ...makeBrowser().newTab(),
+    take: async () => {
+      if (failing) throw new Error('no lock today');
+      return { release: () => {} };
+    },
+  };
+  const { controller, persistence } = visit(device, locks);
+  await controller.openFiles([SCAN]);
+  await settle();
+  expect(persistence.state()).toBe('failed');
+  failing = false;
+  controller.change((inputs) => withJaw(inputs, 'upper'));
+  await settle();
+  expect(persistence.state()).toBe('saved');
+  expect(device.cases.get('case-1')?.arches[0].inputs.jaw).toBe('upper');
+});

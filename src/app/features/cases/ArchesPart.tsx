@@ -5,18 +5,13 @@ import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { clickedTeeth } from '../../kernel/case-inputs.ts';
 import { counted } from '../../kernel/words.ts';
-import { readFiles } from '../../platform/browser.ts';
 
 const jawWords = (jaw: Jaw | null) => (jaw === null ? 'jaw not said yet' : `${jaw} jaw`);
 
 /** The two arches of the case: which one is worked on, and the one that opposes it. */
 export function ArchesPart() {
-  const { controller } = useApp();
+  const { controller, takeOther } = useApp();
   const busy = () => controller.openJob.state().kind === 'running';
-  const add = async (files: FileList) => {
-    const [file] = await readFiles(files);
-    if (file) controller.setOther(file);
-  };
   return (
     <>
       <h3 class="sub-heading">Arches of this case</h3>
@@ -29,7 +24,7 @@ export function ArchesPart() {
           when={controller.other()}
           fallback={
             <li>
-              <FilePicker class="button small" oneScan onFiles={(files) => void add(files)}>
+              <FilePicker class="button small" oneScan onFiles={(files) => takeOther(files)}>
                 Add the other arch …
               </FilePicker>
               <span class="quiet small">

@@ -2,23 +2,18 @@ import { Show } from 'solid-js';
 import { FilePicker } from '../../components/FilePicker.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
-import { readFiles } from '../../platform/browser.ts';
 
 /** Takes the scan of the opposing arch, against which the plan then tells the room along each motion. */
 export function OpposingSlot() {
-  const { controller } = useApp();
+  const { controller, takeOther } = useApp();
   const { results } = controller;
-  const add = async (files: FileList) => {
-    const [file] = await readFiles(files);
-    if (file) controller.setOther(file);
-  };
   return (
     <div class="opposing-slot">
       <Show
         when={results.opposing()}
         fallback={
           <>
-            <FilePicker class="button small" oneScan onFiles={(files) => void add(files)}>
+            <FilePicker class="button small" oneScan onFiles={(files) => takeOther(files)}>
               Opposing scan …
             </FilePicker>
             <span class="small quiet">

@@ -1,6 +1,7 @@
 import { createSignal, createUniqueId, For, Show } from 'solid-js';
 import { departures, type Practice } from '../../../closure/practice.ts';
 import { ArchgapError } from '../../../geometry/archgap-error.ts';
+import { keepTyped } from '../../components/keep-typed.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { withPractice } from '../../kernel/case-inputs.ts';
 import { download } from '../../platform/browser.ts';
@@ -77,8 +78,8 @@ function NoteWords(props: { readonly field: 'noteBefore' | 'noteAfter'; readonly
         class="note-text"
         rows={2}
         maxLength={2000}
-        value={practice.practice()[props.field]}
-        onChange={(event) => practice.change(take(event.currentTarget.value))}
+        ref={keepTyped(() => practice.practice()[props.field])}
+        onInput={(event) => practice.change(take(event.currentTarget.value))}
       />
     </div>
   );

@@ -26,6 +26,7 @@ export function ContactsSection() {
     const analysis = results.analysis();
     if (results.jobs.measure.state().kind === 'failed') return 'could not be measured';
     if (results.jobs.segment.state().kind === 'running') return 'waits for the teeth …';
+    if (results.analysisIsOld()) return 'of earlier clicks';
     if (!analysis) return results.segmentation() ? 'not measured' : 'needs the teeth';
     return countStatuses(analysis.contacts.map((contact) => contact.status));
   };
@@ -49,10 +50,10 @@ export function ContactsSection() {
           <button type="button" class="button" onClick={() => results.measureAgain()}>
             Measure now
           </button>
-          <Show when={results.analysis()}>
-            <span class="quiet small">The table belongs to earlier clicks.</span>
-          </Show>
         </div>
+      </Show>
+      <Show when={results.analysisIsOld()}>
+        <p class="quiet small">The table belongs to earlier clicks or another scanner.</p>
       </Show>
       <Show
         when={results.analysis()}

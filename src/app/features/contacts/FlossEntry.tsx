@@ -5,6 +5,7 @@ import { Choice } from '../../components/Choice.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { flossAt, withFloss } from '../../kernel/case-inputs.ts';
+import { contactKey } from '../../kernel/display-types.ts';
 import { today } from '../../platform/browser.ts';
 
 const FINDINGS = [
@@ -18,8 +19,17 @@ export function FlossEntry(props: { readonly contact: Contact }) {
   const { controller } = useApp();
   const id = createUniqueId();
   const found = () => flossAt(controller.inputs(), props.contact);
-  const set = (finding: FlossFinding['finding'] | null, spaceMm: number | null, foundOn: string | null) =>
-    controller.change((inputs) => withFloss(inputs, props.contact, finding, spaceMm, foundOn), 'floss');
+  /** What is entered at one field of one contact in a row is one step; another field or contact begins its own. */
+  const set = (
+    field: string,
+    finding: FlossFinding['finding'] | null,
+    spaceMm: number | null,
+    foundOn: string | null,
+  ) =>
+    controller.change(
+      (inputs) => withFloss(inputs, props.contact, finding, spaceMm, foundOn),
+      `floss-${contactKey(props.contact)}-${field}`,
+    );
   const foundOn = () => found()?.foundOn ?? null;
   return (
     <div class="floss">
@@ -27,7 +37,7 @@ export function FlossEntry(props: { readonly contact: Contact }) {
         label="Floss or strip in the mouth"
         options={FINDINGS}
         value={found()?.finding ?? 'untried'}
-        onChange={(value) => set(value === 'untried' ? null : value, null, foundOn() ?? today())}
+        onChange={(value) => set('finding', value === 'untried' ? null : value, null, foundOn() ?? today())}
       />
       <Show when={found()}>
         {(entry) => (
@@ -40,7 +50,7 @@ export function FlossEntry(props: { readonly contact: Contact }) {
                 min={0}
                 max={2}
                 step={0.01}
-                onChange={(spaceMm) => set('open', spaceMm > 0 ? spaceMm : null, foundOn())}
+                onChange={(spaceMm) => set('strip', 'open', spaceMm > 0 ? spaceMm : null, foundOn())}
               />
             </Show>
             <div class="number-field">
@@ -51,7 +61,7 @@ export function FlossEntry(props: { readonly contact: Contact }) {
                 max={today()}
                 value={foundOn() ?? ''}
                 onChange={(event) =>
-                  set(entry().finding, entry().spaceMm ?? null, event.currentTarget.value || null)
+                  set('day', entry().finding, entry().spaceMm ?? null, event.currentTarget.value || null)
                 }
               />
             </div>

@@ -1,15 +1,20 @@
 import { createSignal, Show } from 'solid-js';
+import { useApp } from '../../kernel/app-context.ts';
 import type { Offline } from '../../platform/offline.ts';
 
 /** Says that a newer version of the page is there; it comes in when the user says so. */
 export function UpdateBox(props: { readonly offline: Offline }) {
+  const { persistence } = useApp();
   const [later, setLater] = createSignal(false);
   return (
     <Show when={props.offline.update() === 'ready' && !later()}>
       <div class="notice" role="status">
         <span>
-          A newer version of this page is ready. The case is saved, and open again afterwards. Numbers may
-          change with a version: the changelog says which.
+          A newer version of this page is ready.{' '}
+          {persistence.isAtRisk()
+            ? 'The case is not saved on this device: save it as a file (under Scan) first. '
+            : 'The case is saved, and open again afterwards. '}
+          Numbers may change with a version: the changelog says which.
         </span>
         <span class="notice-actions">
           <button type="button" class="button small" onClick={() => props.offline.letIn()}>

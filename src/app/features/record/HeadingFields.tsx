@@ -1,5 +1,6 @@
 import { createUniqueId } from 'solid-js';
 import type { RecordHeading } from '../../../report/report-html.ts';
+import { keepTyped } from '../../components/keep-typed.ts';
 import { useApp } from '../../kernel/app-context.ts';
 
 const MOST = 200;
@@ -37,8 +38,8 @@ function HeadingField(props: { readonly part: keyof RecordHeading; readonly labe
         type="text"
         maxLength={MOST}
         autocomplete="off"
-        value={heading()[props.part]}
-        onChange={(event) => take(event.currentTarget.value)}
+        ref={keepTyped(() => heading()[props.part])}
+        onInput={(event) => take(event.currentTarget.value)}
       />
     </div>
   );

@@ -1,4 +1,5 @@
 import { createSignal, createUniqueId, Show } from 'solid-js';
+import { keepTyped } from '../../components/keep-typed.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { copyText } from '../../platform/copy-text.ts';
 
@@ -10,9 +11,11 @@ export function NoteText() {
   const id = createUniqueId();
   const [copied, setCopied] = createSignal<Copied>('no');
   const copy = async (text: string) => setCopied((await copyText(text)) ? 'yes' : 'failed');
+  /** What the plan wrote when the typing began: a plan that changes meanwhile is still told. */
+  let basis: string | undefined;
   const edit = (text: string | null) => {
     setCopied('no');
-    controller.editNote(text);
+    controller.editNote(text, text === null ? undefined : basis);
   };
   return (
     <Show when={controller.orderNote()}>
@@ -37,9 +40,12 @@ export function NoteText() {
             id={id}
             class="note-text"
             rows={12}
-            value={note().text}
+            ref={keepTyped(() => note().text)}
             aria-describedby={note().isEdited ? `${id}-edited` : undefined}
-            onChange={(event) => edit(event.currentTarget.value)}
+            onFocus={() => {
+              basis = note().written;
+            }}
+            onInput={(event) => edit(event.currentTarget.value)}
           />
           <Show when={note().isEdited}>
             <p class="small note-edited" id={`${id}-edited`}>
