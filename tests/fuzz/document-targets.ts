@@ -3,6 +3,7 @@ import { zipSync } from 'fflate';
 import {
   type CaseManifest,
   readManifest as readCaseManifest,
+  scansOf,
   writeManifest,
 } from '../../src/casefile/case-manifest.ts';
 import { readCaseFile } from '../../src/casefile/read-case-file.ts';
@@ -126,7 +127,8 @@ const CASE_MANIFEST = writeManifest((await readCaseFile(CASE_FILE, null)).manife
 /** A mutated manifest in a sound zip, with the scans that the seed names. */
 async function readCaseWithManifest(bytes: Uint8Array): Promise<void> {
   const { content, manifest } = await readCaseFile(CASE_FILE, null);
-  const scans = manifest.arches.map(({ scan }, k) => [scan.path, content.arches[k]!.bytes] as const);
+  const bytesOf = content.arches.flatMap((arch) => [arch, ...(arch.earlier ?? [])]).map((scan) => scan.bytes);
+  const scans = scansOf(manifest).map(({ scan }, k) => [scan.path, bytesOf[k]!] as const);
   await readCase(zipSync({ 'manifest.json': bytes, ...Object.fromEntries(scans) }, { level: 0 }), null);
 }
 
