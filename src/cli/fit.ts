@@ -1,4 +1,5 @@
-import { type FitScan, type FitTarget, fitRestoration } from '../contacts/fit-restoration.ts';
+import { fitRestoration } from '../contacts/fit-restoration.ts';
+import { DEFAULT_FIT_TARGET, type FitScan, type FitTarget } from '../contacts/fit-types.ts';
 import { readScannerProfile } from '../contacts/scanner-profile.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
 import { usageError } from '../geometry/archgap-error.ts';
@@ -28,9 +29,6 @@ export interface FitOptions {
   readonly scanner?: string;
   readonly numbering: NumberingScheme;
 }
-
-/** From contact to a light press: what laboratories are commonly asked for (common practice, from memory). */
-const DEFAULT_TARGET: FitTarget = { wideMm: 0, tightMm: -0.03 };
 
 /** `archgap fit`: a designed restoration against its neighbours on a scan. */
 export async function runFit(
@@ -75,7 +73,7 @@ export async function runFit(
         ? {}
         : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
     };
-    const { analysis, labels } = await measureClicked(scan, clicks, settings, job);
+    const { analysis, labels } = await measureClicked(scan, clicks, settings, subJob(job, 0, 0.9));
     const against: FitScan = {
       mesh: scan,
       labels,
@@ -84,19 +82,20 @@ export async function runFit(
       centres: new Map(analysis.teeth.map(({ tooth, centre }) => [tooth, centre])),
       ...(analysis.settings.scanner === undefined ? {} : { scanner: analysis.settings.scanner }),
     };
-    const target = options.target ?? DEFAULT_TARGET;
+    const target = options.target ?? DEFAULT_FIT_TARGET;
     const shift = restoration.originMm.map((value, k) => value - scan.originMm[k]!);
     const placed = {
       positions: restoration.positions.map((value, i) => value + shift[i % 3]!),
       triangles: restoration.triangles,
     };
+    const sides = await fitRestoration(placed, options.tooth, against, target, subJob(job, 0.9, 1));
     const record: FitRecord = {
       tooth: options.tooth,
       restoration: restoration.source,
       scan: scan.source,
       originMm: scan.originMm,
       target,
-      sides: fitRestoration(placed, options.tooth, against, target),
+      sides,
       warnings: [...openWarning(restoration), ...analysis.warnings],
     };
     const { version } = io;

@@ -1,6 +1,6 @@
 import { InvalidArgumentError } from 'commander';
 import type { ArchPart, FlossFinding, SpanRule } from '../closure/types.ts';
-import type { FitTarget } from '../contacts/fit-restoration.ts';
+import type { FitTarget } from '../contacts/fit-types.ts';
 import { ArchgapError } from '../geometry/archgap-error.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import { parseTooth } from '../teeth/notation.ts';

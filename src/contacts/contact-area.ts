@@ -81,7 +81,7 @@ export function areaWithin(
 }
 
 /** Beyond this depth behind an open wall a point is no overlap but something else, mm. */
-const DEEPEST_MM = 1;
+const DEEPEST_MM = 1.5;
 /** The way to the nearest place runs along the facet's normal within this cosine, but for the rim of the wall. */
 const LEAST_FOOT_COSINE = 0.7;
 

@@ -1,5 +1,6 @@
 import { choleskyFactor, choleskyInverse, choleskySolve } from '../geometry/cholesky.ts';
 import { median } from '../geometry/median.ts';
+import { MAD_TO_SIGMA, TUKEY_CUT } from '../geometry/robust-scale.ts';
 import { correlationInflation } from './correlation-inflation.ts';
 import {
   basisAt,
@@ -9,14 +10,7 @@ import {
   type PatchValue,
   polynomialAt,
 } from './patch-basis.ts';
-import {
-  EXACT_MM,
-  MAD_TO_SIGMA,
-  TUKEY_COVARIANCE_FACTOR,
-  TUKEY_CUT,
-  TUKEY_VARIANCE_SHARE,
-  WALL_CHANGE,
-} from './tolerances.ts';
+import { EXACT_MM, TUKEY_COVARIANCE_FACTOR, TUKEY_VARIANCE_SHARE, WALL_CHANGE } from './tolerances.ts';
 
 /** Points of one wall in the frame of the window. */
 export interface WindowPoints {

@@ -1,5 +1,6 @@
 import { inputError } from '../geometry/archgap-error.ts';
-import { indexSurface } from '../geometry/surface-distance.ts';
+import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
+import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
 import {
   signedVolume,
   triangleAreas,
@@ -7,85 +8,40 @@ import {
   triangleNormals,
 } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
-import { addScaled, dot, lerp, normalize, scale, sub, vertexAt } from '../geometry/vec3.ts';
+import { dot, lerp, scale, sub, vertexAt } from '../geometry/vec3.ts';
 import { archTangentAt, fitArchCurve } from '../teeth/arch-curve.ts';
 import { archOrder, toothSortIndex } from '../teeth/notation.ts';
-import type { Jaw, OcclusalFrame, ToothMap, ToothNumber } from '../teeth/types.ts';
-import { prepareArchSurface } from './arch-surface.ts';
+import type { Jaw, ToothNumber } from '../teeth/types.ts';
 import { areaWithin } from './contact-area.ts';
-import { type ContactFrame, contactFrame } from './contact-frame.ts';
-import { measurePair, type PairMeasurement } from './measure-pair.ts';
-import { UNCALIBRATED_SCANNER } from './settings.ts';
+import { contactFrame } from './contact-frame.ts';
+import { type FitNeighbour, fitNeighbours, isSite } from './fit-neighbours.ts';
+import { type FitPair, prepareBench, type SignedSpace, signedSpace } from './fit-space.ts';
+import type { FitNoteCode, FitScan, FitSide, FitStatus, FitTarget } from './fit-types.ts';
 import { FACING_COSINE } from './tolerances.ts';
-import type { Difference, ScannerProfile } from './types.ts';
+import type { Difference } from './types.ts';
 
-/** Space that a restoration should leave to its neighbours, mm: `tightMm` <= `wideMm`, negative = it presses. */
-export interface FitTarget {
-  readonly wideMm: number;
-  readonly tightMm: number;
-}
+/** What one side says of itself, before it is known which side it is. */
+type SideFindings = Omit<FitSide, 'side' | 'neighbour'>;
 
-/**
- * `too-tight`, `open`: outside of the target beyond the uncertainty; `as-wanted`: inside of it with the whole interval;
- * `undecided`: the interval reaches across an end of the target (guarded on both sides, ISO 14253-1); `no-neighbour`: nothing stands there;
- * `not-measurable`: the scan does not show the neighbour's wall well enough.
- */
-export type FitStatus = 'too-tight' | 'as-wanted' | 'open' | 'undecided' | 'no-neighbour' | 'not-measurable';
-
-/** One side of a restoration. Scan frame, mm. */
-export interface FitSide {
-  readonly side: 'mesial' | 'distal';
-  readonly neighbour: ToothNumber | null;
-  readonly status: FitStatus;
-  /** Signed space to the neighbour, negative = overlap. */
-  readonly space: Difference | null;
-  /** To be added there to meet the middle of the target; negative = to be taken off. */
-  readonly addMm: number | null;
-  /** Middle of the contact. */
-  readonly point: Vec3 | null;
-  /** Of that place below the occlusal plane, and its offset from the neighbour's middle, cheek or lip positive. */
-  readonly heightMm: number | null;
-  readonly buccalMm: number | null;
-  /** Of the restoration within 0.02 and 0.05 mm of the neighbour, overlap included, mm^2. */
-  readonly within20umMm2: number | null;
-  readonly within50umMm2: number | null;
-  readonly notes: readonly string[];
-}
-
-/** What a restoration is held against. */
-export interface FitScan {
-  readonly mesh: TriangleMesh;
-  /** ISO 3950 number per triangle. */
-  readonly labels: ToothMap;
-  readonly jaw: Jaw;
-  readonly frame: OcclusalFrame;
-  readonly centres: ReadonlyMap<ToothNumber, Vec3>;
-  readonly scanner?: ScannerProfile;
-}
-
-/** Ways that a restoration is drawn back before measuring, mm: overlaps up to nearly as deep can be measured. */
-const RETRACTIONS_MM = [0, 0.4, 1] as const;
-/** A space below this is measured on a restoration drawn back: walls that cross show no free closest place, mm. */
-const LEAST_FREE_MM = 0.05;
 const AREA_LEVELS_MM = [0.02, 0.05] as const;
-/** A contact farther from the restoration's middle than this belongs to something else, mm. */
-const MOST_OFF_MM = 12;
+const STAGE = 'holding the restoration against its neighbours';
 
 /**
  * A designed restoration against its neighbours on a scan in the same frame. The space is the smallest distance of
- * patches fitted to both walls, as on scans, with one scanned wall in its budget. Walls that touch or cross are measured
- * on the restoration drawn back by s along the common normal of both walls, and s is taken off again: a shift along the
- * common normal leaves the closest places where they are, so that this is exact for smooth walls.
+ * patches fitted to both walls, as on scans, with one scanned wall in its budget.
  *
  * @param restoration - scan frame, mm; closed or open at its margin, facing outwards
- * @throws ArchgapError `RESTORATION_ELSEWHERE`, `NO_NEIGHBOURS`, `RESTORATION_INSIDE_OUT`
+ * @returns two sides, towards the patient's right and towards the left
+ * @throws ArchgapError `RESTORATION_ELSEWHERE`, `NO_NEIGHBOURS`, `RESTORATION_INSIDE_OUT`, `CANCELLED`
  */
-export function fitRestoration(
+export async function fitRestoration(
   restoration: TriangleMesh,
   tooth: ToothNumber,
   scan: FitScan,
   target: FitTarget,
-): FitSide[] {
+  control: JobControl = UNATTENDED,
+): Promise<FitSide[]> {
+  await control.checkpoint(0, STAGE);
   if (signedVolume(restoration) <= 0) {
     throw inputError(
       'RESTORATION_INSIDE_OUT',
@@ -93,46 +49,44 @@ export function fitRestoration(
     );
   }
   const centre = middleOf(restoration);
-  const order = archOrder(scan.jaw);
-  const at = toothSortIndex(tooth);
-  const neighbours = [order[at - 1], order[at + 1]].map((near) =>
-    near !== undefined && scan.centres.has(near) ? near : null,
-  );
-  if (neighbours.every((near) => near === null)) {
-    throw inputError(
-      'NO_NEIGHBOURS',
-      `Neither neighbour of ${tooth} has a click on the scan; click the teeth beside the restoration.`,
-    );
-  }
-  for (const near of neighbours) {
-    if (near === null) continue;
-    const way = sub(scan.centres.get(near)!, centre);
-    if (Math.sqrt(dot(way, way)) <= MOST_OFF_MM) continue;
-    throw inputError(
-      'RESTORATION_ELSEWHERE',
-      `The restoration lies ${Math.sqrt(dot(way, way)).toFixed(1)} mm from tooth ${near}, its neighbour; expected both files in one frame. Check the files, the unit and --tooth.`,
-    );
-  }
-  const row = [...scan.centres]
+  const surface = indexSurface(restoration);
+  const surfaceOf = (number: ToothNumber) => indexSurface(scan.mesh, trianglesOf(scan, number));
+  const { jaw, centres } = scan;
+  const found = fitNeighbours({ tooth, centre, surface, jaw, centres, surfaceOf });
+  const row = [...centres]
     .filter(([number]) => number !== tooth)
     .concat([[tooth, centre]])
     .sort(([a], [b]) => toothSortIndex(a) - toothSortIndex(b))
     .map(([, p]) => p);
   const curve = fitArchCurve(scan.frame, row);
-  return neighbours.map((neighbour, k) => {
-    const side = sideOf(tooth, k === 0, scan.jaw);
-    if (neighbour === null) return { ...NOTHING, side };
-    const near = scan.centres.get(neighbour)!;
-    const directions = contactFrame(scan.frame, scan.jaw, archTangentAt(curve, lerp(near, centre, 0.5)));
-    const job = { restoration, tooth, neighbour, scan, directions, isFirst: k === 0 };
-    return { ...measureSide(job, target), side, neighbour };
-  });
+  await control.checkpoint(0.2, STAGE);
+  const bench = prepareBench(restoration, tooth, scan);
+  const sides: FitSide[] = [];
+  for (const neighbour of [found.right, found.left]) {
+    const isFirst = sides.length === 0;
+    await control.checkpoint(isFirst ? 0.3 : 0.65, STAGE);
+    const side = sideOf(tooth, isFirst, jaw);
+    if (neighbour === null || isSite(neighbour)) {
+      sides.push({ ...NOTHING, side, neighbour: null, notes: neighbour === null ? [] : [SITE] });
+      continue;
+    }
+    const near = centres.get(neighbour.tooth)!;
+    const directions = contactFrame(scan.frame, jaw, archTangentAt(curve, lerp(near, centre, 0.5)));
+    const pair = { bench, neighbour: neighbour.tooth, directions, isFirst };
+    sides.push({ ...sideFindings(pair, neighbour, scan, surface, target), side, neighbour: neighbour.tooth });
+  }
+  await control.checkpoint(1, STAGE);
+  return sides;
 }
 
-const NOTHING: Omit<FitSide, 'side'> = {
-  neighbour: null,
+const SITE: FitNoteCode = 'site';
+const BEYOND: FitNoteCode = 'beyond-missing';
+const DEEPER: FitNoteCode = 'deeper-than-measured';
+
+const NOTHING: SideFindings = {
   status: 'no-neighbour',
   space: null,
+  deeperThanMm: null,
   addMm: null,
   point: null,
   heightMm: null,
@@ -148,124 +102,61 @@ function sideOf(tooth: ToothNumber, towardsRight: boolean, jaw: Jaw): 'mesial' |
   return towardsRight === isRight ? 'distal' : 'mesial';
 }
 
-interface SideJob {
-  readonly restoration: TriangleMesh;
-  readonly tooth: ToothNumber;
-  readonly neighbour: ToothNumber;
-  readonly scan: FitScan;
-  readonly directions: ContactFrame;
-  /** The neighbour stands nearer the patient's right: it is tooth A of the pair. */
-  readonly isFirst: boolean;
-}
-
-function measureSide(job: SideJob, target: FitTarget): Omit<FitSide, 'side' | 'neighbour'> {
-  const { scan, directions, neighbour } = job;
-  const found = signedSpace(job);
-  const normals = triangleNormals(scan.mesh);
-  // The wall towards the restoration only: the rest of the neighbour has no contact with it.
-  const towards = job.isFirst ? directions.t : scale(directions.t, -1);
-  const wall = Array.from(scan.labels.keys()).filter(
-    (f) => scan.labels[f] === neighbour && dot(vertexAt(normals, f), towards) > FACING_COSINE,
-  );
-  const areas =
-    wall.length === 0
-      ? null
-      : areaWithin(
-          indexSurface(job.restoration),
-          indexSurface(scan.mesh, Uint32Array.from(wall)),
-          'sheet',
-          AREA_LEVELS_MM,
-        );
-  const shared = { within20umMm2: areas?.[0] ?? null, within50umMm2: areas?.[1] ?? null };
+function sideFindings(
+  pair: FitPair,
+  neighbour: FitNeighbour,
+  scan: FitScan,
+  surface: IndexedSurface,
+  target: FitTarget,
+): SideFindings {
+  const found = signedSpace(pair);
+  const beyond = neighbour.between.length > 0 ? [BEYOND] : [];
   if (found.space === null) {
-    return { ...NOTHING, ...shared, status: 'not-measurable', notes: found.notes };
+    const known = withoutSpace(found, target);
+    return { ...known, notes: [...beyond, ...known.notes, ...found.notes] };
   }
   const { space, point, notes } = found;
-  const off = sub(point, scan.centres.get(neighbour)!);
+  const { directions } = pair;
+  const [within20, within50] = areasOf(pair, scan, surface);
   return {
-    ...shared,
     status: fitStatus(space, target),
     space,
+    deeperThanMm: null,
     addMm: space.valueMm - (target.wideMm + target.tightMm) / 2,
     point,
     heightMm: dot(sub(scan.frame.origin, point), directions.o),
-    buccalMm: dot(off, directions.b),
-    notes,
+    buccalMm: dot(sub(point, scan.centres.get(neighbour.tooth)!), directions.b),
+    within20umMm2: within20,
+    within50umMm2: within50,
+    notes: [...beyond, ...notes],
   };
 }
 
-type SignedSpace =
-  | { readonly space: null; readonly notes: readonly string[] }
-  | { readonly space: Difference; readonly point: Vec3; readonly notes: readonly string[] };
-
-/** The signed space, on the restoration drawn back as far as it takes. */
-function signedSpace(job: SideJob): SignedSpace {
-  const { t } = job.directions;
-  // Away from the neighbour.
-  const away = job.isFirst ? t : scale(t, -1);
-  let last: PairMeasurement | null = null;
-  for (const first of RETRACTIONS_MM) {
-    let way: Vec3 = scale(away, first);
-    let measured = measureAt(job, way);
-    if (first > 0 && measured.gap !== null) {
-      // Once more along the common normal of the two walls.
-      const across = sub(measured.pointB!, measured.pointA!);
-      const normal = normalize(job.isFirst ? across : scale(across, -1));
-      way = scale(normal, first);
-      measured = measureAt(job, way);
-    }
-    last = measured;
-    const { gap, pointA, pointB } = measured;
-    if (gap === null || pointA === null || pointB === null || gap.valueMm < LEAST_FREE_MM) continue;
-    const own = addScaled(job.isFirst ? pointB : pointA, way, -1);
-    const other = job.isFirst ? pointA : pointB;
-    return {
-      space: { valueMm: gap.valueMm - first, u95Mm: gap.u95Mm },
-      point: lerp(own, other, 0.5),
-      notes: measured.notes,
-    };
-  }
-  return { space: null, notes: last?.notes ?? [] };
+/** No number; yet walls that cross deeper than the target allows are too tight, however deep they do. */
+function withoutSpace(found: SignedSpace & { space: null }, { tightMm }: FitTarget): SideFindings {
+  const { deeperThanMm } = found;
+  if (deeperThanMm === null || -deeperThanMm >= tightMm) return { ...NOTHING, status: 'not-measurable' };
+  return { ...NOTHING, status: 'too-tight', deeperThanMm, notes: [DEEPER] };
 }
 
-/** The pair as measured on scans, with the restoration in the place of its tooth, moved by `way`. */
-function measureAt(job: SideJob, way: Vec3): PairMeasurement {
-  const { scan, restoration, tooth, neighbour, directions } = job;
-  const count = scan.mesh.positions.length;
-  const positions = new Float32Array(count + restoration.positions.length);
-  positions.set(scan.mesh.positions);
-  for (let i = 0; i < restoration.positions.length; i += 1) {
-    positions[count + i] = restoration.positions[i]! + way[i % 3]!;
-  }
-  const kept: number[] = [];
-  const labels: number[] = [];
-  for (let f = 0; f < scan.labels.length; f += 1) {
-    // What stands in the place of the restoration (stump, scan body, healing gum) is covered by it.
-    if (scan.labels[f] === tooth) continue;
-    kept.push(...scan.mesh.triangles.subarray(3 * f, 3 * f + 3));
-    labels.push(scan.labels[f]!);
-  }
-  const shift = count / 3;
-  for (const v of restoration.triangles) kept.push(v + shift);
-  for (let f = 0; f < restoration.triangles.length / 3; f += 1) labels.push(tooth);
-  const arch = prepareArchSurface({ positions, triangles: Uint32Array.from(kept) }, Uint8Array.from(labels));
-  const own = arch.teeth.get(tooth);
-  const other = arch.teeth.get(neighbour);
-  if (own === undefined || other === undefined) throw new RangeError('a tooth without triangles');
-  const [a, b] = job.isFirst ? [other, own] : [own, other];
-  return measurePair(arch, a, b, directions, oneWall(scan.scanner ?? UNCALIBRATED_SCANNER), NO_LIMIT_MM);
+/** Areas of the restoration near the wall that faces it: the rest of the neighbour has no contact with it. */
+function areasOf(
+  { neighbour, directions, isFirst }: FitPair,
+  scan: FitScan,
+  surface: IndexedSurface,
+): [number, number] | [null, null] {
+  const normals = triangleNormals(scan.mesh);
+  const towards = isFirst ? directions.t : scale(directions.t, -1);
+  const wall = trianglesOf(scan, neighbour).filter((f) => dot(vertexAt(normals, f), towards) > FACING_COSINE);
+  if (wall.length === 0) return [null, null];
+  const [within20, within50] = areaWithin(surface, indexSurface(scan.mesh, wall), 'sheet', AREA_LEVELS_MM);
+  return [within20!, within50!];
 }
 
-/** Only a coarse scan's number depends on a limit; a restoration has none. */
-const NO_LIMIT_MM = 0;
-
-/** Only one of the two walls comes from a scanner: half the variance of the waves, half of what fattens both. */
-function oneWall(scanner: ScannerProfile): ScannerProfile {
-  return {
-    ...scanner,
-    wavinessMm: scanner.wavinessMm / Math.SQRT2,
-    systematicHalfWidthMm: scanner.systematicHalfWidthMm / 2,
-  };
+function trianglesOf({ labels }: FitScan, tooth: ToothNumber): Uint32Array {
+  const own: number[] = [];
+  for (let f = 0; f < labels.length; f += 1) if (labels[f] === tooth) own.push(f);
+  return Uint32Array.from(own);
 }
 
 function fitStatus({ valueMm, u95Mm }: Difference, { wideMm, tightMm }: FitTarget): FitStatus {

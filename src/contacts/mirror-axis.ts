@@ -1,5 +1,6 @@
 import { choleskyFactor, choleskySolve } from '../geometry/cholesky.ts';
 import { median } from '../geometry/median.ts';
+import { MAD_TO_SIGMA, TUKEY_CUT } from '../geometry/robust-scale.ts';
 import { closestPoint, type IndexedSurface } from '../geometry/surface-distance.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import {
@@ -13,7 +14,6 @@ import {
   sub,
   vertexAt,
 } from '../geometry/vec3.ts';
-import { MAD_TO_SIGMA, TUKEY_CUT } from './tolerances.ts';
 
 /** A crown's surface as the mirror search needs it. */
 export interface MirroredSurface {

@@ -76,12 +76,8 @@ export const LEAST_WINDOW_POINTS = 19;
  * walls (0.18 and 0.21; all teeth 0.1 and 0.13), so that it only holds fits which their points leave open.
  */
 export const WALL_CHANGE: readonly [number, number] = [0.4, 0.4];
-/** Tukey's biweight: cut in robust standard deviations for 95 % efficiency (Huber, Robust Statistics, 1981). */
-export const TUKEY_CUT = 4.685;
-/** Median absolute deviation to standard deviation of a normal distribution. */
-export const MAD_TO_SIGMA = 1.4826;
 /**
- * What Tukey's weights w(r) at that cut do to normal errors of variance 1: E[w r^2] / E[w], the share of the variance
+ * What Tukey's weights w(r) at their cut do to normal errors of variance 1: E[w r^2] / E[w], the share of the variance
  * that the weighted residuals show; and E[w^2 r^2] E[w]^2 / (E[w r^2]^2 E[w^2]), by which the covariance of the
  * M-estimator exceeds that of a least-squares fit with fixed weights. Recomputed by quadrature in a test.
  */

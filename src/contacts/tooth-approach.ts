@@ -1,4 +1,4 @@
-import { composeMotions, invertMotion, movePoint, type RigidMotion } from '../geometry/rigid.ts';
+import { composeMotions, invertMotion, movePoint, type RigidMotion, turnAngle } from '../geometry/rigid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { dot, lerp, normalize, sub } from '../geometry/vec3.ts';
 import type { ArchAlignment, ToothAlignment } from '../teeth/align-arch.ts';
@@ -51,7 +51,7 @@ export function toothApproach(
   const waves = scanners.map((scanner) => (scanner ?? UNCALIBRATED_SCANNER).wavinessMm);
   const wave = Math.hypot(...waves);
   const placing = [a, b].map(({ medianOffsetMm }) => Math.max(wave, medianOffsetMm ?? 0));
-  const turn = angleOf(relative);
+  const turn = turnAngle(relative);
   const turning = (WALL_RADIUS_MM * turn ** 2) / 2;
   const placeMm = place.isMeasured ? 0 : WEB_PLACE_MM;
   return { valueMm, u95Mm: EXPANSION * Math.hypot(...placing, turning, placeMm * turn) };
@@ -83,8 +83,4 @@ function placeOf(
 
 function turned({ rotation }: RigidMotion, v: Vec3): Vec3 {
   return movePoint({ rotation, translation: [0, 0, 0] }, v);
-}
-
-function angleOf({ rotation }: RigidMotion): number {
-  return Math.acos(Math.max(-1, Math.min(1, (rotation[0]! + rotation[4]! + rotation[8]! - 1) / 2)));
 }

@@ -22,14 +22,9 @@ const CELL = 7;
  * of a curved surface would lie beside it), with the area-weighted mean normal. Cubes in which the normals do not
  * agree give no point.
  *
- * @param wanted - tells which triangles belong to the surface; all when left out
  * @param spacingMm - edge of the cubes
  */
-export function sampleOrientedPoints(
-  mesh: TriangleMesh,
-  spacingMm: number,
-  wanted?: (triangle: number) => boolean,
-): OrientedPoints {
+export function sampleOrientedPoints(mesh: TriangleMesh, spacingMm: number): OrientedPoints {
   const count = mesh.triangles.length / 3;
   const centroids = triangleCentroids(mesh);
   const normals = triangleNormals(mesh);
@@ -38,7 +33,6 @@ export function sampleOrientedPoints(
   const cellOf = new Int32Array(count).fill(-1);
   const sums: number[] = [];
   for (let t = 0; t < count; t += 1) {
-    if (wanted && !wanted(t)) continue;
     const key = cellKey(centroids, t, spacingMm);
     let at = cells.get(key);
     if (at === undefined) {

@@ -3,6 +3,7 @@ import { pointToPlaneStep } from './fit-rigid.ts';
 import { median } from './median.ts';
 import type { OrientedPoints } from './oriented-points.ts';
 import { composeMotions, movePoint, type RigidMotion, rotateDirection } from './rigid.ts';
+import { MAD_TO_SIGMA, TUKEY_CUT } from './robust-scale.ts';
 import type { IndexedSurface } from './surface-index.ts';
 import { cross, dot, normalize, sub, vertexAt } from './vec3.ts';
 
@@ -12,7 +13,9 @@ export interface SurfacePartners {
   readonly moved: Float64Array;
   readonly partners: Float64Array;
   readonly normals: Float64Array;
-  /** Signed distance from the facet's plane, mm; not a number where no facet of that direction lies within reach. */
+  /** 1 where a facet of the point's direction lies within reach; without one there is neither partner nor offset. */
+  readonly isFound: Uint8Array;
+  /** Signed distance from the facet's plane, mm; 0 where none was found. */
   readonly offsets: Float64Array;
 }
 
@@ -30,7 +33,8 @@ export function surfacePartners(
   const moved = new Float64Array(3 * count);
   const partners = new Float64Array(3 * count);
   const normals = new Float64Array(3 * count);
-  const offsets = new Float64Array(count).fill(Number.NaN);
+  const offsets = new Float64Array(count);
+  const isFound = new Uint8Array(count);
   for (let i = 0; i < count; i += 1) {
     const p = movePoint(motion, vertexAt(cloud.points, i));
     moved.set(p, 3 * i);
@@ -46,9 +50,10 @@ export function surfacePartners(
     if (dot(facet, rotateDirection(motion, vertexAt(cloud.normals, i))) < SAME_WAY) continue;
     partners.set(near.point, 3 * i);
     normals.set(facet, 3 * i);
+    isFound[i] = 1;
     offsets[i] = dot(sub(p, near.point), facet);
   }
-  return { moved, partners, normals, offsets };
+  return { moved, partners, normals, isFound, offsets };
 }
 
 /** How the points lie on the surface. */
@@ -60,6 +65,8 @@ export interface SurfaceFit {
   readonly medianOffsetMm: number;
   /** Share of all points that lie within `nearMm` of a facet of their direction, 0 to 1. */
   readonly nearShare: number;
+  /** The last round moved nothing any more; else the rounds ran out first. */
+  readonly isSettled: boolean;
 }
 
 export interface RegisterSettings {
@@ -70,9 +77,6 @@ export interface RegisterSettings {
   readonly mostRounds: number;
 }
 
-/** Tukey's biweight is cut at this many robust standard deviations (95 % efficient on normal residuals). */
-const TUKEY = 4.685;
-const MAD_TO_SIGMA = 1.4826;
 /** The scale of the residuals is not taken below this, mm: exact copies would otherwise weigh rounding. */
 const LEAST_SCALE_MM = 1e-4;
 /** A round that moves none of the points looked at (every seventh) by more than this ends the search, mm. */
@@ -96,17 +100,20 @@ export function registerToSurface(
 ): SurfaceFit | null {
   const { reachesMm } = settings;
   let motion = start;
+  let isSettled = false;
   for (let round = 0; round < settings.mostRounds; round += 1) {
     const reach = reachesMm[Math.min(round, reachesMm.length - 1)]!;
     const found = surfacePartners(cloud, surface, motion, reach);
-    const weights = biweights(found.offsets);
+    const weights = biweights(found);
     if (weights === null) return null;
     const step = pointToPlaneStep(found.moved, found.partners, found.normals, weights);
     if (step === null) return null;
     motion = composeMotions(step, motion);
-    if (round >= reachesMm.length - 1 && largestMove(found.moved, step) < SETTLED_MM) break;
+    isSettled = round >= reachesMm.length - 1 && largestMove(found.moved, step) < SETTLED_MM;
+    if (isSettled) break;
   }
-  return describeFit(cloud, surface, motion, reachesMm[reachesMm.length - 1]!, settings.nearMm);
+  const fit = describeFit(cloud, surface, motion, reachesMm[reachesMm.length - 1]!, settings.nearMm);
+  return fit && { ...fit, isSettled };
 }
 
 function describeFit(
@@ -115,9 +122,10 @@ function describeFit(
   motion: RigidMotion,
   reachMm: number,
   nearMm: number,
-): SurfaceFit | null {
-  const { offsets } = surfacePartners(cloud, surface, motion, Math.max(reachMm, nearMm));
-  const sizes = offsets.filter(Number.isFinite).map(Math.abs);
+): Omit<SurfaceFit, 'isSettled'> | null {
+  const found = surfacePartners(cloud, surface, motion, Math.max(reachMm, nearMm));
+  const { offsets } = found;
+  const sizes = sizesOf(found);
   if (sizes.length < LEAST_PARTNERS) return null;
   const near = sizes.filter((d) => d <= nearMm).length;
   return {
@@ -128,12 +136,17 @@ function describeFit(
   };
 }
 
-function biweights(offsets: Float64Array): Float64Array | null {
-  const sizes = offsets.filter(Number.isFinite).map(Math.abs);
+/** Distances of the points that have a partner, mm. */
+function sizesOf({ offsets, isFound }: SurfacePartners): Float64Array {
+  return offsets.filter((_, i) => isFound[i] === 1).map(Math.abs);
+}
+
+function biweights(found: SurfacePartners): Float64Array | null {
+  const sizes = sizesOf(found);
   if (sizes.length < LEAST_PARTNERS) return null;
-  const cut = TUKEY * Math.max(LEAST_SCALE_MM, MAD_TO_SIGMA * median(sizes));
-  return offsets.map((d) => {
-    if (!Number.isFinite(d)) return 0;
+  const cut = TUKEY_CUT * Math.max(LEAST_SCALE_MM, MAD_TO_SIGMA * median(sizes));
+  return found.offsets.map((d, i) => {
+    if (found.isFound[i] === 0) return 0;
     const share = 1 - (d / cut) ** 2;
     return share > 0 ? share * share : 0;
   });

@@ -83,6 +83,11 @@ export function rotationAbout(
   };
 }
 
+/** Angle of the turn of a motion, 0 to pi, rad: the trace of a rotation is 1 + 2 cos. */
+export function turnAngle({ rotation: r }: RigidMotion): number {
+  return Math.acos(Math.max(-1, Math.min(1, (r[0]! + r[4]! + r[8]! - 1) / 2)));
+}
+
 /** New (n x 3) array of moved positions, mm. */
 export function movePositions(motion: RigidMotion, positions: Float32Array): Float32Array {
   const out = new Float32Array(positions.length);

@@ -3,7 +3,7 @@ import type { Estimate } from '../study/limits-of-agreement.ts';
 import type { RepeatedMeasurements } from '../study/repeated-measurements.ts';
 import type { AgreementSource } from './agreement-json.ts';
 import { agreementPlots } from './agreement-plots.ts';
-import { figure, number, probability } from './agreement-words.ts';
+import { figure, number, probability, withUnit } from './agreement-words.ts';
 import { escapeText } from './escape-text.ts';
 import { REPORT_STYLE } from './report-style.ts';
 import { STUDY_PLOT_STYLE } from './study-plot-frame.ts';
@@ -162,8 +162,4 @@ function estimateRow(name: string, { value, low, high }: Estimate, unit: string)
 
 function tableOf(heads: readonly string[], rows: readonly string[]): string {
   return `<table class="agree"><thead><tr>${heads.map((head) => `<th>${escapeText(head)}</th>`).join('')}</tr></thead><tbody>${rows.join('')}</tbody></table>`;
-}
-
-function withUnit(text: string, unit: string): string {
-  return unit === '' ? text : `${text}, ${unit}`;
 }

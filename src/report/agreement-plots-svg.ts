@@ -2,7 +2,7 @@ import { scaleLinear } from 'd3-scale';
 import type { AgreementAnalysis, AgreementFigures, PairAgreement } from '../study/assess-agreement.ts';
 import type { Icc } from '../study/intraclass-correlation.ts';
 import { mean } from '../study/two-way-anova.ts';
-import { figure } from './agreement-words.ts';
+import { figure, withUnit } from './agreement-words.ts';
 import {
   axisRange,
   dot,
@@ -152,10 +152,6 @@ export function repeatabilityPlot(
     `1.96 √2 times the standard deviation within targets, ${figure(pooled, unit)}`,
     `${levelBand(frame, error.dahlberg.low, error.dahlberg.high)}${frame.axes}${dots.join('')}${levelLine(frame, pooled, 'st-line', figure(pooled, unit))}`,
   );
-}
-
-function withUnit(text: string, unit: string): string {
-  return unit === '' ? text : `${text}, ${unit}`;
 }
 
 /** Names that stand side by side must not run into each other. */

@@ -17,3 +17,8 @@ export function number(value: number, unit: string): string {
 export function probability(p: number): string {
   return p < 0.001 ? '< 0.001' : p.toFixed(3);
 }
+
+/** Head of a column or an axis: `difference, mm`. */
+export function withUnit(text: string, unit: string): string {
+  return unit === '' ? text : `${text}, ${unit}`;
+}

@@ -1,7 +1,7 @@
 import type { ContactChange } from '../contacts/compare-contacts.ts';
 import type { FollowUp } from '../contacts/follow-up.ts';
 import type { Analysis, Contact, Difference } from '../contacts/types.ts';
-import { movePoint, type RigidMotion, rotateDirection } from '../geometry/rigid.ts';
+import { movePoint, type RigidMotion, rotateDirection, turnAngle } from '../geometry/rigid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add, dot, sub } from '../geometry/vec3.ts';
 import { type ArchAlignment, ownMotion, type ToothAlignment } from '../teeth/align-arch.ts';
@@ -67,13 +67,12 @@ export function toothShift(
   const motion = ownMotion(alignment, tooth);
   const centre = earlier.teeth.find((record) => record.tooth === tooth.tooth)?.centre ?? earlier.frame.origin;
   const d = sub(movePoint(motion, centre), centre);
-  const r = motion.rotation;
   const { x, y, z } = earlier.frame;
   return {
     leftMm: dot(d, x),
     frontMm: dot(d, y),
     upMm: dot(d, z),
-    turnRad: Math.acos(Math.max(-1, Math.min(1, (r[0]! + r[4]! + r[8]! - 1) / 2))),
+    turnRad: turnAngle(motion),
   };
 }
 

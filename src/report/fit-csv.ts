@@ -1,4 +1,4 @@
-import type { FitSide } from '../contacts/fit-restoration.ts';
+import type { FitSide } from '../contacts/fit-types.ts';
 import type { ToothNumber } from '../teeth/types.ts';
 import { type CsvCell, writeCsv } from './csv-text.ts';
 
@@ -10,6 +10,7 @@ export const FIT_COLUMNS = [
   'status',
   'space_mm',
   'space_u95_mm',
+  'deeper_than_mm',
   'add_mm',
   'height_mm',
   'buccal_mm',
@@ -29,6 +30,7 @@ export function writeFitCsv(tooth: ToothNumber, sides: readonly FitSide[]): stri
       side.status,
       side.space?.valueMm ?? null,
       side.space?.u95Mm ?? null,
+      side.deeperThanMm,
       side.addMm,
       side.heightMm,
       side.buccalMm,

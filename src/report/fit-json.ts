@@ -1,4 +1,4 @@
-import type { FitSide, FitTarget } from '../contacts/fit-restoration.ts';
+import type { FitSide, FitTarget } from '../contacts/fit-types.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add } from '../geometry/vec3.ts';
 import type { ScanSource } from '../scan/types.ts';
@@ -32,6 +32,7 @@ export function writeFitJson(record: FitRecord, meta: { readonly version: string
       status: side.status,
       space_mm: side.space?.valueMm ?? null,
       space_u95_mm: side.space?.u95Mm ?? null,
+      deeper_than_mm: side.deeperThanMm,
       add_mm: side.addMm,
       point: side.point && add(side.point, record.originMm),
       height_mm: side.heightMm,

@@ -1,4 +1,10 @@
-import type { FitSide, FitStatus, FitTarget } from '../contacts/fit-restoration.ts';
+import {
+  FIT_NOTE_CODES,
+  type FitNoteCode,
+  type FitSide,
+  type FitStatus,
+  type FitTarget,
+} from '../contacts/fit-types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { noteWords } from './contact-words.ts';
@@ -13,6 +19,25 @@ export const FIT_WORDS: Readonly<Record<FitStatus, string>> = {
   'not-measurable': 'not measurable',
 };
 
+const FIT_NOTE_WORDS: Readonly<Record<FitNoteCode, string>> = {
+  'deeper-than-measured':
+    'it runs deeper into the neighbour than a space can be measured; areas are left out',
+  'beyond-missing': 'not the next tooth by number; the teeth between are absent',
+  site: 'the next tooth stands beyond the site of an absent one',
+};
+
+/** A note of a fit in words; those of contacts are among them. */
+export function fitNoteWords(code: string): string {
+  const own = FIT_NOTE_CODES.find((known) => known === code);
+  return own === undefined ? noteWords(code) : FIT_NOTE_WORDS[own];
+}
+
+/** The space of one side: `+0.12 ± 0.02 mm`, `overlap deeper than 0.90 mm`; null where nothing is known. */
+export function fitSpaceWords({ space, deeperThanMm }: FitSide): string | null {
+  if (space !== null) return `${formatSignedMm(space.valueMm)} ± ${formatU95(space.u95Mm)} mm`;
+  return deeperThanMm === null ? null : `overlap deeper than ${formatMm(deeperThanMm)} mm`;
+}
+
 /** `0.00 to -0.03 mm`. */
 export function targetWords({ wideMm, tightMm }: FitTarget): string {
   return `${formatMm(wideMm)} to ${formatMm(tightMm)} mm`;
@@ -23,7 +48,10 @@ export function targetWords({ wideMm, tightMm }: FitTarget): string {
  * added or taken off by an estimate that lies in the target, however far its interval reaches.
  */
 export function fitAdvice(side: FitSide, { wideMm, tightMm }: FitTarget): string {
-  const { status, space, addMm, heightMm, buccalMm } = side;
+  const { status, space, addMm, deeperThanMm, heightMm, buccalMm } = side;
+  if (status === 'too-tight' && deeperThanMm !== null) {
+    return `take off more than ${formatMm(deeperThanMm)} mm, or check that both files are in one frame`;
+  }
   if (addMm === null || heightMm === null || buccalMm === null) return '';
   if (status === 'as-wanted') return 'leave it';
   if (status === 'undecided' && space && space.valueMm >= tightMm && space.valueMm <= wideMm) {
@@ -41,10 +69,9 @@ export function fitAdvice(side: FitSide, { wideMm, tightMm }: FitTarget): string
 /** One side in a line. */
 export function describeFitSide(side: FitSide, target: FitTarget, numbering: NumberingScheme): string {
   const name = side.neighbour === null ? '' : ` against ${formatTooth(side.neighbour, numbering)}`;
-  const space = side.space
-    ? `, ${formatSignedMm(side.space.valueMm)} ± ${formatU95(side.space.u95Mm)} mm`
-    : '';
+  const known = fitSpaceWords(side);
+  const space = known === null ? '' : `, ${known}`;
   const advice = fitAdvice(side, target);
-  const notes = side.notes.map((note) => `; ${noteWords(note)}`).join('');
+  const notes = side.notes.map((note) => `; ${fitNoteWords(note)}`).join('');
   return `${side.side}${name}: ${FIT_WORDS[side.status]}${space}${advice === '' ? '' : `: ${advice}`}${notes}`;
 }

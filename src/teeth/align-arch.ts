@@ -4,6 +4,7 @@ import { type OrientedPoints, sampleOrientedPoints } from '../geometry/oriented-
 import { registerToSurface, type SurfaceFit, surfacePartners } from '../geometry/register-surface.ts';
 import { composeMotions, invertMotion, movePoint, type RigidMotion } from '../geometry/rigid.ts';
 import { roughPoses } from '../geometry/rough-registration.ts';
+import { submesh, trianglesByLabel } from '../geometry/submesh.ts';
 import { type IndexedSurface, indexSurface } from '../geometry/surface-index.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { distance } from '../geometry/vec3.ts';
@@ -96,7 +97,8 @@ export async function alignArch(
 ): Promise<ArchAlignment> {
   const stage = 'laying the earlier scan over the new one';
   await control.checkpoint(0, stage);
-  const crowns = sampleOrientedPoints(earlier.mesh, ROUGH_SPACING_MM, (t) => earlier.labels[t]! > 0);
+  const groups = trianglesByLabel(earlier.labels);
+  const crowns = sampleOrientedPoints(crownsOf(earlier), ROUGH_SPACING_MM);
   const poses = roughPoses(crowns, sampleOrientedPoints(later, ROUGH_SPACING_MM), ROUGH);
   await control.checkpoint(0.3, stage);
   const surface = indexSurface(later);
@@ -112,14 +114,19 @@ export async function alignArch(
   const order = earlier.teeth.toSorted((a, b) => toothSortIndex(a.tooth) - toothSortIndex(b.tooth));
   for (const record of order) {
     await control.checkpoint(0.65 + (0.35 * teeth.length) / order.length, stage);
-    const crown = sampleOrientedPoints(
-      earlier.mesh,
-      FINE_SPACING_MM,
-      (t) => earlier.labels[t] === record.tooth,
-    );
+    const own = submesh(earlier.mesh, groups.get(record.tooth) ?? new Uint32Array(0));
+    const crown = sampleOrientedPoints(own, FINE_SPACING_MM);
     teeth.push(alignTooth(record.tooth, record.centre, crown, surface, whole.motion));
   }
   return trusted({ motion: whole.motion, teeth });
+}
+
+/** Everything but gum. */
+function crownsOf({ mesh, labels }: LabelledTeeth): TriangleMesh {
+  return submesh(
+    mesh,
+    Uint32Array.from(labels.keys()).filter((t) => labels[t]! > 0),
+  );
 }
 
 function alignTooth(
@@ -133,7 +140,7 @@ function alignTooth(
     crown.points.length / 3 < LEAST_POINTS ? null : registerToSurface(crown, surface, whole, SINGLE);
   const shiftMm = fit && distance(movePoint(fit.motion, centre), movePoint(whole, centre));
   if (
-    fit !== null &&
+    fit?.isSettled &&
     shiftMm !== null &&
     fit.medianOffsetMm <= RECOGNISED_OFFSET_MM &&
     fit.nearShare >= RECOGNISED_SHARE &&
@@ -142,8 +149,8 @@ function alignTooth(
     const { motion, nearShare, medianOffsetMm } = fit;
     return { tooth, sighting: 'recognised', motion, nearShare, medianOffsetMm, shiftMm };
   }
-  const { offsets } = surfacePartners(crown, surface, whole, WHOLE.reachesMm[0]);
-  const inView = offsets.filter(Number.isFinite).length >= IN_VIEW_SHARE * offsets.length;
+  const { isFound } = surfacePartners(crown, surface, whole, WHOLE.reachesMm[0]);
+  const inView = isFound.reduce((sum, one) => sum + one, 0) >= IN_VIEW_SHARE * isFound.length;
   return {
     tooth,
     sighting: inView ? 'changed' : 'not-seen',

@@ -1,6 +1,7 @@
 import { nearestOnMesh } from '../geometry/nearest-on-mesh.ts';
 import { type OrientedPoints, sampleOrientedPoints } from '../geometry/oriented-points.ts';
 import { movePoint } from '../geometry/rigid.ts';
+import { submesh, trianglesByLabel } from '../geometry/submesh.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { dot, perpendicularTo, sub, vertexAt } from '../geometry/vec3.ts';
 import type { ArchAlignment, LabelledTeeth } from './align-arch.ts';
@@ -27,8 +28,10 @@ const SPACING_MM = 0.5;
  */
 export function carryClicks(earlier: EarlierTeeth, alignment: ArchAlignment, later: TriangleMesh): ClickSet {
   const seen = alignment.teeth.filter(({ sighting }) => sighting !== 'not-seen');
+  const groups = trianglesByLabel(earlier.labels);
   const places = seen.map(({ tooth, motion }) => {
-    const crown = sampleOrientedPoints(earlier.mesh, SPACING_MM, (t) => earlier.labels[t] === tooth);
+    const own = submesh(earlier.mesh, groups.get(tooth) ?? new Uint32Array(0));
+    const crown = sampleOrientedPoints(own, SPACING_MM);
     const centre = earlier.teeth.find((record) => record.tooth === tooth)?.centre ?? earlier.frame.origin;
     return movePoint(motion, topOf(crown, centre, earlier.frame.z));
   });

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { fitPatch, patchAt, patchVariances, type WindowPoints } from '../../src/contacts/fit-patch.ts';
-import { TUKEY_COVARIANCE_FACTOR, TUKEY_CUT, TUKEY_VARIANCE_SHARE } from '../../src/contacts/tolerances.ts';
+import { TUKEY_COVARIANCE_FACTOR, TUKEY_VARIANCE_SHARE } from '../../src/contacts/tolerances.ts';
+import { TUKEY_CUT } from '../../src/geometry/robust-scale.ts';
 import { seededNormal, seededRandom } from '../helpers/random.ts';
 
 const R = 1;

@@ -41,20 +41,35 @@ function scene(mesialMm: number, distalMm: number, middle: Vec3 = [0, 0, 0]) {
   };
 }
 
-function fitted(mesialMm: number, distalMm: number, target = TARGET) {
+async function fitted(mesialMm: number, distalMm: number, target = TARGET) {
   const { restoration, scan } = scene(mesialMm, distalMm);
-  const [mesial, distal] = fitRestoration(restoration, 24, scan, target);
+  const [mesial, distal] = await fitRestoration(restoration, 24, scan, target);
   return { mesial: mesial!, distal: distal! };
 }
 
+/** Cap of one ball nearer than d to another: height from the law of cosines, area 2 pi r h. */
+function capMm2(overlapMm: number, d: number): number {
+  const c = 2 * RADIUS - overlapMm;
+  const x = (RADIUS ** 2 + c ** 2 - (RADIUS + d) ** 2) / (2 * c);
+  return 2 * Math.PI * RADIUS * (RADIUS - x);
+}
+
+async function codeOf(work: Promise<unknown>): Promise<string> {
+  return await work.then(
+    () => 'none',
+    (fault: { code: string }) => fault.code,
+  );
+}
+
 describe('fitRestoration', () => {
-  it('measures balls apart and through each other to a few micrometres', () => {
+  it('measures balls apart and through each other to a few micrometres', async () => {
     for (const [m, d] of [
       [0.2, -0.1],
       [-0.25, 0.05],
       [0, -0.5],
+      [-0.9, 0.7],
     ] as const) {
-      const { mesial, distal } = fitted(m, d);
+      const { mesial, distal } = await fitted(m, d);
       expect([mesial.side, distal.side]).toEqual(['mesial', 'distal']);
       // The fit follows facets of 0.3 mm edges, whose middles lie 3 um inside of each ball.
       expect(Math.abs(mesial.space!.valueMm - m)).toBeLessThan(0.01);
@@ -63,37 +78,92 @@ describe('fitRestoration', () => {
     }
   });
 
-  it('says per side too tight, as wanted, open, and how much to add or take', () => {
-    const { mesial, distal } = fitted(0.2, -0.2);
+  it('says per side too tight, as wanted, open, and how much to add or take', async () => {
+    const { mesial, distal } = await fitted(0.2, -0.2);
     expect([mesial.status, distal.status]).toEqual(['open', 'too-tight']);
     expect(mesial.addMm).toBeCloseTo(0.215, 1);
     expect(distal.addMm).toBeCloseTo(-0.185, 1);
     // Half a target of 0.03 mm is less than U: the estimate lies inside, the interval does not.
-    expect(fitted(-0.015, 0.01).mesial.status).toBe('undecided');
-    expect(fitted(-0.015, 0.015).distal.status).toBe('undecided');
-    expect(fitted(0.2, 0.2, { wideMm: 0.25, tightMm: 0.15 }).mesial.status).toBe('as-wanted');
+    const near = await fitted(-0.015, 0.015);
+    expect([near.mesial.status, near.distal.status]).toEqual(['undecided', 'undecided']);
+    const wide = await fitted(0.2, 0.2, { wideMm: 0.25, tightMm: 0.15 });
+    expect(wide.mesial.status).toBe('as-wanted');
   });
 
-  it('finds the place: height below the occlusal plane and buccal offset', () => {
-    const { mesial } = fitted(0.1, 0.1);
+  it('calls an overlap too tight that is deeper than can be measured, without a number or an area', async () => {
+    for (const deepMm of [-0.97, -1.2, -2]) {
+      const { mesial, distal } = await fitted(0.3, deepMm);
+      expect([mesial.status, distal.status]).toEqual(['open', 'too-tight']);
+      expect([distal.space, distal.addMm, distal.within20umMm2, distal.within50umMm2]).toEqual([
+        null,
+        null,
+        null,
+        null,
+      ]);
+      expect(distal.deeperThanMm).toBeGreaterThan(0.85);
+      expect(distal.deeperThanMm).toBeLessThan(-deepMm);
+      expect(distal.notes).toContain('deeper-than-measured');
+    }
+  });
+
+  it('gives an uncertainty that grows evenly with the overlap, whichever way it was measured', async () => {
+    const u: number[] = [];
+    for (const deepMm of [-0.3, -0.34, -0.38, -0.42]) u.push((await fitted(0.3, deepMm)).distal.space!.u95Mm);
+    for (const value of u) expect(Math.abs(value - u[0]!)).toBeLessThan(0.0005);
+  });
+
+  it('finds the place: height below the occlusal plane and buccal offset', async () => {
+    const { mesial } = await fitted(0.1, 0.1);
     expect(mesial.heightMm).toBeCloseTo(3, 1);
     expect(mesial.buccalMm).toBeCloseTo(0, 1);
   });
 
-  it('gives the area of two overlapping balls within a distance', () => {
-    // Cap of one ball nearer than d to the other: height from the law of cosines, area 2 pi r h.
-    const c = 2 * RADIUS - 0.2;
-    const cap = (d: number): number => {
-      const x = (RADIUS ** 2 + c ** 2 - (RADIUS + d) ** 2) / (2 * c);
-      return 2 * Math.PI * RADIUS * (RADIUS - x);
-    };
-    const { distal } = fitted(0.3, -0.2);
-    expect(distal.within20umMm2! / cap(0.02)).toBeCloseTo(1, 1);
-    expect(distal.within50umMm2! / cap(0.05)).toBeCloseTo(1, 1);
-    expect(fitted(0.3, 0.3).mesial.within50umMm2).toBe(0);
+  it('gives the area of two overlapping balls within a distance', async () => {
+    for (const overlapMm of [0.2, 0.9]) {
+      const { distal, mesial } = await fitted(0.3, -overlapMm);
+      expect(distal.within20umMm2! / capMm2(overlapMm, 0.02)).toBeCloseTo(1, 1);
+      expect(distal.within50umMm2! / capMm2(overlapMm, 0.05)).toBeCloseTo(1, 1);
+      expect(mesial.within50umMm2).toBe(0);
+    }
   });
 
-  it('takes a crown that is open at its margin, and refuses one that is inside out or elsewhere', () => {
+  it('takes the next tooth beyond an absent one for the neighbour, unless the gap is its site', async () => {
+    const { restoration, scan } = scene(0.1, 0.1);
+    const renamed = (from: number, to: number) => ({
+      ...scan,
+      labels: scan.labels.map((label) => (label === from ? to : label)),
+      centres: new Map([...scan.centres].map(([tooth, at]) => [tooth === from ? to : tooth, at])),
+    });
+    const [mesial] = await fitRestoration(restoration, 24, renamed(23, 22), TARGET);
+    expect([mesial!.neighbour, mesial!.status]).toEqual([22, 'open']);
+    expect(mesial!.space!.valueMm).toBeCloseTo(0.1, 1);
+    expect(mesial!.notes).toContain('beyond-missing');
+    const far = scene(4.5, 0.1);
+    const site = {
+      ...far.scan,
+      labels: far.scan.labels.map((label) => (label === 23 ? 22 : label)),
+      centres: new Map([...far.scan.centres].map(([tooth, at]) => [tooth === 23 ? 22 : tooth, at])),
+    };
+    const [absent] = await fitRestoration(far.restoration, 24, site, TARGET);
+    expect([absent!.neighbour, absent!.status, absent!.notes]).toEqual([null, 'no-neighbour', ['site']]);
+  });
+
+  it('goes by the distance of the surfaces, not of the middles: large molars are not elsewhere', async () => {
+    const radius = 6.05;
+    const left = sphereMesh(radius, 5, [-2 * radius - 0.5, 0, 0]);
+    const own = sphereMesh(radius, 5, [0, 0, 0]);
+    const scan = {
+      mesh: left,
+      labels: new Uint8Array(left.triangles.length / 3).fill(36),
+      jaw: 'lower' as const,
+      frame: FRAME,
+      centres: new Map<number, Vec3>([[36, [-2 * radius - 0.5, 0, 0]]]),
+    };
+    const sides = await fitRestoration(own, 37, scan, TARGET);
+    expect(sides.find(({ neighbour }) => neighbour === 36)!.space!.valueMm).toBeCloseTo(0.5, 1);
+  });
+
+  it('takes a crown that is open at its margin, and refuses one that is inside out or elsewhere', async () => {
     const { restoration, scan } = scene(0.1, -0.1);
     const open: number[] = [];
     for (let f = 0; f < restoration.triangles.length; f += 3) {
@@ -101,25 +171,38 @@ describe('fitRestoration', () => {
       if ([...corners].every((v) => restoration.positions[3 * v + 2]! < -3)) continue;
       open.push(...corners);
     }
-    const [, distal] = fitRestoration(
-      { ...restoration, triangles: Uint32Array.from(open) },
-      24,
-      scan,
-      TARGET,
-    );
+    const crown = { ...restoration, triangles: Uint32Array.from(open) };
+    const [, distal] = await fitRestoration(crown, 24, scan, TARGET);
     expect(distal!.space!.valueMm).toBeCloseTo(-0.1, 1);
     const turned = { ...restoration, triangles: restoration.triangles.slice().reverse() };
-    const code = (work: () => unknown): string => {
-      try {
-        work();
-      } catch (fault) {
-        return (fault as { code: string }).code;
-      }
-      return 'none';
-    };
-    expect(code(() => fitRestoration(turned, 24, scan, TARGET))).toBe('RESTORATION_INSIDE_OUT');
+    expect(await codeOf(fitRestoration(turned, 24, scan, TARGET))).toBe('RESTORATION_INSIDE_OUT');
     const far = sphereMesh(RADIUS, 3, [0, 40, 0]);
-    expect(code(() => fitRestoration(far, 24, scan, TARGET))).toBe('RESTORATION_ELSEWHERE');
-    expect(code(() => fitRestoration(restoration, 27, scan, TARGET))).toBe('NO_NEIGHBOURS');
+    expect(await codeOf(fitRestoration(far, 24, scan, TARGET))).toBe('RESTORATION_ELSEWHERE');
+    const onTop = sphereMesh(RADIUS, 3, [-2 * RADIUS, 0, 0.2]);
+    expect(await codeOf(fitRestoration(onTop, 24, scan, TARGET))).toBe('RESTORATION_ELSEWHERE');
+    const wrongSide = sphereMesh(RADIUS, 3, [-4 * RADIUS - 0.2, 0, 0]);
+    expect(await codeOf(fitRestoration(wrongSide, 24, scan, TARGET))).toBe('RESTORATION_ELSEWHERE');
+    // Between 25 and 26, yet called 24.
+    const row = {
+      ...scan,
+      labels: scan.labels.map((label) => label + (label === 23 ? 2 : 1)),
+      centres: new Map([...scan.centres].map(([tooth, at]) => [tooth + (tooth === 23 ? 2 : 1), at])),
+    };
+    expect(await codeOf(fitRestoration(restoration, 24, row, TARGET))).toBe('RESTORATION_ELSEWHERE');
+    const nobody = { ...scan, centres: new Map() };
+    expect(await codeOf(fitRestoration(restoration, 27, nobody, TARGET))).toBe('NO_NEIGHBOURS');
+  });
+
+  it('stops when it is told to', async () => {
+    const { restoration, scan } = scene(0.1, 0.1);
+    const stages: number[] = [];
+    const control = {
+      checkpoint: async (fraction: number) => {
+        stages.push(fraction);
+        if (fraction > 0.5) throw new Error('stopped');
+      },
+    };
+    await expect(fitRestoration(restoration, 24, scan, TARGET, control)).rejects.toThrow('stopped');
+    expect(stages.length).toBeGreaterThan(2);
   });
 });

@@ -67,7 +67,13 @@ describe('registerToSurface', () => {
 
   it('takes no partner that faces the other way', () => {
     const turned = { ...cloud, normals: cloud.normals.map((x) => -x) };
-    const { offsets } = surfacePartners(turned, surface, truth, 1);
-    expect(offsets.every(Number.isNaN)).toBe(true);
+    expect(surfacePartners(turned, surface, truth, 1).isFound.some(Boolean)).toBe(false);
+    expect(surfacePartners(cloud, surface, truth, 1).isFound.every(Boolean)).toBe(true);
+  });
+
+  it('says when the rounds ran out before it settled', () => {
+    const few = registerToSurface(cloud, surface, IDENTITY_MOTION, { ...SETTINGS, mostRounds: 2 });
+    expect(few!.isSettled).toBe(false);
+    expect(registerToSurface(cloud, surface, IDENTITY_MOTION, SETTINGS)!.isSettled).toBe(true);
   });
 });

@@ -8,6 +8,7 @@ import {
   movePositions,
   rotateDirection,
   rotationAbout,
+  turnAngle,
 } from '../../src/geometry/rigid.ts';
 import { distance, length } from '../../src/geometry/vec3.ts';
 
@@ -18,6 +19,13 @@ describe('rigid motions', () => {
     expect(distance(movePoint(m, [1, 2, 4]), [1, 2, 4])).toBeLessThan(1e-12);
     expect(movePoint(IDENTITY_MOTION, [1, 2, 3])).toEqual([1, 2, 3]);
     expect([...movePositions(IDENTITY_MOTION, new Float32Array([1, 2, 3]))]).toEqual([1, 2, 3]);
+  });
+
+  it('tells the angle of a turn, whatever its axis and place', () => {
+    for (const angle of [0, 0.3, Math.PI]) {
+      expect(turnAngle(rotationAbout([1, -4, 2], [2, 1, -3], angle, [5, 6, 7]))).toBeCloseTo(angle, 6);
+    }
+    expect(turnAngle(rotationAbout([0, 0, 0], [0, 1, 0], -0.4))).toBeCloseTo(0.4, 9);
   });
 
   it('keeps lengths; inverse and composition undo', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { figure, probability } from '../../src/report/agreement-words.ts';
+import { figure, probability, withUnit } from '../../src/report/agreement-words.ts';
 
 describe('figures of a study', () => {
   it.each([
@@ -10,6 +10,10 @@ describe('figures of a study', () => {
     [110.678, '', '110.7'],
   ])('%f %s is %s', (value, unit, text) => {
     expect(figure(value, unit)).toBe(text);
+  });
+
+  it('head a column with the unit, if there is one', () => {
+    expect([withUnit('bias', 'mm'), withUnit('bias', '')]).toEqual(['bias, mm', 'bias']);
   });
 
   it('never says that a probability is nothing', () => {

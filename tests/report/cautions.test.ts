@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../src/report/cautions.ts';
+import { CAUTIONS, MEASURING_CAUTIONS } from '../../src/report/cautions.ts';
 
 describe('CAUTIONS', () => {
   it.each([
@@ -10,5 +10,10 @@ describe('CAUTIONS', () => {
     /licensed clinician decides/i,
   ])('holds what must stand beside every result: %s', (wanted) => {
     expect(CAUTIONS.filter((caution) => wanted.test(caution))).toHaveLength(1);
+  });
+
+  it('leaves only the proposal out where there is none', () => {
+    const left = CAUTIONS.filter((caution) => !MEASURING_CAUTIONS.includes(caution));
+    expect(left).toEqual([expect.stringMatching(/^The proposal is arithmetic/)]);
   });
 });

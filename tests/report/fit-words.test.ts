@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { FitSide } from '../../src/contacts/fit-restoration.ts';
+import type { FitSide } from '../../src/contacts/fit-types.ts';
 import { describeFitSide, fitAdvice, targetWords } from '../../src/report/fit-words.ts';
 
 const TARGET = { wideMm: 0, tightMm: -0.03 };
@@ -10,6 +10,7 @@ function side(valueMm: number, u95Mm: number, status: FitSide['status']): FitSid
     neighbour: 12,
     status,
     space: { valueMm, u95Mm },
+    deeperThanMm: null,
     addMm: valueMm + 0.015,
     point: [0, 0, 0],
     heightMm: 2.1,

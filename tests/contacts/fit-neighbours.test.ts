@@ -1,0 +1,49 @@
+import { describe, expect, it } from 'vitest';
+import { fitNeighbours, isSite } from '../../src/contacts/fit-neighbours.ts';
+import { indexSurface } from '../../src/geometry/surface-distance.ts';
+import type { Vec3 } from '../../src/geometry/types.ts';
+import { sphereMesh } from '../helpers/closed-meshes.ts';
+
+const RADIUS = 3.5;
+const ball = (x: number) => indexSurface(sphereMesh(RADIUS, 3, [x, 0, 0]));
+
+/** A ball of 24 at 0 between balls of other numbers. */
+function place(row: readonly (readonly [tooth: number, x: number])[]) {
+  return {
+    tooth: 24,
+    centre: [0, 0, 0] as Vec3,
+    surface: ball(0),
+    jaw: 'upper' as const,
+    centres: new Map(row.map(([tooth, x]) => [tooth, [x, 0, 0] as Vec3])),
+    surfaceOf: (tooth: number) => ball(row.find(([one]) => one === tooth)![1]),
+  };
+}
+
+describe('fitNeighbours', () => {
+  it('finds the next tooth on either side with the distance of the surfaces', () => {
+    const { right, left } = fitNeighbours(
+      place([
+        [22, -15],
+        [23, -7.3],
+        [25, 7.5],
+      ]),
+    );
+    expect([right!.tooth, left!.tooth]).toEqual([23, 25]);
+    expect(right!.distanceMm).toBeCloseTo(0.3, 1);
+    expect([isSite(right!), isSite(left!)]).toEqual([false, false]);
+  });
+
+  it('tells a closed gap of absent teeth from their site by half of their textbook widths', () => {
+    const closed = fitNeighbours(place([[22, -7.2]])).right!;
+    expect([closed.tooth, closed.between, isSite(closed)]).toEqual([22, [23], false]);
+    const still = fitNeighbours(place([[22, -11]])).right!;
+    expect([still.between, isSite(still)]).toEqual([[23], true]);
+    // Canine, 7.5 mm by the textbook: 3.75 mm decide.
+    expect(isSite({ ...still, distanceMm: 3.7 })).toBe(false);
+    expect(isSite({ ...still, distanceMm: 3.8 })).toBe(true);
+  });
+
+  it('says null beyond the ends of the row', () => {
+    expect(fitNeighbours(place([[25, 7.2]])).right).toBeNull();
+  });
+});
