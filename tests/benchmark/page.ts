@@ -1,4 +1,3 @@
-import { type ChildProcess, spawn } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
@@ -7,6 +6,7 @@ import { type Browser, chromium, type Page } from '@playwright/test';
 import { Command } from 'commander';
 import config from '../../playwright.config.ts';
 import { columns, textTable } from '../evaluation/text-table.ts';
+import { serveBuilt } from '../helpers/serve-built.ts';
 import { archFiles, archStl } from './arch-files.ts';
 import { loadAverage, machineFacts } from './machine.ts';
 
@@ -263,20 +263,6 @@ function tableOf(start: PageStart, sizes: readonly PageSize[]): string {
     [`${size.triangles}`, `peak memory ${size.peakMb.toFixed(0)} MB`, null, null],
   ]);
   return `${head}\n${textTable(columns('triangles', '<part', 'ms', '<tasks over 50 ms'), rows)}`;
-}
-
-/** The built page on a free port, by the project's own server with its headers. */
-function serveBuilt(): Promise<{ readonly server: ChildProcess; readonly url: string }> {
-  const server = spawn(process.execPath, ['.ci/serve.mjs', '--port', '0'], {
-    stdio: ['ignore', 'pipe', 'inherit'],
-  });
-  return new Promise((done, fail) => {
-    server.once('exit', () => fail(new Error('The server of the built page did not start.')));
-    server.stdout.once('data', (line: Buffer) => {
-      const url = /http\S+/.exec(line.toString())?.[0];
-      if (url !== undefined) done({ server, url });
-    });
-  });
 }
 
 const program = new Command('bench:page');

@@ -1,11 +1,11 @@
 import { spawn } from 'node:child_process';
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { makeArch } from '../../fixtures/make-arch.ts';
-import { FRONT } from '../../fixtures/specs.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { checkGrowth, type Sample } from './growth.ts';
+import { treeMb } from './resident-memory.ts';
+import { makeSoakArch } from './soak-arch.ts';
 
 /** Between two looks at the memory of the process. */
 const LOOK_MS = 500;
@@ -14,7 +14,7 @@ const LOOK_MS = 500;
 export async function soakBatch(count: number): Promise<boolean> {
   const home = mkdtempSync(join(tmpdir(), 'archgap-soak-'));
   try {
-    const arch = makeArch({ ...FRONT, gridMm: 0.3, toothEdgeMm: 0.34, gumEdgeMm: 0.9 });
+    const arch = makeSoakArch();
     const scan = writePly(arch);
     writeFileSync(join(home, 'c.json'), JSON.stringify(arch.clicks));
     // A file of its own for every row, as a study has it.
@@ -32,12 +32,15 @@ export async function soakBatch(count: number): Promise<boolean> {
       },
     );
     const samples: Sample[] = [];
+    let told = 0;
     const look = setInterval(() => {
       const done = doneRows(join(home, 'out/results'));
-      const megabytes = residentMb(child.pid);
+      const megabytes = treeMb(child.pid);
       if (done === 0 || megabytes === null) return;
-      if (samples.length === 0 || done >= samples.at(-1)!.done + count / 20 || done === count)
+      if (done >= told + count / 20) {
+        told = done;
         console.log(`${done} done: ${megabytes.toFixed(0)} MB`);
+      }
       samples.push({ done, megabytes });
     }, LOOK_MS);
     const status = await new Promise<number | null>((done) => child.on('close', done));
@@ -54,15 +57,5 @@ function doneRows(folder: string): number {
     return readdirSync(folder).length;
   } catch {
     return 0;
-  }
-}
-
-/** proc(5): what the process holds in memory now, or null when it is gone. */
-function residentMb(pid: number | undefined): number | null {
-  try {
-    const found = /VmRSS:\s+(\d+) kB/.exec(readFileSync(`/proc/${pid}/status`, 'utf8'));
-    return found ? Number(found[1]) / 1024 : null;
-  } catch {
-    return null;
   }
 }

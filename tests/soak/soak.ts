@@ -1,18 +1,27 @@
 import process from 'node:process';
 import { parseArgs } from 'node:util';
 import { soakBatch } from './soak-batch.ts';
+import { soakPage } from './soak-page.ts';
 
 /*
- * npm run soak -- [--count 500]     needs npm run build before
+ * npm run soak -- batch|page [--count WHOLE]     needs npm run build before
  *
- * A long batch that must not grow: memory is printed as it goes on, and the last fifth is held against the second.
- * The exit status is 1 when it grew by more than 10 %.
+ * Long runs that must not grow: 500 scans in one batch; 200 times opened, measured and closed in one page. Memory is
+ * printed as it goes on, and the last fifth is held against the second. The exit status is 1 when it grew by more
+ * than 10 %.
  */
 
-const { values } = parseArgs({ options: { count: { type: 'string', default: '500' } } });
-const count = Number(values.count);
-if (!Number.isInteger(count) || count < 20) {
-  console.error('npm run soak -- [--count WHOLE, at least 20]');
+const RUNS = { batch: { soak: soakBatch, count: 500 }, page: { soak: soakPage, count: 200 } };
+
+const { values, positionals } = parseArgs({
+  options: { count: { type: 'string' } },
+  allowPositionals: true,
+});
+const [name = ''] = positionals;
+const run = name in RUNS ? RUNS[name as keyof typeof RUNS] : null;
+const count = Number(values.count ?? run?.count);
+if (!run || !Number.isInteger(count) || count < 20) {
+  console.error('npm run soak -- batch|page [--count WHOLE, at least 20]');
   process.exit(2);
 }
-process.exit((await soakBatch(count)) ? 0 : 1);
+process.exit((await run.soak(count)) ? 0 : 1);

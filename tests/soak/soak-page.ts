@@ -1,0 +1,127 @@
+import { type Browser, type CDPSession, chromium, type Page } from '@playwright/test';
+import { writePly } from '../../fixtures/write-ply.ts';
+import config from '../../playwright.config.ts';
+import { serveBuilt } from '../helpers/serve-built.ts';
+import { checkGrowth, type Sample } from './growth.ts';
+import { residentMb } from './resident-memory.ts';
+import { makeSoakArch } from './soak-arch.ts';
+
+/** Between two looks at the memory; each collects all garbage first. */
+const ROUNDS_PER_LOOK = 4;
+const ROUND_TIMEOUT_MS = 60_000;
+
+/**
+ * Opens, measures and closes one scan `count` times in one page of headless Chromium.
+ *
+ * @returns whether neither a heap (after collecting all garbage, array buffers included) nor the resident memory of
+ * the page's process grew by more than what {@link checkGrowth} allows
+ */
+export async function soakPage(count: number): Promise<boolean> {
+  const arch = makeSoakArch();
+  const files = [
+    { name: 'scan.ply', buffer: Buffer.from(writePly(arch)) },
+    { name: 'clicks.json', buffer: Buffer.from(JSON.stringify(arch.clicks)) },
+  ].map((file) => ({ ...file, mimeType: 'application/octet-stream' }));
+  console.log(`${count} rounds with ${arch.triangles.length / 3} triangles`);
+  const { server, url } = await serveBuilt();
+  const browser = await chromium.launch(config.use?.launchOptions);
+  try {
+    const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
+    page.setDefaultTimeout(ROUND_TIMEOUT_MS);
+    const faults: string[] = [];
+    page.on('pageerror', (error) => faults.push(`${error.stack}`));
+    const heaps = await watchHeaps(page);
+    await page.goto(url);
+    const samples = new Map<string, Sample[]>();
+    for (let done = 1; done <= count; done++) {
+      await oneRound(page, files);
+      if (done % ROUNDS_PER_LOOK !== 0 && done !== count) continue;
+      const now = { ...(await heaps.collectedMb()), 'resident memory': await rendererMb(browser) };
+      for (const [name, megabytes] of Object.entries(now)) {
+        samples.set(name, [...(samples.get(name) ?? []), { done, megabytes }]);
+      }
+      const words = Object.entries(now).map(([name, megabytes]) => `${name} ${megabytes.toFixed(1)} MB`);
+      console.log(`${done} done: ${words.join(', ')}`);
+    }
+    if (faults.length > 0) throw new Error(`Faults in the page:\n${faults.join('\n')}`);
+    // Each is said, the first failure does not hide the others.
+    return [...samples].map(([name, of]) => checkGrowth(name, of, count)).every(Boolean);
+  } finally {
+    await browser.close();
+    server.kill();
+  }
+}
+
+/** Opens the scan with its clicks, waits for the table, and closes the case. */
+async function oneRound(page: Page, files: Parameters<ReturnType<Page['locator']>['setInputFiles']>[0]) {
+  await page.locator('input[type=file][multiple]').first().setInputFiles(files);
+  await page.locator('tr[data-key="11-21"]').first().waitFor();
+  await page.getByText('saved on this device').first().waitFor();
+  const scan = page.getByRole('button', { name: /^(\d )?Scan\b/ }).first();
+  if ((await scan.getAttribute('aria-expanded')) === 'false') await scan.click();
+  await page.getByRole('button', { name: 'Close this case' }).first().click();
+  await page.getByRole('heading', { name: /Is there a space left/ }).waitFor();
+}
+
+/** Heap and array buffers of the page and its workers, MB, by the browser's own debugging protocol. */
+async function watchHeaps(page: Page) {
+  const session = await page.context().newCDPSession(page);
+  const workers = new Set<string>();
+  const replies = new Map<number, (reply: unknown) => void>();
+  let asked = 0;
+  session.on('Target.attachedToTarget', ({ sessionId, targetInfo }) => {
+    if (targetInfo.type === 'worker') workers.add(sessionId);
+  });
+  session.on('Target.detachedFromTarget', ({ sessionId }) => workers.delete(sessionId));
+  session.on('Target.receivedMessageFromTarget', ({ message }) => {
+    const { id, result } = JSON.parse(message) as { id: number; result: unknown };
+    replies.get(id)?.(result);
+    replies.delete(id);
+  });
+  // Nested sessions: the driver does not hand out sessions of workers.
+  await session.send('Target.setAutoAttach', {
+    autoAttach: true,
+    waitForDebuggerOnStart: false,
+    flatten: false,
+  });
+
+  const ask = (sessionId: string, method: string) =>
+    new Promise<unknown>((done) => {
+      const id = ++asked;
+      replies.set(id, done);
+      void session.send('Target.sendMessageToTarget', { sessionId, message: JSON.stringify({ id, method }) });
+    });
+
+  return {
+    async collectedMb(): Promise<Record<string, number>> {
+      const found: Record<string, number> = { page: await pageMb(session) };
+      // All together: one that was not ended shows as one kept too much.
+      found.workers = 0;
+      for (const sessionId of workers) {
+        await ask(sessionId, 'HeapProfiler.collectGarbage');
+        found.workers += heapMb(await ask(sessionId, 'Runtime.getHeapUsage'));
+      }
+      return found;
+    },
+  };
+}
+
+async function pageMb(session: CDPSession): Promise<number> {
+  await session.send('HeapProfiler.collectGarbage');
+  return heapMb(await session.send('Runtime.getHeapUsage'));
+}
+
+function heapMb(usage: unknown): number {
+  const { usedSize, embedderHeapUsedSize, backingStorageSize } = usage as Record<string, number>;
+  return (usedSize! + embedderHeapUsedSize! + backingStorageSize!) / 1e6;
+}
+
+/** Resident memory of the page's process, its workers among it, MB. */
+async function rendererMb(browser: Browser): Promise<number> {
+  const session = await browser.newBrowserCDPSession();
+  const { processInfo } = await session.send('SystemInfo.getProcessInfo');
+  await session.detach();
+  return Math.max(
+    ...processInfo.filter(({ type }) => type === 'renderer').map(({ id }) => residentMb(id) ?? 0),
+  );
+}
