@@ -24,8 +24,8 @@ const LOWEST_SHARE = 0.05;
  * The space that the walls would leave a little under the gum if they went on as they are last seen. Next to the gum
  * paraboloids are fitted to both walls where they come nearest; their distance at the lowest place that both show is
  * carried on by its slope, if that falls, for {@link TREND_AHEAD_MM}. Two margins from the gum are tried, as labels
- * that run up on the gum bend the walls inwards: the larger result is given, so that both have to agree that the walls
- * close in.
+ * that run up on the gum bend the walls inwards: the larger result is given, so that every margin that still shows both
+ * walls has to agree that they close in; one that shows none says nothing either way.
  *
  * @param across - unit direction of the measured space, A to B
  * @returns mm, along `across`; null where no band shows both walls

@@ -3,12 +3,13 @@ import { closestPoint } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, vertexAt } from '../geometry/vec3.ts';
 import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
+import { boundAllowance } from './bound-allowance.ts';
 import { chooseFit } from './choose-fit.ts';
 import { patchClearance, rayClearance, regionPoints } from './closing-clearance.ts';
 import { spaceUnderGum } from './closing-trend.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import { coarseDecision, coarseGap } from './decide.ts';
-import { gapEstimate } from './gap-budget.ts';
+import { gapEstimate, scannerTerms } from './gap-budget.ts';
 import { FIT_LEVELS, gapDirection, type OpenGap } from './open-gap.ts';
 import { type ProximalWall, pairBorders, proximalWall, wallRegion } from './proximal-wall.ts';
 import { rimBound } from './rim-bound.ts';
@@ -37,6 +38,7 @@ import {
   WINDOW_MOST_MM,
 } from './tolerances.ts';
 import type { BridgeState, GapEstimate, NoteCode, ScannerProfile } from './types.ts';
+import { expandedMm } from './uncertainty.ts';
 import { type Web, webBetween } from './web-between.ts';
 
 /** Everything the scan says about one pair; what it does not say is null. Scan frame, mm. */
@@ -73,9 +75,6 @@ export const NOTHING_SEEN: PairMeasurement = {
   notes: [],
   fit: null,
 };
-
-/** Exact mesh noise allowance of a bound: residuals of this many standard deviations shorten an exact minimum. */
-const BOUND_SIGMAS = 4;
 
 /**
  * Measures one pair of neighbours.
@@ -161,6 +160,7 @@ function bridged(walls: PairWalls, scanner: ScannerProfile, capMm = scanner.noBr
   const bound = rimBound(arch, wallA, wallB, walls.edgeMm, capMm, {
     low: web.heightMm !== null && web.heightMm < LOW_WEB_HEIGHT_MM,
     noiseMm: scanner.noiseAllowanceMm,
+    scannerU95Mm: narrowU95Mm(scanner),
   });
   const known = bound !== null && Number.isFinite(bound.mm);
   return {
@@ -200,7 +200,7 @@ function measureSeen(
     if (web.state === 'partial') return bridged(walls, scanner);
     return {
       ...base,
-      upperBoundMm: seen.nearest.distanceMm + RIM_NOISE_MM,
+      upperBoundMm: boundOfSeen(walls, seen, scanner),
       notes: [
         ...base.notes,
         refusal === 'rough' ? 'rough' : refusal === 'uncertain' ? 'uncertain' : 'near-gum',
@@ -224,7 +224,8 @@ function measureSeen(
   if (nearGum || nearCut) {
     if (nearGum) notes.push('near-gum');
     if (nearCut) notes.push('near-edge');
-    return { ...measured, upperBoundMm: boundOf(estimate, seen, fit), notes, fit: null };
+    const upperBoundMm = Math.min(estimate.valueMm + estimate.u95Mm, boundOfSeen(walls, seen, scanner));
+    return { ...measured, upperBoundMm: Math.max(0, upperBoundMm), notes, fit: null };
   }
   const underMm = spaceUnderGum(walls, fit.window.w);
   const closes = underMm !== null && underMm < fit.valueMm - Math.min(estimate.u95Mm, TREND_LEAST_MM);
@@ -248,11 +249,17 @@ function reachesNearer({ arch }: PairWalls, { regionA, surfaceB }: SeenWalls, wi
   return near.length >= LEAST_SURFACE_POINTS && near.some((p) => near.some((q) => distance(p, q) > SPECK_MM));
 }
 
-/** A foot at the border of what was seen: the true space may be smaller, not larger, than this. */
-function boundOf(estimate: GapEstimate, seen: SeenWalls, fit: OpenGap): number {
-  const fromFit = estimate.valueMm + estimate.u95Mm;
-  const fromMesh = seen.nearest.distanceMm + Math.max(RIM_NOISE_MM, BOUND_SIGMAS * fit.residualMm);
-  return Math.max(0, Math.min(fromFit, fromMesh));
+/** What is seen of the walls comes this near: the true space may be smaller, not larger, than this. */
+function boundOfSeen({ arch, edgeMm }: PairWalls, seen: SeenWalls, scanner: ScannerProfile): number {
+  const { regionA, regionB, nearest } = seen;
+  const leastMm = scanner.noiseAllowanceMm ?? RIM_NOISE_MM;
+  const allowance = boundAllowance(arch, regionA, regionB, nearest, edgeMm, leastMm, narrowU95Mm(scanner));
+  return nearest.distanceMm + allowance;
+}
+
+/** Expanded uncertainty that the scanner's own terms give to a narrow space, mm. */
+function narrowU95Mm(scanner: ScannerProfile): number {
+  return expandedMm(scannerTerms(0, scanner));
 }
 
 /** Edges too long for a fitted wall. */

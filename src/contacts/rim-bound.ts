@@ -1,9 +1,7 @@
 import { closestBetween, indexSurface } from '../geometry/surface-distance.ts';
-import type { Vec3 } from '../geometry/types.ts';
 import type { ArchSurface } from './arch-surface.ts';
-import { fitPatch } from './fit-patch.ts';
-import { windowFrame, windowPoints } from './fit-window.ts';
-import { type ProximalWall, type WallRegion, wallRegion } from './proximal-wall.ts';
+import { boundAllowance } from './bound-allowance.ts';
+import { type ProximalWall, wallRegion } from './proximal-wall.ts';
 import { webMarginMm } from './seen-walls.ts';
 import {
   LOW_WEB_RIM_MM,
@@ -11,9 +9,7 @@ import {
   RIM_FACING_COSINE,
   RIM_GUM_MM,
   RIM_NOISE_MM,
-  RIM_NOISE_SIGMAS,
   RIM_WEB_MM,
-  RIM_WINDOW_MM,
 } from './tolerances.ts';
 
 /**
@@ -35,6 +31,8 @@ interface RimOptions {
   readonly low?: boolean;
   /** Least allowance for noise in the clearance at the rim, mm; left out: the default. */
   readonly noiseMm?: number | undefined;
+  /** Expanded uncertainty of the scanner's own terms, which the scatter of points cannot show, mm. */
+  readonly scannerU95Mm?: number | undefined;
 }
 
 /**
@@ -42,15 +40,15 @@ interface RimOptions {
  * rim, where they are still seen, so the clearance there plus an allowance for noise bounds the hidden space; and no
  * more can hide than the scanner never bridges. It describes the scanner more than the contact.
  *
- * An exact minimum over a noisy mesh comes out short, the more the noisier: the allowance is at least three standard
- * deviations of the rim's points. Where the web is low it may be no web but labels that met over the
+ * An exact minimum over a noisy mesh comes out short, the more the noisier: see {@link boundAllowance}. Where the web is low it may be no web but labels that met over the
  * papilla: its rim is taken higher up, as the papilla's slopes went to the teeth, and what scanners never bridge says
  * nothing.
  *
  * @param edgeMm - median edge of the walls
  * @param capMm - the smallest space the scanner never bridges, mm
  * @returns the bound and whether the rim showed it or only the scanner's cap; null where the rim is so wide that no web
- *   of this scanner can be there: then labels met, and nothing is known of what lies between
+ *   of this scanner can be there: then labels met, and nothing is known of what lies between; null too where no wall is
+ *   seen beside a low web
  */
 export function rimBound(
   arch: ArchSurface,
@@ -58,7 +56,7 @@ export function rimBound(
   wallB: ProximalWall,
   edgeMm: number,
   capMm: number,
-  { low = false, noiseMm = RIM_NOISE_MM }: RimOptions = {},
+  { low = false, noiseMm = RIM_NOISE_MM, scannerU95Mm = 0 }: RimOptions = {},
 ): RimBound | null {
   const margins = {
     gumMm: RIM_GUM_MM,
@@ -67,20 +65,13 @@ export function rimBound(
   };
   const a = wallRegion(arch, wallA, margins);
   const b = wallRegion(arch, wallB, margins);
-  if (a.triangles.length === 0 || b.triangles.length === 0) return { mm: capMm, basis: 'scanner' };
+  if (a.triangles.length === 0 || b.triangles.length === 0) {
+    return low ? null : { mm: capMm, basis: 'scanner' };
+  }
   const rim = closestBetween(indexSurface(arch.mesh, a.triangles), indexSurface(arch.mesh, b.triangles));
-  const scatter = Math.max(scatterAt(arch, a, rim.a, edgeMm), scatterAt(arch, b, rim.b, edgeMm));
-  const bound = rim.distanceMm + Math.max(noiseMm, RIM_NOISE_SIGMAS * scatter);
+  const bound = rim.distanceMm + boundAllowance(arch, a, b, rim, edgeMm, noiseMm, scannerU95Mm);
   if (low) return { mm: bound, basis: 'rim' };
   const slack = edgeMm > MOST_EDGE_MM ? edgeMm : CAP_SLACK_MM;
   if (bound > capMm + slack) return null;
   return bound < capMm ? { mm: bound, basis: 'rim' } : { mm: capMm, basis: 'scanner' };
-}
-
-/** Scatter of a wall's points about a smooth surface next to a place, mm; 0 where too few show it. */
-function scatterAt(arch: ArchSurface, region: WallRegion, at: Vec3, edgeMm: number): number {
-  const { towards } = region.wall;
-  const up: Vec3 = Math.abs(towards[2]) < Math.SQRT1_2 ? [0, 0, 1] : [0, 1, 0];
-  const points = windowPoints(arch, region, windowFrame(at, towards, up), RIM_WINDOW_MM, RIM_WINDOW_MM, 1);
-  return fitPatch(points, 2, RIM_WINDOW_MM, edgeMm)?.error()?.residualMm ?? 0;
 }
