@@ -6,7 +6,7 @@ import { checkOnSurfaces, type SurfaceCheck } from './moved-mesh.ts';
 import { asOrdered, proposedSpan } from './ordered-outcome.ts';
 import { assemblePlan, draftPlan, type PlanDraft } from './plan-closure.ts';
 import { type OpposingScan, planRoom } from './room.ts';
-import { planSensitivity } from './sensitivity.ts';
+import { DEFAULT_SENSITIVITY, planSensitivity } from './sensitivity.ts';
 import { surfaceSpaces } from './surface-spaces.ts';
 import { CONTACT_TOLERANCE_MM } from './tolerances.ts';
 import type { ClosurePlan, ClosureSettings, PlanSurfaceCheck, Reason, SpanOutcome } from './types.ts';
@@ -76,7 +76,7 @@ export async function completePlan(
   return {
     ...plan,
     reasons: [...plan.reasons, ...surfaceReasons(check), ...(room?.reasons ?? [])],
-    sensitivity: planSensitivity(analysis, settings),
+    sensitivity: planSensitivity(analysis, settings, DEFAULT_SENSITIVITY, plan),
     ...(check === null || outcome === null ? {} : { surfaceCheck: surfaceCheck(outcome, check) }),
     ...(room === null ? {} : { room }),
   };

@@ -13,33 +13,64 @@ const ANSWER_WORDS: Readonly<Record<PlanAnswer, string>> = {
   'not-by-tightening': 'not by tightening',
 };
 
-/** What comes out the same: a span, that nothing is to be closed, or another answer without a span. */
-export type SameThing = 'span' | 'none' | 'answer';
+/**
+ * What comes out the same: a span, that no stages are needed, that no contact is shown to be open ("floss first"), or
+ * another answer without a span.
+ */
+export type SameThing = 'span' | 'none' | 'nothing-open' | 'answer';
+
+/** What is proposed in the plane, where moved crowns were not measured. */
+export type PlaneOutcome = Omit<SensitivityOutcome, 'share'> & { readonly stages: number };
+
+/** How the sentence is said. */
+export interface SensitivityWording {
+  readonly same: SameThing;
+  /** Share by which resistances were varied. */
+  readonly resistanceSpread: number;
+  /** Share of draws from which a proposal is called robust. */
+  readonly robustShare: number;
+  /** What the plane proposes, where measuring on moved crowns led to something else; null where it did not. */
+  readonly plane: PlaneOutcome | null;
+}
 
 const SAME_WORDS: Readonly<Record<SameThing, { readonly is: string; readonly wouldBe: string }>> = {
   span: { is: 'the same span is proposed', wouldBe: 'the same span would be proposed' },
   none: { is: 'no stages are needed', wouldBe: 'no stages would be needed' },
+  'nothing-open': { is: 'no contact is shown to be open', wouldBe: 'no contact would be open' },
   answer: { is: 'the answer is the same', wouldBe: 'the answer would be the same' },
 };
 
 /**
  * How firm the proposal is, in words: what was varied and in which share of the draws the same span comes out; then what
  * the contacts that were not seen could change.
- *
- * @param same - what of the plan is looked for in the draws
- * @param resistanceSpread - share by which resistances were varied
- * @param robustShare - share of draws from which a proposal is called robust
+ * What could not be tried is counted, and where the plan was made again on moved crowns it is said what the plane alone,
+ * in which the draws are planned, would have proposed.
  */
 export function sensitivitySentence(
   found: Omit<ClosureSensitivity, 'sentence'>,
-  same: SameThing,
-  resistanceSpread: number,
-  robustShare: number,
+  { same, resistanceSpread, robustShare, plane }: SensitivityWording,
   settings: ClosureSettings,
 ): string {
   const words = toothWords(settings);
-  const measured = measuredSentence(found, same, resistanceSpread, robustShare, words);
-  return `${measured}${hiddenSentence(found, same, robustShare, words)}`;
+  return [
+    measuredSentence(found, same, resistanceSpread, robustShare, words),
+    hiddenSentence(found, same, robustShare, words),
+    untriedSentence(found),
+    planeSentence(plane, words),
+  ].join('');
+}
+
+function untriedSentence({ untried }: Omit<ClosureSensitivity, 'sentence'>): string {
+  if (untried === 0) return '';
+  return untried === 1
+    ? ' One contact that was not seen has no bound and could not be tried.'
+    : ` ${untried} contacts that were not seen have no bound and could not be tried.`;
+}
+
+function planeSentence(plane: PlaneOutcome | null, words: ToothWords): string {
+  if (plane === null) return '';
+  const stages = plane.from === null ? '' : ` with ${stagesText(plane.stages)}`;
+  return ` The draws were not measured on moved crowns; without that the plan would say ${outcomeText(plane, words)}${stages}.`;
 }
 
 function measuredSentence(
@@ -99,7 +130,7 @@ function shareText(share: number, draws: number): string {
   return count === draws ? `all ${draws} draws` : `${count} of ${draws} draws`;
 }
 
-function outcomeText(outcome: SensitivityOutcome, words: ToothWords): string {
+function outcomeText(outcome: Omit<SensitivityOutcome, 'share'>, words: ToothWords): string {
   if (outcome.from === null || outcome.to === null) return ANSWER_WORDS[outcome.answer];
   const span = words.span({ from: outcome.from, to: outcome.to });
   return outcome.answer === 'tighten' ? span : `${span}, ${ANSWER_WORDS[outcome.answer]}`;

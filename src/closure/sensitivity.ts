@@ -1,11 +1,19 @@
 import type { Analysis } from '../contacts/types.ts';
 import { seededRandom } from '../geometry/seeded-random.ts';
+import type { ToothNumber } from '../teeth/types.ts';
 import { type ArchContact, type ArchModel, asksForClosing } from './arch-model.ts';
 import { candidateSpans } from './candidate-spans.ts';
 import { type Choice, choose, followsSpanRule } from './choose.ts';
 import { decidedModel } from './plan-closure.ts';
-import { sensitivitySentence } from './sensitivity-words.ts';
-import type { ClosureSensitivity, ClosureSettings, SensitiveInput, SensitivityOutcome } from './types.ts';
+import { type PlaneOutcome, type SameThing, sensitivitySentence } from './sensitivity-words.ts';
+import type {
+  ClosurePlan,
+  ClosureSensitivity,
+  ClosureSettings,
+  PlanAnswer,
+  SensitiveInput,
+  SensitivityOutcome,
+} from './types.ts';
 import { opensUnseen, type WeighedSpan, weighSpan } from './weigh-span.ts';
 
 export interface SensitivityOptions {
@@ -32,29 +40,42 @@ interface Movable {
   readonly hidden: readonly number[];
 }
 
+/** What is proposed: the answer, with span (teeth of the model by index) and stages where stages are. */
+interface Proposed {
+  readonly answer: PlanAnswer;
+  readonly span: { readonly first: number; readonly last: number } | null;
+  readonly stages: number;
+}
+
 /** One draw: where the inputs stood, each -1 to 1, and what came out. */
 interface Draw {
   readonly inputs: Float64Array;
   readonly same: boolean;
-  readonly choice: Choice;
+  readonly found: Proposed;
 }
 
 /**
  * Draws every measured space uniformly from its interval (best estimate +- expanded uncertainty) and every resistance
  * uniformly from +-30 %, plans again, and says whether the proposal holds. Every draw is planned a second time with a
  * space hidden at each contact that the scan could not see, uniform between nothing and the most that can hide there:
- * so it can be told what hangs on those. Decisions open/closed of measured spaces stay as they are: they already hold
- * over the whole interval.
+ * so it can be told what hangs on those. Decisions open/closed of measured spaces hold over their whole interval and
+ * stay; an undecided one is decided by where the draw falls. Contacts that were not seen and have no bound cannot be
+ * tried: with such a contact nothing is called robust.
  *
  * That every size up to the bound is as likely as any other is our choice, and a wary one: most bridged contacts touch.
+ *
+ * @param plan - the plan that stands, when the moved crowns were measured for it: draws are planned in the plane and
+ *   compared with it; left out: with what the plane itself proposes
  */
 export function planSensitivity(
   analysis: Analysis,
   settings: ClosureSettings,
   options: SensitivityOptions = DEFAULT_SENSITIVITY,
+  plan: Pick<ClosurePlan, 'answer' | 'proposal'> | null = null,
 ): ClosureSensitivity {
   const model = decidedModel(analysis, settings);
-  const base = quickChoice(model, settings);
+  const inPlane = proposedBy(quickChoice(model, settings));
+  const base = plan === null ? inPlane : proposedIn(plan, model);
   const movable = movableOf(model);
   const random = seededRandom(options.seed);
   const count = movable.measured.length + model.teeth.length + movable.hidden.length;
@@ -63,14 +84,35 @@ export function planSensitivity(
   for (let i = 0; i < options.draws; i += 1) {
     const inputs = Float64Array.from({ length: count }, () => 2 * random() - 1);
     const drawOf = (arch: ArchModel): Draw => {
-      const choice = quickChoice(arch, settings);
-      return { inputs, same: sameSpan(choice, base), choice };
+      const found = proposedBy(quickChoice(arch, settings));
+      return { inputs, same: sameProposal(found, base), found };
     };
-    const seen = moved(model, movable, inputs, options.resistanceSpread);
+    const seen = moved(model, movable, inputs, options.resistanceSpread, settings.limitMm);
     draws.push(drawOf(seen));
     if (movable.hidden.length > 0) hidden.push(drawOf(withHidden(seen, movable, inputs, settings.limitMm)));
   }
-  return summarise(model, settings, options, base, movable, draws, hidden);
+  return summarise(model, settings, options, { base, inPlane }, movable, draws, hidden);
+}
+
+function proposedBy(choice: Choice): Proposed {
+  return {
+    answer: choice.answer,
+    span: proposes(choice) && choice.chosen !== null ? choice.chosen.span : null,
+    stages: choice.stages ?? 0,
+  };
+}
+
+function proposedIn(
+  { answer, proposal }: Pick<ClosurePlan, 'answer' | 'proposal'>,
+  model: ArchModel,
+): Proposed {
+  if (proposal === null) return { answer, span: null, stages: 0 };
+  const indexOf = (tooth: ToothNumber): number => model.teeth.findIndex((one) => one.tooth === tooth);
+  return {
+    answer,
+    span: { first: indexOf(proposal.from), last: indexOf(proposal.to) },
+    stages: proposal.stages,
+  };
 }
 
 function movableOf({ contacts }: ArchModel): Movable {
@@ -78,10 +120,13 @@ function movableOf({ contacts }: ArchModel): Movable {
     contacts.flatMap((contact, k) => (wanted(contact) ? [k] : []));
   return {
     measured: indicesOf((c) => c.beforeMm !== null && c.u95Mm !== null && c.countedMm === c.beforeMm),
-    hidden: indicesOf(
-      (c) => c.unsettled && c.beforeMm === null && c.upperBoundMm !== null && c.upperBoundMm > c.countedMm,
-    ),
+    hidden: indicesOf((c) => isUnseen(c) && c.upperBoundMm !== null && c.upperBoundMm > c.countedMm),
   };
+}
+
+/** Neither measured nor settled by floss. */
+function isUnseen(contact: ArchContact): boolean {
+  return contact.unsettled && contact.beforeMm === null;
 }
 
 /** The choice without words: shortest spans first, and no longer ones once a length closes everything. */
@@ -103,11 +148,21 @@ function quickChoice(model: ArchModel, settings: ClosureSettings): Choice {
   return choose(model, weighed, settings);
 }
 
-function moved(model: ArchModel, { measured }: Movable, inputs: Float64Array, spread: number): ArchModel {
+/** The same arch with its spaces and resistances as drawn; undecided spaces are decided by where the draw falls. */
+function moved(
+  model: ArchModel,
+  { measured }: Movable,
+  inputs: Float64Array,
+  spread: number,
+  limitMm: number,
+): ArchModel {
   const contacts = [...model.contacts];
   measured.forEach((k, j) => {
     const contact = model.contacts[k]!;
-    contacts[k] = { ...contact, countedMm: contact.countedMm + inputs[j]! * (contact.u95Mm ?? 0) };
+    const countedMm = contact.countedMm + inputs[j]! * (contact.u95Mm ?? 0);
+    contacts[k] = contact.unsettled
+      ? { ...contact, countedMm, open: countedMm > limitMm, unsettled: false }
+      : { ...contact, countedMm };
   });
   const teeth = model.teeth.map((tooth, i) => ({
     ...tooth,
@@ -134,48 +189,50 @@ function withHidden(
 }
 
 /**
- * The same span is proposed, whether it closes everything or leaves something at the limit; else the same answer, where
- * "floss first" that turns out to need nothing counts as the same: no stages are ordered by either.
+ * The same span is proposed, whether it closes everything or leaves something at the limit; else the same answer.
+ * "Floss first" says that no contact is proven open: a draw that needs nothing says no less.
  */
-function sameSpan(p: Choice, q: Choice): boolean {
-  if (!proposes(p) || !proposes(q)) return p.answer === q.answer || (needsNone(p) && needsNone(q));
-  return p.chosen?.span.first === q.chosen?.span.first && p.chosen?.span.last === q.chosen?.span.last;
+function sameProposal(p: Proposed, base: Proposed): boolean {
+  if (p.span === null || base.span === null) {
+    return p.answer === base.answer || (base.answer === 'floss-first' && p.answer === 'none-needed');
+  }
+  return p.span.first === base.span.first && p.span.last === base.span.last;
 }
 
-function proposes({ answer }: Choice): boolean {
+function proposes({ answer }: { readonly answer: PlanAnswer }): boolean {
   return answer === 'tighten' || answer === 'not-enough';
 }
 
-function needsNone({ answer }: Choice): boolean {
-  return answer === 'none-needed' || answer === 'floss-first';
-}
-
-function stagesOf(choice: Choice): number {
-  return choice.stages ?? 0;
+/** What of the proposal is looked for in the draws. */
+function sameThing({ answer, span }: Proposed): SameThing {
+  if (span !== null) return 'span';
+  if (answer === 'none-needed') return 'none';
+  return answer === 'floss-first' ? 'nothing-open' : 'answer';
 }
 
 function summarise(
   model: ArchModel,
   settings: ClosureSettings,
   options: SensitivityOptions,
-  base: Choice,
+  { base, inPlane }: { readonly base: Proposed; readonly inPlane: Proposed },
   movable: Movable,
   draws: readonly Draw[],
   hiddenDraws: readonly Draw[],
 ): ClosureSensitivity {
   const same = draws.filter((draw) => draw.same);
   const sameSpanShare = shareSame(draws);
-  const stages = same.map((draw) => stagesOf(draw.choice));
-  const sameStages = stages.filter((count) => count === stagesOf(base)).length;
+  const stages = same.map((draw) => draw.found.stages);
+  const sameStages = stages.filter((count) => count === base.stages).length;
+  const untried = model.contacts.filter((c) => isUnseen(c) && c.upperBoundMm === null).length;
   const firm = (shares: readonly Draw[]): boolean => shareSame(shares) >= ROBUST_SHARE;
   const measuredInputs = inputsOf(model, { ...movable, hidden: [] });
   const hiddenInputs = inputsOf(model, movable).slice(measuredInputs.length);
   const found: Omit<ClosureSensitivity, 'sentence'> = {
-    verdict: firm(draws) && firm(hiddenDraws) ? 'robust' : 'depends',
+    verdict: untried === 0 && firm(draws) && firm(hiddenDraws) ? 'robust' : 'depends',
     draws: draws.length,
     sameSpanShare,
-    sameStagesShare: draws.length === 0 ? 1 : proposes(base) ? sameStages / draws.length : sameSpanShare,
-    stagesRange: proposes(base) && stages.length > 0 ? [Math.min(...stages), Math.max(...stages)] : null,
+    sameStagesShare: draws.length === 0 ? 1 : base.span === null ? sameSpanShare : sameStages / draws.length,
+    stagesRange: base.span !== null && stages.length > 0 ? [Math.min(...stages), Math.max(...stages)] : null,
     outcomes: tally(model, draws),
     dependsOn: [
       ...(firm(draws) ? [] : strongest(measuredInputs, 0, draws)),
@@ -189,12 +246,15 @@ function summarise(
             sameSpanShare: shareSame(hiddenDraws),
             outcomes: tally(model, hiddenDraws),
           },
+    untried,
   };
-  const said = proposes(base) ? 'span' : needsNone(base) ? 'none' : 'answer';
-  return {
-    ...found,
-    sentence: sensitivitySentence(found, said, options.resistanceSpread, ROBUST_SHARE, settings),
+  const words = {
+    same: sameThing(base),
+    resistanceSpread: options.resistanceSpread,
+    robustShare: ROBUST_SHARE,
+    plane: sameProposal(inPlane, base) && inPlane.stages === base.stages ? null : outcomeOf(model, inPlane),
   };
+  return { ...found, sentence: sensitivitySentence(found, words, settings) };
 }
 
 /** Draws with the same answer and span as the plan; 1 without draws. */
@@ -246,15 +306,19 @@ function inputsOf(model: ArchModel, { measured, hidden }: Movable): SensitiveInp
   ];
 }
 
+function outcomeOf(model: ArchModel, { answer, span, stages }: Proposed): PlaneOutcome {
+  return {
+    answer,
+    from: span === null ? null : model.teeth[span.first]!.tooth,
+    to: span === null ? null : model.teeth[span.last]!.tooth,
+    stages,
+  };
+}
+
 function tally(model: ArchModel, draws: readonly Draw[]): SensitivityOutcome[] {
   const counts = new Map<string, { outcome: Omit<SensitivityOutcome, 'share'>; count: number }>();
-  for (const { choice } of draws) {
-    const proposed = proposes(choice) ? choice.chosen : null;
-    const outcome = {
-      answer: choice.answer,
-      from: proposed === null ? null : model.teeth[proposed.span.first]!.tooth,
-      to: proposed === null ? null : model.teeth[proposed.span.last]!.tooth,
-    };
+  for (const { found } of draws) {
+    const { stages: _, ...outcome } = outcomeOf(model, found);
     const key = `${outcome.answer} ${outcome.from} ${outcome.to}`;
     const entry = counts.get(key) ?? { outcome, count: 0 };
     entry.count += 1;

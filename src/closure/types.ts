@@ -249,7 +249,10 @@ interface HiddenSensitivity {
  * that were not seen could change.
  */
 export interface ClosureSensitivity {
-  /** `robust`: the same span is proposed in 95 % of the draws, also with spaces hidden where none was seen. */
+  /**
+   * `robust`: the same span is proposed in 95 % of the draws, also with spaces hidden where none was seen, and every
+   * contact could be tried.
+   */
   readonly verdict: 'robust' | 'depends';
   readonly draws: number;
   /** Draws with the same answer and span as the plan, 0 to 1. */
@@ -264,5 +267,7 @@ export interface ClosureSensitivity {
   readonly dependsOn: readonly SensitiveInput[];
   /** Null where every contact was seen, or settled by floss. */
   readonly hidden: HiddenSensitivity | null;
+  /** Contacts that were neither seen nor settled by floss and have no bound: nothing could be drawn for them. */
+  readonly untried: number;
   readonly sentence: string;
 }

@@ -45,7 +45,7 @@ interface PlanComparison {
 }
 
 /**
- * `may-have-been-hidden`: newly open, but an earlier web could have hidden as much; `walls-changed`: the space changed
+ * `may-have-been-hidden`: newly open, but as much could have lain where the earlier scan did not show the walls; `walls-changed`: the space changed
  * by another amount than the crowns moved, so that enamel was taken off, something was built up, or a wall was scanned
  * wrongly.
  */
@@ -79,8 +79,8 @@ export interface ContactChange {
  *
  * A change is called one only beyond its uncertainty, U = sqrt(U1^2 + U2^2) (JCGM 100:2008, 5.1.2, independent
  * inputs). Where both scans state the same calibrated scanner, its systematic and scale terms are the same unknown in
- * both and enter with the difference of their sizes (5.2.2, correlation 1); without that statement they are taken as
- * independent, which is the larger.
+ * both and enter with the difference of their sizes (5.2.2, correlation 1); without that statement, or where the scanner
+ * of either scan was only taken over from an earlier one, they are taken as independent, which is the larger.
  *
  * @param planned - from the plan of the earlier scan; empty when there is none
  * @param alignment - of the earlier scan on the new one; null: crowns' motions are left out
@@ -95,7 +95,8 @@ export function compareContacts(
 ): ContactChange[] {
   const before = withLimit(earlier, later.settings.limitMm);
   const scanners = [before.settings.scanner, later.settings.scanner] as const;
-  const sameScanner = scannerIsStated && isSameScanner(...scanners);
+  const takenOver = [before, later].some(({ settings }) => settings.scannerTakenOver === true);
+  const sameScanner = scannerIsStated && !takenOver && isSameScanner(...scanners);
   return pairsOf(later.jaw, before.contacts, later.contacts).map(([toothA, toothB]) => {
     const one = contactOf(before.contacts, toothA, toothB);
     const two = contactOf(later.contacts, toothA, toothB);
@@ -276,7 +277,9 @@ function againstPlan(
       ? { share: -change.valueMm / asked, u95: change.u95Mm / asked }
       : null;
   if (after.gap) {
-    const miss = after.gap.valueMm - afterMm;
+    // Where floss overruled what the scan measured, the same scan of the same contact still shows its own number.
+    const overruledMm = before?.gap ? before.gap.valueMm - planned.countedMm : 0;
+    const miss = after.gap.valueMm - Math.max(0, planned.afterMm + overruledMm);
     const most = Math.hypot(u, after.gap.u95Mm);
     const standing = miss > most ? 'short-of-plan' : miss < -most ? 'beyond-plan' : 'as-planned';
     return { afterMm, standing, expressed };

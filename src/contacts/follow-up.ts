@@ -54,7 +54,8 @@ export async function measureFollowUp(
   const base = await prepareTeeth(scan, subJob(control, 0.45, 0.6));
   await control.checkpoint(0.6, 'telling the teeth apart');
   const segmentation = segmentTeeth(base, clicks);
-  const analysis = await measureContacts(scan, clicks, segmentation, settings, subJob(control, 0.7, 1));
+  const used = withStatement(settings, scannerIsStated);
+  const analysis = await measureContacts(scan, clicks, segmentation, used, subJob(control, 0.7, 1));
   return {
     alignment,
     clicks,
@@ -67,6 +68,14 @@ export async function measureFollowUp(
       ...scannerWarnings(settings, scannerIsStated),
     ],
   };
+}
+
+/** Whether the scanner was said stays with the result: it may be the earlier case of a later comparison. */
+function withStatement(
+  { scannerTakenOver: _, ...settings }: MeasureSettings,
+  isStated: boolean,
+): MeasureSettings {
+  return settings.scanner === undefined || isStated ? settings : { ...settings, scannerTakenOver: true };
 }
 
 /** What an earlier case says about its teeth, ready to be laid over a new scan. */

@@ -152,6 +152,8 @@ export interface MeasureSettings {
   readonly limitMm: number;
   /** A calibrated scanner; left out: the stated assumptions for one that is not. */
   readonly scanner?: ScannerProfile;
+  /** The scanner is that of an earlier scan: nobody said that this scan comes from it. Left out: it was said. */
+  readonly scannerTakenOver?: true;
 }
 
 /** Everything known about one arch after measuring: what the CSV, the JSON record, the planner and the page read. */

@@ -19,7 +19,7 @@ const CHANGE_WORDS: Readonly<Record<ChangeClass, string>> = {
 };
 
 export const CHANGE_NOTE_WORDS: Readonly<Record<ChangeNote, string>> = {
-  'may-have-been-hidden': 'may have been as wide before, behind a web',
+  'may-have-been-hidden': 'may have been as wide before: the earlier scan did not show the walls there',
   'walls-changed':
     'space and crowns changed by different amounts: a wall was ground, built up or scanned wrongly',
 };

@@ -115,6 +115,7 @@ function sensitivityObject(found: ClosureSensitivity) {
       same_span_share: round(found.hidden.sameSpanShare),
       outcomes: found.hidden.outcomes.map(outcomeObject),
     },
+    untried: found.untried,
     depends_on: found.dependsOn.map((input) =>
       input.kind === 'resistance'
         ? { kind: input.kind, tooth: String(input.tooth) }

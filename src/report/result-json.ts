@@ -59,7 +59,11 @@ export function writeResultJson(analysis: Analysis, meta: { readonly version: st
     missing: analysis.missing.map(String),
     contacts: analysis.contacts.map((contact) => contactOut(contact, toFile)),
     indices: archIndices(analysis).map(indexOut),
-    settings: { limit_mm: analysis.settings.limitMm, scanner: scannerOut(analysis.settings.scanner) },
+    settings: {
+      limit_mm: analysis.settings.limitMm,
+      scanner: scannerOut(analysis.settings.scanner),
+      ...(analysis.settings.scannerTakenOver ? { scanner_taken_over: true } : {}),
+    },
     warnings: analysis.warnings.map(({ code, sentence }) => ({ code, sentence })),
   };
   return `${JSON.stringify(document, refuseNonFinite, 2)}\n`;
@@ -301,10 +305,12 @@ function toAnalysis(document: ResultDocument): Analysis {
   };
 }
 
-function settingsIn({ limit_mm: limitMm, scanner }: ResultDocument['settings']): MeasureSettings {
+function settingsIn(settings: ResultDocument['settings']): MeasureSettings {
+  const { limit_mm: limitMm, scanner } = settings;
   if (scanner === null) return { limitMm };
   return {
     limitMm,
+    ...(settings.scanner_taken_over ? { scannerTakenOver: true } : {}),
     scanner: {
       name: scanner.name,
       wavinessMm: scanner.waviness_mm,

@@ -150,7 +150,11 @@ export const resultSchema = v.object({
   missing: list(tooth),
   contacts: list(contact),
   indices: v.optional(list(index), []),
-  settings: v.object({ limit_mm: nonNegative, scanner: orNull(scanner) }),
+  settings: v.object({
+    limit_mm: nonNegative,
+    scanner: orNull(scanner),
+    scanner_taken_over: v.optional(v.literal(true)),
+  }),
   warnings: list(v.object({ code: v.string(), sentence: v.string() })),
 });
 

@@ -103,16 +103,23 @@ describe('sensitivity of the proposal', () => {
       );
     });
 
-    it('do not where floss has spoken, where the bound lies below the limit, or without a bound', () => {
+    it('do not where floss has spoken, or where the bound lies below the limit', () => {
       const held = { ...SETTINGS, floss: [{ toothA: 15, toothB: 14, finding: 'closed' as const }] };
       for (const [analysis, settings] of [
         [bridgedAt(['15-14'], 0.2), held],
         [bridgedAt(['15-14'], 0.09), SETTINGS],
-        [bridgedAt(['15-14'], null), SETTINGS],
       ] as const) {
         expect(planSensitivity(analysis, settings).hidden).toBeNull();
         expect(planSensitivity(analysis, settings).verdict).toBe('robust');
       }
+    });
+
+    it('without a bound cannot be tried: counted, and nothing is called robust', () => {
+      const found = planSensitivity(bridgedAt(['15-14'], null), SETTINGS);
+      expect(found).toMatchObject({ hidden: null, untried: 1, verdict: 'depends', sameSpanShare: 1 });
+      expect(found.sentence).toMatch(
+        /^Robust as far as was measured: .* One contact that was not seen has no bound/,
+      );
     });
 
     it('make "floss first" hang on them: by the share of the bound above the limit', () => {
@@ -130,7 +137,7 @@ describe('sensitivity of the proposal', () => {
       expect(found.verdict).toBe('depends');
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 12, toothB: 11 }]);
       expect(found.sentence).toMatch(
-        /^Robust as far as was measured: no stages are needed in all 1000 draws .* bound, no stages would be needed in 2\d\d of 1000 draws \(/,
+        /^Robust as far as was measured: no contact is shown to be open in all 1000 draws .* bound, no contact would be open in 2\d\d of 1000 draws \(/,
       );
     });
 
@@ -141,6 +148,38 @@ describe('sensitivity of the proposal', () => {
         'If the contact that was not seen hid a space up to its bound, it would still be so in all 200 draws.',
       );
     });
+  });
+
+  it('an undecided space is open in the draws in which it lies above the limit: closed form', () => {
+    const arch = textbookArch(gapsAt(UPPER_14, {}));
+    const analysis = analysisOf(arch, {
+      says: saysOf(arch.gaps).map((said, k) =>
+        UPPER_14[k] === 11 ? { status: 'undecided', valueMm: 0.125, u95Mm: 0.03 } : said,
+      ),
+    });
+    expect(planClosure(analysis, SETTINGS).answer).toBe('floss-first');
+    const found = planSensitivity(analysis, SETTINGS, { draws: 1000, seed: 5, resistanceSpread: 0 });
+    // 0.095 to 0.155 mm: 0.005 of 0.06 lie at or below the limit of 0.10
+    expect(found.verdict).toBe('depends');
+    expect(Math.abs(found.sameSpanShare - 0.005 / 0.06)).toBeLessThan(0.03);
+    expect(found.dependsOn).toEqual([{ kind: 'space', toothA: 11, toothB: 21 }]);
+    expect(found.sentence).toMatch(
+      /^Depends on the space 11-21: no contact is shown to be open in \d+ of 1000/,
+    );
+    expect(found.sentence).not.toContain('no stages are needed in');
+  });
+
+  it('is held against the plan that stands, not against what the plane alone would say', () => {
+    const analysis = caseOf({ '11-21': 0.4 });
+    const inPlane = planSensitivity(analysis, SETTINGS);
+    const stands = { answer: 'tighten', proposal: { from: 17, to: 27, stages: 3 } } as const;
+    const found = planSensitivity(analysis, SETTINGS, DEFAULT_SENSITIVITY, stands);
+    const whole = inPlane.outcomes.find(({ from, to }) => from === 17 && to === 27);
+    expect(found.sameSpanShare).toBe(whole?.share ?? 0);
+    expect(inPlane.sameSpanShare).toBeGreaterThan(found.sameSpanShare);
+    expect(found.outcomes).toEqual(inPlane.outcomes);
+    expect(found.sentence).toContain('without that the plan would say 13 to 23 with 2 stages.');
+    expect(inPlane.sentence).not.toContain('moved crowns');
   });
 
   it('counts every draw once', () => {

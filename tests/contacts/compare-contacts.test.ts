@@ -98,6 +98,10 @@ describe('compareContacts', () => {
     expect(u(make(0.4, 'bench'), make(0.3, 'other'))).toBeCloseTo(Math.hypot(0.026, 0.026), 9);
     // Terms that were only taken over from the earlier scan do not say that the scanner is the same.
     expect(u(make(0.4, 'bench'), make(0.3, 'bench'), false)).toBeCloseTo(Math.hypot(0.026, 0.026), 9);
+    // Nor does a later comparison, when the earlier scan's own were taken over from the one before it.
+    const over = make(0.4, 'bench');
+    const takenOver = { ...over, settings: { ...over.settings, scannerTakenOver: true } } as const;
+    expect(u(takenOver, make(0.3, 'bench'))).toBeCloseTo(Math.hypot(0.026, 0.026), 9);
   });
 
   it('bounds the change of a contact that one scan hides', () => {
@@ -156,6 +160,12 @@ describe('compareContacts', () => {
     // Floss said closed: nothing was asked for, and nothing is told about how much of it came.
     const settled = [{ toothA: 13, toothB: 12, countedMm: 0, afterMm: 0 }];
     expect(compared(undecided(0.11), undecided(0.11), settled).plan!.expressed).toBeNull();
+  });
+
+  it('floss said closed and the scan shows what it showed before: as planned, not short of the plan', () => {
+    const settled = [{ toothA: 13, toothB: 12, countedMm: 0, afterMm: 0 }];
+    expect(compared(undecided(0.12), undecided(0.12), settled).plan!.standing).toBe('as-planned');
+    expect(compared(undecided(0.12), open(0.2), settled).plan!.standing).toBe('short-of-plan');
   });
 
   it('over-closure that was asked for is held against contact, not against a space below zero', () => {

@@ -21,6 +21,7 @@ describe('writePlanJson', () => {
         verdict: 'depends',
         draws: 200,
         hidden: null,
+        untried: 0,
         sameSpanShare: 0.7,
         sameStagesShare: 0.6,
         stagesRange: [2, 3],

@@ -22,6 +22,7 @@ it('says how firm the proposal is and what the moved crowns measured; what has n
       verdict: 'depends',
       draws: 200,
       hidden: null,
+      untried: 0,
       sameSpanShare: 0.7,
       sameStagesShare: 0.7,
       stagesRange: [2, 3],
