@@ -15,8 +15,8 @@ import type { Analysis, Contact, MeasureSettings } from './types.ts';
 
 /** Points of the arch curve kept in the record. */
 const CURVE_POINTS = 64;
-/** Share of the job that the teeth take before the contacts. */
-const TEETH_SHARE = 0.2;
+/** Share of the job that the contacts take before the sizes of the teeth. */
+const CONTACTS_SHARE = 0.7;
 
 /**
  * From a labelled scan to its contacts: the record that table, plot, plan and report read.
@@ -56,8 +56,8 @@ export async function measureContacts(
     centres,
   };
   const surface = prepareArchSurface(scan, segmentation.labels);
-  const sized = await sizeTeeth(arch, surface, teeth, subJob(control, 0, TEETH_SHARE));
-  const contacts = await measureArch(arch, settings, subJob(control, TEETH_SHARE, 1), surface);
+  const contacts = await measureArch(arch, settings, subJob(control, 0, CONTACTS_SHARE), surface);
+  const sized = await sizeTeeth(arch, surface, teeth, contacts, subJob(control, CONTACTS_SHARE, 1));
   return {
     sources: [scan.source],
     health: scan.health,

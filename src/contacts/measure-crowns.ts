@@ -79,6 +79,7 @@ export async function measureCrowns(
         arch,
         prepareArchSurface(merged.mesh, merged.labels),
         measureTeeth(merged.mesh, segmentation, said),
+        [],
         subJob(control, 0, 0),
       )
     : centred;

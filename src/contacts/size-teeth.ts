@@ -15,6 +15,7 @@ import type { LabelledArch } from './measure-arch.ts';
 import { neighbourPairs } from './neighbour-pairs.ts';
 import { BORDER_REACH_MM, FACING_COSINE, GUM_MARGIN_MM } from './tolerances.ts';
 import { type TouchingWalls, touchingWalls } from './touching-walls.ts';
+import type { Contact } from './types.ts';
 import { COVERAGE_FACTOR, combineStandard } from './uncertainty.ts';
 import { type Web, webBetween } from './web-between.ts';
 
@@ -69,6 +70,8 @@ function turnUncertaintyRad(digit: number): number {
 interface SideWeb {
   readonly web: Web;
   readonly walls: TouchingWalls | null;
+  /** A space was measured beside the web: the walls do not touch behind it. */
+  readonly apart: boolean;
 }
 
 /** One side of a crown: its height along the outward direction, where, and whether it was seen. */
@@ -82,10 +85,12 @@ interface Side {
  * Sizes of the crowns after the contacts are known. Mesiodistal width: the greatest extent of the crown along its own
  * mesiodistal axis, as a caliper finds it between the contact areas; on each side the outermost place of a paraboloid
  * fitted to the wall that is seen, or, where a web hides it and lies farther out, what its ridge and the walls behind
- * it say ({@link touchingWalls}).
+ * it say ({@link touchingWalls}). That takes the contact for closed: beside a small web where a space was measured, only
+ * what is seen counts.
  * Buccolingual width: the extent across. Crown height stays as the labels show it, from the gum's edge.
  *
  * @param records - from `measureTeeth`, arch order
+ * @param contacts - as measured between them; empty: every web is taken for a closed contact
  * @returns the same records with refined sizes, their uncertainties and marks; a record whose walls are not seen well
  *   enough has no mesiodistal width and no marks
  */
@@ -93,6 +98,7 @@ export async function sizeTeeth(
   arch: LabelledArch,
   surface: ArchSurface,
   records: readonly ToothRecord[],
+  contacts: readonly Contact[],
   control: JobControl,
 ): Promise<ToothRecord[]> {
   const webs = new Map<string, SideWeb>();
@@ -103,9 +109,10 @@ export async function sizeTeeth(
     if (between.length > 0 || !a || !b || !wallA || !wallB) continue;
     const frame = contactFrame(arch.frame, arch.jaw, archTangentAt(arch.curve, lerp(a, b, 0.5)));
     const web = webBetween(surface, toothA, toothB, frame);
-    const walls = touchingWalls(surface, wallA, wallB, frame, web);
-    webs.set(`left of ${toothA}`, { web, walls });
-    webs.set(`right of ${toothB}`, { web, walls });
+    const apart = contacts.some((c) => c.toothA === toothA && c.toothB === toothB && c.gap !== null);
+    const walls = apart ? null : touchingWalls(surface, wallA, wallB, frame, web);
+    webs.set(`left of ${toothA}`, { web, walls, apart });
+    webs.set(`right of ${toothB}`, { web, walls, apart });
   }
   const sized: ToothRecord[] = [];
   for (const record of records) {
@@ -203,7 +210,8 @@ function outermost(
     .sort((p, q) => q.height - p.height);
   const seen = topOfWall(wall, out, o, edgeMm);
   if (seen === null) return null;
-  const hidden = side === null || side.web.state === 'none' ? null : hiddenHeight(side, sign, out);
+  const hidden =
+    side === null || side.apart || side.web.state === 'none' ? null : hiddenHeight(side, sign, out);
   const behindWeb = hidden !== null && hidden > seen;
   const heightMm = behindWeb ? hidden : seen;
   const cap = wall.filter(({ height }) => height > seen - CAP_MM).map(({ p }) => p);

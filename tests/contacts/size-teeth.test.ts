@@ -2,10 +2,14 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { archIndices } from '../../src/contacts/arch-indices.ts';
+import { prepareArchSurface } from '../../src/contacts/arch-surface.ts';
 import { measureContacts } from '../../src/contacts/measure-contacts.ts';
 import { measureCrowns } from '../../src/contacts/measure-crowns.ts';
-import type { Analysis } from '../../src/contacts/types.ts';
+import { sizeTeeth } from '../../src/contacts/size-teeth.ts';
+import type { Analysis, Contact } from '../../src/contacts/types.ts';
+import { UNATTENDED } from '../../src/geometry/job-control.ts';
 import { readScan } from '../../src/scan/read-scan.ts';
+import { fitArchCurve } from '../../src/teeth/arch-curve.ts';
 import { sphereCrownFiles } from '../helpers/sphere-crowns.ts';
 import { readSyntheticCase, SYNTHETIC_CASES, syntheticDataPresent } from '../helpers/synthetic-case.ts';
 import { scanOf } from '../teeth/shared-scans.ts';
@@ -80,6 +84,27 @@ describe.runIf(syntheticDataPresent())('sizeTeeth on synthetic scans with their 
     expect(rms).toBeLessThan(0.1);
     const held = errors.filter(({ error, u95 }) => Math.abs(error) <= u95).length;
     expect(held).toBeGreaterThanOrEqual(52);
+  });
+
+  it('does not carry a wall on behind a web beside which a space was measured', async () => {
+    const { mesh, labels, frame, clicks } = readSyntheticCase(SYNTHETIC_CASES[0]!);
+    const records = first!.teeth;
+    const centres = new Map(records.map(({ tooth, centre }) => [tooth, centre]));
+    const curve = fitArchCurve(frame, [...centres.values()]);
+    const arch = { mesh, labels, jaw: clicks.jaw, frame, curve, centres };
+    const surface = prepareArchSurface(mesh, labels);
+    const bridged = first!.contacts.filter(({ bridge }) => bridge === 'full');
+    const { gap } = first!.contacts.find((contact) => contact.gap !== null)!;
+    const size = (contacts: readonly Contact[]) => sizeTeeth(arch, surface, records, contacts, UNATTENDED);
+    const touching = await size(bridged);
+    expect(touching).toEqual(await size([]));
+    const apart = await size(bridged.map((contact) => ({ ...contact, gap })));
+    const less = touching.map(({ mesiodistalMm }, k) => mesiodistalMm! - apart[k]!.mesiodistalMm!);
+    for (const mm of less) expect(mm).toBeGreaterThanOrEqual(0);
+    expect(less.filter((mm) => mm > 0.02).length).toBeGreaterThan(3);
+    // What a web hides may lie farther out than what is seen: U stays that of a hidden side.
+    expect(apart.map(({ sizesU95Mm }) => sizesU95Mm!.mesiodistal! > 0.12)).not.toContain(false);
+    expect(apart.map(({ marks }) => marks!.leftSeen)).toEqual(touching.map(({ marks }) => marks!.leftSeen));
   });
 
   it('finds the distance of the canines’ true tips, and the canine and molar cusps', () => {
