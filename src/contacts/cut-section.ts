@@ -6,6 +6,15 @@ import { contactFrame } from './contact-frame.ts';
 import { polynomialAt } from './patch-basis.ts';
 import type { Analysis, Contact, FittedWalls, SectionProfile } from './types.ts';
 
+/** What a cut needs to know of the arch and of the contact. */
+type CutArch = Pick<Analysis, 'frame' | 'jaw'> & {
+  readonly teeth: readonly Pick<Analysis['teeth'][number], 'tooth' | 'centre'>[];
+};
+type CutContact = Pick<
+  Contact,
+  'toothA' | 'toothB' | 'closingDirection' | 'gap' | 'fittedWalls' | 'pointA' | 'pointB'
+>;
+
 /** The picture shows this much around the contact, mm. */
 const SECTION_REACH_MM = 9;
 
@@ -20,8 +29,8 @@ const SECTION_REACH_MM = 9;
 export function cutSection(
   scan: TriangleMesh,
   segmentation: Pick<Segmentation, 'labels'>,
-  analysis: Analysis,
-  contact: Contact,
+  analysis: CutArch,
+  contact: CutContact,
 ): SectionProfile {
   const { t, o, b } = contactFrame(analysis.frame, analysis.jaw, contact.closingDirection);
   const origin = middleOf(analysis, contact);
@@ -91,7 +100,7 @@ function fittedLine(walls: FittedWalls, coefficients: readonly number[], origin:
 }
 
 /** Middle of the two points, else of the two teeth. */
-function middleOf(analysis: Analysis, contact: Contact): Vec3 {
+function middleOf(analysis: CutArch, contact: CutContact): Vec3 {
   if (contact.pointA !== null && contact.pointB !== null) return lerp(contact.pointA, contact.pointB, 0.5);
   const centres = [contact.toothA, contact.toothB].map(
     (tooth) => analysis.teeth.find((record) => record.tooth === tooth)?.centre,

@@ -1,14 +1,9 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
 import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
-import {
-  signedVolume,
-  triangleAreas,
-  triangleCentroids,
-  triangleNormals,
-} from '../geometry/triangle-geometry.ts';
+import { signedVolume, triangleAreas, triangleCentroids } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
-import { dot, lerp, scale, sub, vertexAt } from '../geometry/vec3.ts';
+import { dot, lerp, scale, sub } from '../geometry/vec3.ts';
 import { archTangentAt, fitArchCurve } from '../teeth/arch-curve.ts';
 import { archOrder, toothSortIndex } from '../teeth/notation.ts';
 import type { Jaw, ToothNumber } from '../teeth/types.ts';
@@ -17,11 +12,11 @@ import { contactFrame } from './contact-frame.ts';
 import { type FitNeighbour, fitNeighbours, isSite } from './fit-neighbours.ts';
 import { type FitPair, prepareBench, type SignedSpace, signedSpace } from './fit-space.ts';
 import type { FitNoteCode, FitScan, FitSide, FitStatus, FitTarget } from './fit-types.ts';
-import { FACING_COSINE } from './tolerances.ts';
+import { facingWall } from './fit-view.ts';
 import type { Difference } from './types.ts';
 
 /** What one side says of itself, before it is known which side it is. */
-type SideFindings = Omit<FitSide, 'side' | 'neighbour'>;
+type SideFindings = Omit<FitSide, 'side' | 'neighbour' | 'neighbourIsFirst' | 'closingDirection'>;
 
 const AREA_LEVELS_MM = [0.02, 0.05] as const;
 const STAGE = 'holding the restoration against its neighbours';
@@ -67,13 +62,28 @@ export async function fitRestoration(
     await control.checkpoint(isFirst ? 0.3 : 0.65, STAGE);
     const side = sideOf(tooth, isFirst, jaw);
     if (neighbour === null || isSite(neighbour)) {
-      sides.push({ ...NOTHING, side, neighbour: null, notes: neighbour === null ? [] : [SITE] });
+      sides.push({
+        ...NOTHING,
+        side,
+        neighbour: null,
+        neighbourIsFirst: isFirst,
+        closingDirection: null,
+        notes: neighbour === null ? [] : [SITE],
+      });
       continue;
     }
     const near = centres.get(neighbour.tooth)!;
     const directions = contactFrame(scan.frame, jaw, archTangentAt(curve, lerp(near, centre, 0.5)));
     const pair = { bench, neighbour: neighbour.tooth, directions, isFirst };
-    sides.push({ ...sideFindings(pair, neighbour, scan, surface, target), side, neighbour: neighbour.tooth });
+    const findings = sideFindings(pair, neighbour, scan, surface, target);
+    const closingDirection = directions.t;
+    sides.push({
+      ...findings,
+      side,
+      neighbour: neighbour.tooth,
+      neighbourIsFirst: isFirst,
+      closingDirection,
+    });
   }
   await control.checkpoint(1, STAGE);
   return sides;
@@ -88,6 +98,7 @@ const NOTHING: SideFindings = {
   space: null,
   deeperThanMm: null,
   addMm: null,
+  ends: null,
   point: null,
   heightMm: null,
   buccalMm: null,
@@ -115,7 +126,8 @@ function sideFindings(
     const known = withoutSpace(found, target);
     return { ...known, notes: [...beyond, ...known.notes, ...found.notes] };
   }
-  const { space, point, notes } = found;
+  const { space, ends, notes } = found;
+  const point = lerp(ends.own, ends.neighbour, 0.5);
   const { directions } = pair;
   const [within20, within50] = areasOf(pair, scan, surface);
   return {
@@ -123,6 +135,7 @@ function sideFindings(
     space,
     deeperThanMm: null,
     addMm: space.valueMm - (target.wideMm + target.tightMm) / 2,
+    ends,
     point,
     heightMm: dot(sub(scan.frame.origin, point), directions.o),
     buccalMm: dot(sub(point, scan.centres.get(neighbour.tooth)!), directions.b),
@@ -139,15 +152,13 @@ function withoutSpace(found: SignedSpace & { space: null }, { tightMm }: FitTarg
   return { ...NOTHING, status: 'too-tight', deeperThanMm, notes: [DEEPER] };
 }
 
-/** Areas of the restoration near the wall that faces it: the rest of the neighbour has no contact with it. */
+/** Areas of the restoration near the wall that faces it. */
 function areasOf(
   { neighbour, directions, isFirst }: FitPair,
   scan: FitScan,
   surface: IndexedSurface,
 ): [number, number] | [null, null] {
-  const normals = triangleNormals(scan.mesh);
-  const towards = isFirst ? directions.t : scale(directions.t, -1);
-  const wall = trianglesOf(scan, neighbour).filter((f) => dot(vertexAt(normals, f), towards) > FACING_COSINE);
+  const wall = facingWall(scan, neighbour, isFirst ? directions.t : scale(directions.t, -1));
   if (wall.length === 0) return [null, null];
   const [within20, within50] = areaWithin(surface, indexSurface(scan.mesh, wall), 'sheet', AREA_LEVELS_MM);
   return [within20!, within50!];

@@ -1,7 +1,7 @@
 import { closestWithin, indexSurface } from '../geometry/surface-distance.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
-import { addScaled, lerp, normalize, scale, sub } from '../geometry/vec3.ts';
-import type { ToothNumber } from '../teeth/types.ts';
+import { addScaled, normalize, scale, sub } from '../geometry/vec3.ts';
+import type { ToothMap, ToothNumber } from '../teeth/types.ts';
 import { type ArchSurface, prepareArchSurface, type ToothSurface } from './arch-surface.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import type { FitScan } from './fit-types.ts';
@@ -30,7 +30,11 @@ export interface FitPair {
 
 /** The signed space of one side, or why there is none. */
 export type SignedSpace =
-  | { readonly space: Difference; readonly point: Vec3; readonly notes: readonly string[] }
+  | {
+      readonly space: Difference;
+      readonly ends: { readonly own: Vec3; readonly neighbour: Vec3 };
+      readonly notes: readonly string[];
+    }
   | {
       readonly space: null;
       readonly notes: readonly string[];
@@ -47,8 +51,15 @@ const TOUCHING_MARGIN_MM = 0.1;
 /** Only a coarse scan's number depends on a limit; a restoration has none. */
 const NO_LIMIT_MM = 0;
 
-/** What stands in the place of the restoration (stump, scan body, healing gum) is left out: it is covered by it. */
-export function prepareBench(restoration: TriangleMesh, tooth: ToothNumber, scan: FitScan): FitBench {
+/**
+ * The scan with a restoration in the place of its tooth. What stands there (stump, scan body, healing gum) is left out:
+ * it is covered by it.
+ */
+export function mergeRestoration(
+  restoration: TriangleMesh,
+  tooth: ToothNumber,
+  scan: FitScan,
+): { readonly mesh: TriangleMesh; readonly labels: ToothMap } {
   const { mesh, labels } = scan;
   const firstOwn = mesh.positions.length;
   const positions = new Float32Array(firstOwn + restoration.positions.length);
@@ -67,11 +78,17 @@ export function prepareBench(restoration: TriangleMesh, tooth: ToothNumber, scan
   }
   const shift = firstOwn / 3;
   for (const [i, v] of restoration.triangles.entries()) triangles[3 * at + i] = v + shift;
+  return { mesh: { positions, triangles }, labels: all };
+}
+
+/** Both sides are measured on one preparation. */
+export function prepareBench(restoration: TriangleMesh, tooth: ToothNumber, scan: FitScan): FitBench {
+  const { mesh, labels } = mergeRestoration(restoration, tooth, scan);
   return {
     tooth,
     scanner: oneWall(scan.scanner ?? UNCALIBRATED_SCANNER),
-    arch: prepareArchSurface({ positions, triangles }, all),
-    firstOwn,
+    arch: prepareArchSurface(mesh, labels),
+    firstOwn: scan.mesh.positions.length,
   };
 }
 
@@ -111,7 +128,7 @@ export function signedSpace(pair: FitPair): SignedSpace {
       const other = pair.isFirst ? pointA : pointB;
       return {
         space: restored(measured, backMm, pair.bench.scanner),
-        point: lerp(own, other, 0.5),
+        ends: { own, neighbour: other },
         notes: measured.notes,
       };
     }

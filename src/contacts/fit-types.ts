@@ -37,6 +37,12 @@ export interface FitSide {
   readonly deeperThanMm: number | null;
   /** To be added there to meet the middle of the target; negative = to be taken off. */
   readonly addMm: number | null;
+  /** The neighbour stands nearer the patient's right. */
+  readonly neighbourIsFirst: boolean;
+  /** Unit arch direction from right to left at the contact; null without a neighbour. */
+  readonly closingDirection: Vec3 | null;
+  /** The closest places of both walls, with the restoration in its place; of walls that overlap the deepest. */
+  readonly ends: { readonly own: Vec3; readonly neighbour: Vec3 } | null;
   /** Middle of the contact. */
   readonly point: Vec3 | null;
   /** Of that place below the occlusal plane, and its offset from the neighbour's middle, cheek or lip positive. */

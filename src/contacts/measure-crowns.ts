@@ -27,6 +27,7 @@ import { FACETED_RADIUS_MM, NOTED_ANGLE_RAD } from './tolerances.ts';
 import type {
   Analysis,
   Contact,
+  CrownFace,
   GapEstimate,
   MeasureSettings,
   NoteCode,
@@ -111,12 +112,18 @@ export async function measureCrowns(
       directions.t,
       settings.scanner,
     );
-    const { areas, ...rest } = measured;
+    const { areas, faces, ...rest } = measured;
     const record = contactRecord({ frame }, pair, directions, settings.limitMm, { ...NOTHING_SEEN, ...rest });
     contacts.push({
       ...record,
       ...(occlusalKnown ? {} : { heightMm: null, slipMm: null }),
       contactAreas: areas,
+      crownContact: {
+        buccalMm: occlusalKnown
+          ? dot(sub(lerp(measured.pointA, measured.pointB, 0.5), middle), directions.b)
+          : null,
+        ...faces,
+      },
     });
   }
   const first = crowns[0]!;
@@ -260,11 +267,19 @@ function measureShells(
     pointB: shell.pointB,
     angleRad,
     notes,
+    faces: {
+      a: faceOf(shell.isCrossing ? null : shell.depthAInBMm, areasA),
+      b: faceOf(shell.isCrossing ? null : shell.depthBInAMm, areasB),
+    },
     areas: {
       within20umMm2: (areasA[0]! + areasB[0]!) / 2,
       within50umMm2: (areasA[1]! + areasB[1]!) / 2,
     },
   };
+}
+
+function faceOf(overlapMm: number | null, areas: readonly number[]): CrownFace {
+  return { overlapMm, within20umMm2: areas[0]!, within50umMm2: areas[1]! };
 }
 
 function crownWarnings(

@@ -128,6 +128,17 @@ export interface Contact {
   readonly fittedWalls?: FittedWalls;
   /** Separate crowns only: areas within 0.02 and 0.05 mm of the neighbour, mm^2. */
   readonly contactAreas?: { readonly within20umMm2: number; readonly within50umMm2: number };
+  /** Separate crowns only: both ways, and the offset of the place from the middle of both crowns, cheek or lip positive. */
+  readonly crownContact?: { readonly buccalMm: number | null; readonly a: CrownFace; readonly b: CrownFace };
+}
+
+/** What one separate crown has at a contact. */
+export interface CrownFace {
+  /** Depth of its deepest point inside the neighbour, mm; 0 without an overlap, null where surfaces cross unmeasured. */
+  readonly overlapMm: number | null;
+  /** Its area within 0.02 and 0.05 mm of the neighbour, overlap included, mm^2. */
+  readonly within20umMm2: number;
+  readonly within50umMm2: number;
 }
 
 /** What is known of a scanner beyond one scan: the terms of the uncertainty that residuals cannot show. */

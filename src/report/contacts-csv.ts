@@ -30,14 +30,27 @@ export const CONTACT_COLUMNS = [
   'note',
 ] as const;
 
+/** What the table of separate crowns has after those. */
+export const CROWN_COLUMNS = [
+  'buccal_mm',
+  'overlap_a_mm',
+  'overlap_b_mm',
+  'area_a_20um_mm2',
+  'area_b_20um_mm2',
+  'area_a_50um_mm2',
+  'area_b_50um_mm2',
+] as const;
+
 /**
  * The contact table as CSV: one row per neighbouring pair from the patient's right to left, tooth numbers always
  * ISO 3950, points in the file's coordinates in mm, empty cells where there is no number.
  */
 export function writeContactsCsv(analysis: Analysis): string {
+  const rows = analysis.contacts.map((contact) => contactRow(contact, analysis));
+  if (analysis.kind === 'scan') return writeCsv(CONTACT_COLUMNS, rows);
   return writeCsv(
-    CONTACT_COLUMNS,
-    analysis.contacts.map((contact) => contactRow(contact, analysis)),
+    [...CONTACT_COLUMNS, ...CROWN_COLUMNS],
+    rows.map((row, k) => [...row, ...crownCells(analysis.contacts[k]!)]),
   );
 }
 
@@ -63,6 +76,20 @@ function contactRow(contact: Contact, analysis: Analysis): CsvCell[] {
     contact.slipMm,
     contact.limitMm,
     contact.notes.join(';'),
+  ];
+}
+
+function crownCells({ crownContact }: Contact): CsvCell[] {
+  if (crownContact === undefined) return CROWN_COLUMNS.map(() => null);
+  const { buccalMm, a, b } = crownContact;
+  return [
+    buccalMm,
+    a.overlapMm,
+    b.overlapMm,
+    a.within20umMm2,
+    b.within20umMm2,
+    a.within50umMm2,
+    b.within50umMm2,
   ];
 }
 

@@ -3,6 +3,7 @@ import { type ArchIndex, archIndices } from '../contacts/arch-indices.ts';
 import type {
   Analysis,
   Contact,
+  CrownFace,
   FittedWalls,
   GapEstimate,
   MeasureSettings,
@@ -166,6 +167,7 @@ function contactOut(
     coarse_edge_mm: contact.coarseEdgeMm ?? null,
     contact_area_20um_mm2: contact.contactAreas?.within20umMm2 ?? null,
     contact_area_50um_mm2: contact.contactAreas?.within50umMm2 ?? null,
+    crown_contact: contact.crownContact ? crownContactOut(contact.crownContact) : null,
     fitted_walls: contact.fittedWalls ? fittedWallsOut(contact.fittedWalls, toFile) : null,
   };
 }
@@ -345,6 +347,7 @@ function contactIn(contact: ContactDocument, toScan: (point: Vec3) => Vec3): Con
     ...(contact.angle_rad === null ? {} : { angleRad: contact.angle_rad }),
     ...(contact.coarse_edge_mm === null ? {} : { coarseEdgeMm: contact.coarse_edge_mm }),
     ...contactAreasIn(contact),
+    ...crownContactIn(contact),
     ...(contact.fitted_walls === null ? {} : { fittedWalls: fittedWallsIn(contact.fitted_walls, toScan) }),
   };
 }
@@ -377,6 +380,25 @@ function contactAreasIn(contact: ContactDocument): Pick<Contact, 'contactAreas'>
   const { contact_area_20um_mm2: within20umMm2, contact_area_50um_mm2: within50umMm2 } = contact;
   if (within20umMm2 === null || within50umMm2 === null) return {};
   return { contactAreas: { within20umMm2, within50umMm2 } };
+}
+
+function crownContactOut({ buccalMm, a, b }: NonNullable<Contact['crownContact']>) {
+  const face = ({ overlapMm, within20umMm2, within50umMm2 }: CrownFace) => ({
+    overlap_mm: overlapMm,
+    area_20um_mm2: within20umMm2,
+    area_50um_mm2: within50umMm2,
+  });
+  return { buccal_mm: buccalMm, a: face(a), b: face(b) };
+}
+
+function crownContactIn({ crown_contact: found }: ContactDocument): Pick<Contact, 'crownContact'> {
+  if (!found) return {};
+  const face = (one: typeof found.a): CrownFace => ({
+    overlapMm: one.overlap_mm,
+    within20umMm2: one.area_20um_mm2,
+    within50umMm2: one.area_50um_mm2,
+  });
+  return { crownContact: { buccalMm: found.buccal_mm, a: face(found.a), b: face(found.b) } };
 }
 
 function gapIn(contact: ContactDocument): GapEstimate | null {

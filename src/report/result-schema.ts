@@ -42,6 +42,12 @@ const fittedWalls = v.object({
   b: list(finite),
 });
 
+const crownFace = v.object({
+  overlap_mm: orNull(nonNegative),
+  area_20um_mm2: nonNegative,
+  area_50um_mm2: nonNegative,
+});
+
 const contact = v.pipe(
   v.object({
     tooth_a: tooth,
@@ -76,6 +82,8 @@ const contact = v.pipe(
     coarse_edge_mm: orNull(nonNegative),
     contact_area_20um_mm2: orNull(nonNegative),
     contact_area_50um_mm2: orNull(nonNegative),
+    // Results of earlier versions have none.
+    crown_contact: v.optional(orNull(v.object({ buccal_mm: orNull(finite), a: crownFace, b: crownFace }))),
     fitted_walls: orNull(fittedWalls),
   }),
   v.check(

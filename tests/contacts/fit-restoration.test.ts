@@ -1,48 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { fitRestoration } from '../../src/contacts/fit-restoration.ts';
-import type { TriangleMesh, Vec3 } from '../../src/geometry/types.ts';
-import type { OcclusalFrame } from '../../src/teeth/types.ts';
+import type { Vec3 } from '../../src/geometry/types.ts';
+import { ballScene, FRAME, RADIUS, TARGET } from '../helpers/ball-restoration.ts';
 import { sphereMesh } from '../helpers/closed-meshes.ts';
 
-const RADIUS = 4;
-const FRAME: OcclusalFrame = { origin: [0, 0, 3], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] };
-const TARGET = { wideMm: 0, tightMm: -0.03 };
-
-/** Balls of 23 and 25 as scanned teeth, and a ball of 24 between them with the given spaces. Lower half cut off. */
-function scene(mesialMm: number, distalMm: number, middle: Vec3 = [0, 0, 0]) {
-  const left: Vec3 = [-2 * RADIUS - mesialMm, 0, 0];
-  const right: Vec3 = [2 * RADIUS + distalMm, 0, 0];
-  const parts = [sphereMesh(RADIUS, 4, left), sphereMesh(RADIUS, 4, right)];
-  const positions: number[] = [];
-  const triangles: number[] = [];
-  const labels: number[] = [];
-  for (const [k, part] of parts.entries()) {
-    const shift = positions.length / 3;
-    positions.push(...part.positions);
-    for (let f = 0; f < part.triangles.length; f += 3) {
-      const corners = part.triangles.subarray(f, f + 3);
-      // An open scan: nothing below the gum line.
-      if ([...corners].every((v) => part.positions[3 * v + 2]! < -2.5)) continue;
-      triangles.push(...[...corners].map((v) => v + shift));
-      labels.push(k === 0 ? 23 : 25);
-    }
-  }
-  const mesh: TriangleMesh = {
-    positions: Float32Array.from(positions),
-    triangles: Uint32Array.from(triangles),
-  };
-  const centres = new Map<number, Vec3>([
-    [23, left],
-    [25, right],
-  ]);
-  return {
-    restoration: sphereMesh(RADIUS, 4, middle),
-    scan: { mesh, labels: Uint8Array.from(labels), jaw: 'upper' as const, frame: FRAME, centres },
-  };
-}
-
 async function fitted(mesialMm: number, distalMm: number, target = TARGET) {
-  const { restoration, scan } = scene(mesialMm, distalMm);
+  const { restoration, scan } = ballScene(mesialMm, distalMm);
   const [mesial, distal] = await fitRestoration(restoration, 24, scan, target);
   return { mesial: mesial!, distal: distal! };
 }
@@ -128,7 +91,7 @@ describe('fitRestoration', () => {
   });
 
   it('takes the next tooth beyond an absent one for the neighbour, unless the gap is its site', async () => {
-    const { restoration, scan } = scene(0.1, 0.1);
+    const { restoration, scan } = ballScene(0.1, 0.1);
     const renamed = (from: number, to: number) => ({
       ...scan,
       labels: scan.labels.map((label) => (label === from ? to : label)),
@@ -138,7 +101,7 @@ describe('fitRestoration', () => {
     expect([mesial!.neighbour, mesial!.status]).toEqual([22, 'open']);
     expect(mesial!.space!.valueMm).toBeCloseTo(0.1, 1);
     expect(mesial!.notes).toContain('beyond-missing');
-    const far = scene(4.5, 0.1);
+    const far = ballScene(4.5, 0.1);
     const site = {
       ...far.scan,
       labels: far.scan.labels.map((label) => (label === 23 ? 22 : label)),
@@ -164,7 +127,7 @@ describe('fitRestoration', () => {
   });
 
   it('takes a crown that is open at its margin, and refuses one that is inside out or elsewhere', async () => {
-    const { restoration, scan } = scene(0.1, -0.1);
+    const { restoration, scan } = ballScene(0.1, -0.1);
     const open: number[] = [];
     for (let f = 0; f < restoration.triangles.length; f += 3) {
       const corners = restoration.triangles.subarray(f, f + 3);
@@ -194,7 +157,7 @@ describe('fitRestoration', () => {
   });
 
   it('stops when it is told to', async () => {
-    const { restoration, scan } = scene(0.1, 0.1);
+    const { restoration, scan } = ballScene(0.1, 0.1);
     const stages: number[] = [];
     const control = {
       checkpoint: async (fraction: number) => {

@@ -100,6 +100,15 @@ describe('measureCrowns', () => {
     expect(areas[2]).toBeGreaterThan(areas[1]!);
     // 0.02 + r^2 / R <= 0.05 within r^2 = 0.12: 0.377 mm2 on round balls; the facets are about as wide as that
     expect(Math.abs(areas[1]! - 0.377)).toBeLessThan(0.15);
+    for (const [i, { crownContact }] of analysis.contacts.entries()) {
+      // Both ways a ball's deepest point lies as deep inside the other as they overlap; facets are 2.5 um flatter.
+      const overlapMm = Math.max(0, -gaps[i]!);
+      expect(Math.abs(crownContact!.a.overlapMm! - overlapMm)).toBeLessThan(0.012);
+      expect(Math.abs(crownContact!.b.overlapMm! - overlapMm)).toBeLessThan(0.012);
+      const mean = (crownContact!.a.within50umMm2 + crownContact!.b.within50umMm2) / 2;
+      expect(mean).toBeCloseTo(areas[i]!, 9);
+      expect(Math.abs(crownContact!.buccalMm!)).toBeLessThan(1);
+    }
   });
 
   it('finds the occlusal frame from numbers and places alone', async () => {

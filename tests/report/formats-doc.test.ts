@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { NOTE_CODES } from '../../src/contacts/types.ts';
 import { AGREEMENT_COLUMNS } from '../../src/report/agreement-csv.ts';
 import { COMPARE_COLUMNS } from '../../src/report/compare-csv.ts';
-import { CONTACT_COLUMNS } from '../../src/report/contacts-csv.ts';
+import { CONTACT_COLUMNS, CROWN_COLUMNS } from '../../src/report/contacts-csv.ts';
 import { FIT_COLUMNS } from '../../src/report/fit-csv.ts';
 import { PLAN_COLUMNS } from '../../src/report/plan-csv.ts';
 import { TEETH_COLUMNS } from '../../src/report/teeth-csv.ts';
@@ -26,6 +26,7 @@ describe('docs/formats.md', () => {
   it('describes every column of the tables', () => {
     const columns = [
       ...CONTACT_COLUMNS,
+      ...CROWN_COLUMNS,
       ...TEETH_COLUMNS,
       ...PLAN_COLUMNS,
       ...COMPARE_COLUMNS,

@@ -99,6 +99,11 @@ describe('readResultJson', () => {
           angleRad: 0.1,
           coarseEdgeMm: 0.4,
           contactAreas: { within20umMm2: 0.2, within50umMm2: 0.9 },
+          crownContact: {
+            buccalMm: -0.3,
+            a: { overlapMm: 0.02, within20umMm2: 0.2, within50umMm2: 0.9 },
+            b: { overlapMm: null, within20umMm2: 0.2, within50umMm2: 0.9 },
+          },
           fittedWalls: FITTED,
         },
         ...rest,

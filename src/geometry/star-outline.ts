@@ -1,0 +1,63 @@
+/** Rays from the middle, one every three degrees. */
+const RAYS = 120;
+const STEP_RAD = (2 * Math.PI) / RAYS;
+/** An edge seen end-on along a ray: its far end counts. */
+const END_ON = 1e-12;
+
+export type Point2 = readonly [number, number];
+
+/**
+ * How far a flat shape reaches along rays from its middle. Exact on each ray for a shape that is star-shaped from its
+ * middle; a hollow that no straight line from the middle reaches is filled.
+ */
+export class StarOutline {
+  readonly #middle: Point2;
+  readonly #reach = new Float64Array(RAYS);
+
+  /** @param middle - mm */
+  constructor(middle: Point2) {
+    this.#middle = middle;
+  }
+
+  /** Takes a triangle of the shape in; corners in mm. */
+  add(a: Point2, b: Point2, c: Point2): void {
+    const [x, y] = this.#middle;
+    const [p, q, r] = [a, b, c].map(([u, v]): Point2 => [u - x, v - y]) as [Point2, Point2, Point2];
+    this.#extend(p, q);
+    this.#extend(q, r);
+    this.#extend(r, p);
+  }
+
+  /** Closed polygon, flat [x0, y0, x1, y1, ...], mm to the micrometre; null when the shape does not surround its middle. */
+  polygon(): readonly number[] | null {
+    if (this.#reach.some((mm) => mm === 0)) return null;
+    return Array.from(this.#reach).flatMap((mm, k) => [
+      micrometres(this.#middle[0] + mm * Math.cos(k * STEP_RAD)),
+      micrometres(this.#middle[1] + mm * Math.sin(k * STEP_RAD)),
+    ]);
+  }
+
+  /** Takes an edge, relative to the middle, into the reach of every ray that it crosses. */
+  #extend(p: Point2, q: Point2): void {
+    const from = Math.atan2(p[1], p[0]);
+    const turn = Math.atan2(p[0] * q[1] - p[1] * q[0], p[0] * q[0] + p[1] * q[1]);
+    const low = Math.min(from, from + turn);
+    const high = Math.max(from, from + turn);
+    for (let k = Math.ceil(low / STEP_RAD); k <= Math.floor(high / STEP_RAD); k++) {
+      const [dx, dy] = [Math.cos(k * STEP_RAD), Math.sin(k * STEP_RAD)];
+      const [ex, ey] = [q[0] - p[0], q[1] - p[1]];
+      const across = dx * ey - dy * ex;
+      const mm =
+        Math.abs(across) < END_ON
+          ? Math.max(Math.hypot(...p), Math.hypot(...q))
+          : (p[0] * ey - p[1] * ex) / across;
+      const ray = ((k % RAYS) + RAYS) % RAYS;
+      if (mm > this.#reach[ray]!) this.#reach[ray] = mm;
+    }
+  }
+}
+
+/** A drawing needs no more digits, and a file with it stays small. */
+export function micrometres(mm: number): number {
+  return Math.round(mm * 1000) / 1000;
+}
