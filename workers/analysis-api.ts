@@ -16,6 +16,7 @@ import type {
   ToothNumber,
   ToothWarning,
 } from '../src/teeth/types.ts';
+import type { LabApi } from './lab-api.ts';
 
 /**
  * What the analysis worker can be asked, apart from how it answers. The worker keeps the scan, what was prepared
@@ -25,7 +26,7 @@ import type {
  * {@link JobProgress} on it at most every {@link PROGRESS_INTERVAL_MS} and stops with `CANCELLED` when it
  * receives `'cancel'`; the caller closes the port. Nothing is changed by a call that rejects.
  */
-export interface AnalysisApi {
+export interface AnalysisApi extends LabApi {
   /**
    * Reads, checks and prepares a scan. It is kept until it is closed, and so is any scan opened before.
    * @param bytes - the file; its buffer is transferred to the worker and not given back

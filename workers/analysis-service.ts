@@ -22,6 +22,7 @@ import { proposeClicks } from '../src/teeth/propose-clicks.ts';
 import { segmentInSteps } from '../src/teeth/segment-teeth.ts';
 import type { ClickSet, Segmentation } from '../src/teeth/types.ts';
 import { type AnalysisApi, CANCEL_MESSAGE, type OpenReply, type SegmentReply } from './analysis-api.ts';
+import { makeLabService } from './lab-service.ts';
 import { portJob } from './port-job.ts';
 import { writeRecordFile } from './record-files.ts';
 import { forReply, shareable, shared } from './share-arrays.ts';
@@ -65,7 +66,14 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
     return one;
   }
 
+  const lab = makeLabService(give, (scanId) => {
+    const { scan, measured } = of(scanId);
+    if (!measured) throw usageError('NO_LABELS', 'Measure the scan before a restoration is held against it.');
+    return { scan, labels: measured.segmentation.labels, analysis: measured.analysis };
+  });
+
   return {
+    ...lab,
     async openScan(bytes, options, port) {
       const job = portJob(port);
       const scan = shareable(await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) }));

@@ -101,6 +101,6 @@ function cutMeasured({ analysis }: RecordRequest, scan: Scan, labels: Segmentati
     .map((contact) => cutSection(scan, labels, analysis, contact));
 }
 
-function textFile(fileName: string, type: string, text: string): RecordFile {
+export function textFile(fileName: string, type: string, text: string): RecordFile {
   return { fileName, mediaType: `${type};charset=utf-8`, bytes: new TextEncoder().encode(text) };
 }

@@ -1,8 +1,12 @@
 import { onCleanup } from 'solid-js';
 import { makeAnalysisClient } from './kernel/analysis-client.ts';
 import type { AppState } from './kernel/app-context.ts';
+import { createAgreement } from './kernel/create-agreement.ts';
 import { createCase } from './kernel/create-case.ts';
 import { createClickHelp } from './kernel/create-click-help.ts';
+import { createCrowns } from './kernel/create-crowns.ts';
+import { createDesk } from './kernel/create-desk.ts';
+import { createFit } from './kernel/create-fit.ts';
 import { createPersistence } from './kernel/create-persistence.ts';
 import { createPlayback } from './kernel/create-playback.ts';
 import { createPractice } from './kernel/create-practice.ts';
@@ -48,6 +52,9 @@ export function createAppState(version: string): AppState {
     });
   const storage = makeIdbCaseStorage();
   const worksheet = createWorksheet(controller);
+  const desk = createDesk(controller);
+  const crowns = createCrowns({ client, numbering, scanner, version, now });
+  const agreement = createAgreement(client, version);
   return {
     controller,
     persistence: createPersistence({
@@ -63,9 +70,21 @@ export function createAppState(version: string): AppState {
     practice,
     worksheet,
     clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
+    desk,
+    fit: createFit(client, controller),
+    crowns,
+    agreement,
+    readFor: (files, take) =>
+      void readOrTell(files).then((read) => {
+        if (read) take(read);
+      }),
     takeFiles: (files) =>
       void readOrTell(files).then((read) => {
-        if (read) return controller.openFiles(read);
+        if (!read) return;
+        if (read.some(({ name }) => /\.csv$/i.test(name))) desk.show('agreement');
+        if (desk.name() === 'agreement') agreement.add(read);
+        else if (desk.name() === 'crowns') crowns.add(read);
+        else void controller.openFiles(read);
       }),
     takeOther: (files) =>
       void readOrTell(files).then((read) => {

@@ -1,5 +1,5 @@
-import { fitRestoration } from '../contacts/fit-restoration.ts';
-import { DEFAULT_FIT_TARGET, type FitScan, type FitTarget } from '../contacts/fit-types.ts';
+import { fitOnScan } from '../contacts/fit-on-scan.ts';
+import { DEFAULT_FIT_TARGET, type FitTarget } from '../contacts/fit-types.ts';
 import { readScannerProfile } from '../contacts/scanner-profile.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
 import { usageError } from '../geometry/archgap-error.ts';
@@ -74,29 +74,24 @@ export async function runFit(
         : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
     };
     const { analysis, labels } = await measureClicked(scan, clicks, settings, subJob(job, 0, 0.9));
-    const against: FitScan = {
-      mesh: scan,
-      labels,
-      jaw: analysis.jaw,
-      frame: analysis.frame,
-      centres: new Map(analysis.teeth.map(({ tooth, centre }) => [tooth, centre])),
-      ...(analysis.settings.scanner === undefined ? {} : { scanner: analysis.settings.scanner }),
-    };
     const target = options.target ?? DEFAULT_FIT_TARGET;
-    const shift = restoration.originMm.map((value, k) => value - scan.originMm[k]!);
-    const placed = {
-      positions: restoration.positions.map((value, i) => value + shift[i % 3]!),
-      triangles: restoration.triangles,
-    };
-    const sides = await fitRestoration(placed, options.tooth, against, target, subJob(job, 0.9, 1));
+    const fit = await fitOnScan(
+      restoration,
+      options.tooth,
+      scan,
+      labels,
+      analysis,
+      target,
+      subJob(job, 0.9, 1),
+    );
     const record: FitRecord = {
       tooth: options.tooth,
       restoration: restoration.source,
       scan: scan.source,
       originMm: scan.originMm,
       target,
-      sides,
-      warnings: [...openWarning(restoration), ...analysis.warnings],
+      sides: fit.sides,
+      warnings: fit.warnings,
     };
     const { version } = io;
     const createdAt = io.now().toISOString();
@@ -121,14 +116,4 @@ export async function runFit(
     job.clear();
     outputs.discard();
   }
-}
-
-function openWarning({ health }: Scan): { code: string; sentence: string }[] {
-  if (health.openEdges === 0) return [];
-  return [
-    {
-      code: 'RESTORATION_NOT_CLOSED',
-      sentence: `The restoration has ${health.openEdges} open edges; its walls are measured as they are, and a wall that is missing is not seen.`,
-    },
-  ];
 }

@@ -10,10 +10,10 @@ import type { Jaw, ToothNumber } from '../teeth/types.ts';
 import { areaWithin } from './contact-area.ts';
 import { contactFrame } from './contact-frame.ts';
 import { type FitNeighbour, fitNeighbours, isSite } from './fit-neighbours.ts';
-import { type FitPair, prepareBench, type SignedSpace, signedSpace } from './fit-space.ts';
-import type { FitNoteCode, FitScan, FitSide, FitStatus, FitTarget } from './fit-types.ts';
+import { type FitPair, prepareBench, signedSpace } from './fit-space.ts';
+import type { FitNoteCode, FitScan, FitSide, FitTarget } from './fit-types.ts';
 import { facingWall } from './fit-view.ts';
-import type { Difference } from './types.ts';
+import { judgeFit } from './judge-fit.ts';
 
 /** What one side says of itself, before it is known which side it is. */
 type SideFindings = Omit<FitSide, 'side' | 'neighbour' | 'neighbourIsFirst' | 'closingDirection'>;
@@ -75,7 +75,7 @@ export async function fitRestoration(
     const near = centres.get(neighbour.tooth)!;
     const directions = contactFrame(scan.frame, jaw, archTangentAt(curve, lerp(near, centre, 0.5)));
     const pair = { bench, neighbour: neighbour.tooth, directions, isFirst };
-    const findings = sideFindings(pair, neighbour, scan, surface, target);
+    const findings = sideFindings(pair, neighbour, scan, surface);
     const closingDirection = directions.t;
     sides.push({
       ...findings,
@@ -86,12 +86,11 @@ export async function fitRestoration(
     });
   }
   await control.checkpoint(1, STAGE);
-  return sides;
+  return sides.map((side) => judgeFit(side, target));
 }
 
 const SITE: FitNoteCode = 'site';
 const BEYOND: FitNoteCode = 'beyond-missing';
-const DEEPER: FitNoteCode = 'deeper-than-measured';
 
 const NOTHING: SideFindings = {
   status: 'no-neighbour',
@@ -118,23 +117,21 @@ function sideFindings(
   neighbour: FitNeighbour,
   scan: FitScan,
   surface: IndexedSurface,
-  target: FitTarget,
 ): SideFindings {
   const found = signedSpace(pair);
   const beyond = neighbour.between.length > 0 ? [BEYOND] : [];
   if (found.space === null) {
-    const known = withoutSpace(found, target);
-    return { ...known, notes: [...beyond, ...known.notes, ...found.notes] };
+    return { ...NOTHING, deeperThanMm: found.deeperThanMm, notes: [...beyond, ...found.notes] };
   }
   const { space, ends, notes } = found;
   const point = lerp(ends.own, ends.neighbour, 0.5);
   const { directions } = pair;
   const [within20, within50] = areasOf(pair, scan, surface);
   return {
-    status: fitStatus(space, target),
+    status: 'undecided',
     space,
     deeperThanMm: null,
-    addMm: space.valueMm - (target.wideMm + target.tightMm) / 2,
+    addMm: null,
     ends,
     point,
     heightMm: dot(sub(scan.frame.origin, point), directions.o),
@@ -143,13 +140,6 @@ function sideFindings(
     within50umMm2: within50,
     notes: [...beyond, ...notes],
   };
-}
-
-/** No number; yet walls that cross deeper than the target allows are too tight, however deep they do. */
-function withoutSpace(found: SignedSpace & { space: null }, { tightMm }: FitTarget): SideFindings {
-  const { deeperThanMm } = found;
-  if (deeperThanMm === null || -deeperThanMm >= tightMm) return { ...NOTHING, status: 'not-measurable' };
-  return { ...NOTHING, status: 'too-tight', deeperThanMm, notes: [DEEPER] };
 }
 
 /** Areas of the restoration near the wall that faces it. */
@@ -168,12 +158,6 @@ function trianglesOf({ labels }: FitScan, tooth: ToothNumber): Uint32Array {
   const own: number[] = [];
   for (let f = 0; f < labels.length; f += 1) if (labels[f] === tooth) own.push(f);
   return Uint32Array.from(own);
-}
-
-function fitStatus({ valueMm, u95Mm }: Difference, { wideMm, tightMm }: FitTarget): FitStatus {
-  if (valueMm + u95Mm < tightMm) return 'too-tight';
-  if (valueMm - u95Mm > wideMm) return 'open';
-  return valueMm - u95Mm >= tightMm && valueMm + u95Mm <= wideMm ? 'as-wanted' : 'undecided';
 }
 
 /** Area-weighted middle of a surface. */

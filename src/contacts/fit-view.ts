@@ -8,6 +8,8 @@ import { type ContactMap, contactMap } from './contact-map.ts';
 import { cutSection } from './cut-section.ts';
 import { mergeRestoration } from './fit-space.ts';
 import type { FitScan, FitSide } from './fit-types.ts';
+import { contactRecord } from './measure-arch.ts';
+import { NOTHING_SEEN } from './measure-pair.ts';
 import { FACING_COSINE } from './tolerances.ts';
 import type { Contact, SectionProfile } from './types.ts';
 
@@ -15,15 +17,13 @@ import type { Contact, SectionProfile } from './types.ts';
 export interface FitView {
   readonly section: SectionProfile;
   /** The side as the section picture takes it. */
-  readonly contact: FitContact;
+  readonly contact: Contact;
   /** The restoration's wall as its neighbour sees it; null where there is no number. */
   readonly map: ContactMap | null;
 }
 
-type FitContact = Pick<
-  Contact,
-  'toothA' | 'toothB' | 'closingDirection' | 'gap' | 'pointA' | 'pointB' | 'status'
->;
+/** A restoration has a target, no limit. */
+const NO_LIMIT_MM = 0;
 
 /** The pictures of one side; null where nothing stands there. */
 export function fitView(
@@ -36,15 +36,13 @@ export function fitView(
   if (neighbour === null || closingDirection === null) return null;
   const isFirst = side.neighbourIsFirst;
   const [toothA, toothB] = isFirst ? [neighbour, tooth] : [tooth, neighbour];
-  const contact: FitContact = {
-    toothA,
-    toothB,
-    closingDirection,
-    status: space !== null && space.valueMm + space.u95Mm < 0 ? 'overlap' : 'undecided',
+  const directions = contactFrame(scan.frame, scan.jaw, closingDirection);
+  const contact = contactRecord(scan, { toothA, toothB, between: [] }, directions, NO_LIMIT_MM, {
+    ...NOTHING_SEEN,
     gap: space && { ...space, basis: 'patch', terms: [] },
     pointA: ends && (isFirst ? ends.neighbour : ends.own),
     pointB: ends && (isFirst ? ends.own : ends.neighbour),
-  };
+  });
   const merged = mergeRestoration(restoration, tooth, scan);
   const middle = meanOf(restoration);
   const teeth = [

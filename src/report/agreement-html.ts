@@ -44,7 +44,9 @@ export function writeAgreementHtml(
 <body>
 <header class="top"><span><b>Archgap</b> agreement of repeated measurements</span><span>${escapeText(data.valueColumn)}</span></header>
 <div class="answer"><h1>${escapeText(agreementHeadline(data, analyses))}</h1><ul>${countSentences(data, analyses[0]).map(item).join('')}</ul></div>
-${analyses.map((analysis, k) => analysisSection(analysis, k, data)).join('\n')}
+${agreementParts(data, analyses)
+  .map(({ heading, html }) => `<section><h2>${escapeText(heading)}</h2>${html}</section>`)
+  .join('\n')}
 <section class="keep"><h2>Cautions</h2><ul class="cautions">${CAUTIONS.map(item).join('')}</ul></section>
 <section class="keep"><h2>Methods</h2><ul class="cautions">${REFERENCES.map(item).join('')}</ul></section>
 <footer class="foot"><p>Archgap ${version}. ${escapeText(about.sources.map(({ fileName, sha256 }) => `${fileName}: SHA-256 ${sha256}.`).join(' '))}</p></footer>
@@ -85,14 +87,23 @@ export function countSentences(
   return sentences;
 }
 
-function analysisSection(analysis: AgreementAnalysis, index: number, data: RepeatedMeasurements): string {
+/** Every comparison with its heading, and its figures and plots as HTML in which every text of a table is escaped. */
+export function agreementParts(
+  data: RepeatedMeasurements,
+  analyses: readonly AgreementAnalysis[],
+): { readonly heading: string; readonly html: string }[] {
+  return analyses.map((analysis, k) => analysisPart(analysis, k, data));
+}
+
+function analysisPart(analysis: AgreementAnalysis, index: number, data: RepeatedMeasurements) {
   const heading = analysis.factor === null ? 'All occasions' : `By ${analysis.name}`;
   const { figures } = analysis;
   if (figures === null) {
-    return `<section><h2>${escapeText(heading)}</h2><p>${escapeText(analysis.refusal ?? '')}</p></section>`;
+    return { heading, html: `<p>${escapeText(analysis.refusal ?? '')}</p>` };
   }
   const plots = agreementPlots(analysis, index, data.unit).map(({ svg }) => svg);
-  return `<section><h2>${escapeText(heading)}</h2><p class="lead">${escapeText(leadOf(analysis, figures, data.unit))}</p>${iccTable(figures)}${errorTable(figures, data.unit)}${limitsTable(analysis, figures, data.unit)}<div class="plots">${plots.join('')}</div></section>`;
+  const html = `<p class="lead">${escapeText(leadOf(analysis, figures, data.unit))}</p>${iccTable(figures)}${errorTable(figures, data.unit)}${limitsTable(analysis, figures, data.unit)}<div class="plots">${plots.join('')}</div>`;
+  return { heading, html };
 }
 
 function leadOf(

@@ -14,8 +14,18 @@ import {
   type SegmentReply,
 } from '../../../workers/analysis-api.ts';
 import { installErrorTransfer } from '../../../workers/error-transfer-api.ts';
+import type {
+  AgreementReply,
+  AgreementRequest,
+  CrownsFileRequest,
+  CrownsReply,
+  CrownsRequest,
+  FitReply,
+  NamedBytes,
+} from '../../../workers/lab-api.ts';
 import type { CaseContent } from '../../casefile/types.ts';
 import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
+import type { ContactView } from '../../contacts/crown-contact-view.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../../contacts/types.ts';
 import { ArchgapError, cancelledError } from '../../geometry/archgap-error.ts';
 import type { ClickHelp } from '../../teeth/propose-clicks.ts';
@@ -79,6 +89,12 @@ export interface AnalysisClient {
   packCase(request: PackRequest): Promise<RecordFile>;
   unpackCase(bytes: Uint8Array, passphrase: string | null): Promise<CaseContent>;
   close(scanId: string): Promise<void>;
+  /** `bytes` stay with the caller here, too. */
+  fit(scanId: string, file: NamedBytes, tooth: ToothNumber, watch: JobWatch): Promise<FitReply>;
+  measureCrowns(request: CrownsRequest, watch: JobWatch): Promise<CrownsReply>;
+  viewCrowns(crownsId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<ContactView>;
+  writeCrowns(crownsId: string, request: CrownsFileRequest): Promise<RecordFile>;
+  assessAgreement(request: AgreementRequest): Promise<AgreementReply>;
   dispose(): void;
 }
 
@@ -218,6 +234,15 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
         return remote.unpackCase(transfer(copy, [copy.buffer]), passphrase);
       }),
     close: (scanId) => call((remote) => remote.close(scanId)),
+    fit: (scanId, { fileName, bytes }, tooth, watch) =>
+      watched(watch, async (remote, port) => {
+        const copy = await copyInPieces(bytes);
+        return remote.fit(scanId, transfer({ fileName, bytes: copy }, [copy.buffer]), tooth, port);
+      }),
+    measureCrowns: (request, watch) => watched(watch, (remote, port) => remote.measureCrowns(request, port)),
+    viewCrowns: (crownsId, toothA, toothB) => call((remote) => remote.viewCrowns(crownsId, toothA, toothB)),
+    writeCrowns: (crownsId, request) => call((remote) => remote.writeCrowns(crownsId, request)),
+    assessAgreement: (request) => call((remote) => remote.assessAgreement(request)),
     dispose: () => {
       disposed = true;
       if (!connection) return;

@@ -1,9 +1,14 @@
 import { createContext, useContext } from 'solid-js';
+import type { AgreementControl } from './create-agreement.ts';
 import type { CaseController } from './create-case.ts';
 import type { ClickHelper } from './create-click-help.ts';
+import type { CrownsControl } from './create-crowns.ts';
+import type { Desk } from './create-desk.ts';
+import type { FitControl } from './create-fit.ts';
 import type { Persistence } from './create-persistence.ts';
 import type { Playback } from './create-playback.ts';
 import type { PracticeControl } from './create-practice.ts';
+import type { CaseFile } from './other-arch.ts';
 import type { Preferences } from './preferences.ts';
 import type { Worksheet } from './worksheet.ts';
 
@@ -16,6 +21,12 @@ export interface AppState {
   readonly practice: PracticeControl;
   readonly worksheet: Worksheet;
   readonly clickHelp: ClickHelper;
+  readonly desk: Desk;
+  readonly fit: FitControl;
+  readonly crowns: CrownsControl;
+  readonly agreement: AgreementControl;
+  /** Reads files and hands them over; what cannot be read is told. */
+  readonly readFor: (files: Iterable<File>, take: (files: readonly CaseFile[]) => void) => void;
   /** Reads files that were dropped or picked and opens them. */
   readonly takeFiles: (files: Iterable<File>) => void;
   /** Reads the first of these files and puts it beside the open scan, as the other arch. */

@@ -1,8 +1,12 @@
 import { render } from '@solidjs/testing-library';
 import type { JSX } from 'solid-js';
 import { AppContext, type AppState } from '../../../src/app/kernel/app-context.ts';
+import { createAgreement } from '../../../src/app/kernel/create-agreement.ts';
 import { createCase } from '../../../src/app/kernel/create-case.ts';
 import { createClickHelp } from '../../../src/app/kernel/create-click-help.ts';
+import { createCrowns } from '../../../src/app/kernel/create-crowns.ts';
+import { createDesk } from '../../../src/app/kernel/create-desk.ts';
+import { createFit } from '../../../src/app/kernel/create-fit.ts';
 import { createPersistence } from '../../../src/app/kernel/create-persistence.ts';
 import { createPlayback } from '../../../src/app/kernel/create-playback.ts';
 import { createPractice } from '../../../src/app/kernel/create-practice.ts';
@@ -53,6 +57,17 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       practice,
       worksheet,
       clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
+      desk: createDesk(controller),
+      fit: createFit(client, controller),
+      crowns: createCrowns({
+        client,
+        numbering: preferences.numbering,
+        scanner: () => null,
+        version: '0.0.0',
+        now,
+      }),
+      agreement: createAgreement(client, '0.0.0'),
+      readFor: () => {},
       takeFiles: () => {},
       takeOther: async (files) => {
         for (const file of files) {

@@ -1,10 +1,12 @@
 import type { AnalysisClient } from '../../../src/app/kernel/analysis-client.ts';
 import type { CaseContent } from '../../../src/casefile/types.ts';
 import type { ClosurePlan } from '../../../src/closure/types.ts';
-import type { Analysis, Contact } from '../../../src/contacts/types.ts';
+import type { FitSide } from '../../../src/contacts/fit-types.ts';
+import type { Analysis, Contact, SectionProfile } from '../../../src/contacts/types.ts';
 import { inputError } from '../../../src/geometry/archgap-error.ts';
 import type { ClickSet, ToothNumber } from '../../../src/teeth/types.ts';
 import type { OpenReply, ScanFacts } from '../../../workers/analysis-api.ts';
+import type { FitReply } from '../../../workers/lab-api.ts';
 
 const FRAME = { origin: [0, 0, 0], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] } as const;
 
@@ -83,19 +85,7 @@ export function makeFakeClient(): FakeClient {
     async section(_scanId, toothA, toothB) {
       await step('section');
       if (!lastClicks) throw inputError('NO_SECTION', 'Nothing to cut.');
-      return {
-        toothA,
-        toothB,
-        origin: [0, 0, 0],
-        u: [1, 0, 0],
-        v: [0, 0, 1],
-        linesA: [],
-        linesB: [],
-        linesGum: [],
-        a: [-0.15, 0],
-        b: [0.15, 0],
-        outOfPlaneMm: 0,
-      };
+      return fakeSection(toothA, toothB);
     },
     async plan(_analysis, settings) {
       await step('plan');
@@ -175,6 +165,48 @@ export function makeFakeClient(): FakeClient {
       return packed;
     },
     close: () => step('close'),
+    async fit(_scanId, { fileName }, tooth) {
+      await step('fit');
+      return fakeFit(fileName, tooth);
+    },
+    async measureCrowns({ crowns, jaw, settings }) {
+      await step('measureCrowns');
+      const teeth = crowns.map(({ tooth }) => tooth);
+      const contacts = teeth
+        .slice(1)
+        .map((tooth, i) => fakeContact(teeth[i]!, tooth, -0.02, settings.limitMm));
+      const clicks = { jaw, clicks: [], missing: [], fixed: [] };
+      return {
+        crownsId: 'crowns-1',
+        analysis: { ...fakeAnalysis(clicks, settings.limitMm), kind: 'crowns', contacts },
+        frame: FRAME,
+        positions: new Float32Array(),
+        normals: new Float32Array(),
+        triangles: new Uint32Array(),
+        labels: new Uint8Array(),
+      };
+    },
+    async viewCrowns(_crownsId, toothA, toothB) {
+      await step('viewCrowns');
+      const map = { outline: null, bands: [], point: null };
+      return { section: fakeSection(toothA, toothB), mapA: map, mapB: map };
+    },
+    async writeCrowns(_crownsId, { kind }) {
+      await step('writeCrowns');
+      return { fileName: kind, mediaType: 'text/plain', bytes: new Uint8Array() };
+    },
+    async assessAgreement({ tables, options }) {
+      await step('assessAgreement');
+      return {
+        headline: `${tables.length} tables`,
+        sentences: [],
+        parts: [{ heading: 'All occasions', html: '<p>figures</p>' }],
+        valueColumn: options.value ?? 'gap_mm',
+        targetColumns: [...(options.target ?? ['tooth_a'])],
+        occasionColumns: [...(options.by ?? ['table'])],
+        files: [],
+      };
+    },
     dispose: () => {},
   };
 }
@@ -249,5 +281,44 @@ function fakeAnalysis(clicks: ClickSet, limitMm: number): Analysis {
     contacts: teeth.slice(1).map((tooth, i) => fakeContact(teeth[i] as number, tooth, 0.3, limitMm)),
     settings: { limitMm },
     warnings: [],
+  };
+}
+
+function fakeFit(fileName: string, tooth: ToothNumber): FitReply {
+  const side: FitSide = {
+    side: 'mesial',
+    neighbour: tooth - 1,
+    status: 'undecided',
+    space: { valueMm: -0.1, u95Mm: 0.02 },
+    deeperThanMm: null,
+    addMm: null,
+    neighbourIsFirst: true,
+    closingDirection: [1, 0, 0],
+    ends: null,
+    point: [0, 0, 0],
+    heightMm: 2,
+    buccalMm: 0.3,
+    within20umMm2: 1,
+    within50umMm2: 2,
+    notes: [],
+  };
+  const other: FitSide = { ...side, side: 'distal', neighbour: null, space: null, notes: ['site'] };
+  const { source } = fakeFacts(fileName, 'mm');
+  return { restoration: source, sides: [side, other], views: [null, null], warnings: [] };
+}
+
+function fakeSection(toothA: ToothNumber, toothB: ToothNumber): SectionProfile {
+  return {
+    toothA,
+    toothB,
+    origin: [0, 0, 0],
+    u: [1, 0, 0],
+    v: [0, 0, 1],
+    linesA: [],
+    linesB: [],
+    linesGum: [],
+    a: [-0.15, 0],
+    b: [0.15, 0],
+    outOfPlaneMm: 0,
   };
 }

@@ -1,0 +1,91 @@
+import type { ContactView } from '../src/contacts/crown-contact-view.ts';
+import type { FitSide } from '../src/contacts/fit-types.ts';
+import type { FitView } from '../src/contacts/fit-view.ts';
+import type { Analysis, MeasureSettings } from '../src/contacts/types.ts';
+import type { LengthUnit, ScanSource } from '../src/scan/types.ts';
+import type { RepeatedOptions } from '../src/study/repeated-measurements.ts';
+import type { Jaw, NumberingScheme, OcclusalFrame, ToothNumber } from '../src/teeth/types.ts';
+import type { RecordFile } from './analysis-api.ts';
+
+/**
+ * Jobs beside the closing of spaces: a restoration against its neighbours, separate crowns against each other,
+ * agreement of repeated measurements. Errors, progress and cancelling as in `AnalysisApi`.
+ */
+export interface LabApi {
+  /**
+   * Holds a restoration against its neighbours on the scan of the last `measure` call.
+   * @param file - its bytes are transferred to the worker; read in the unit of the scan
+   * @throws ArchgapError `NO_LABELS`, and as `fitOnScan`
+   */
+  fit(scanId: string, file: NamedBytes, tooth: ToothNumber, job: MessagePort): Promise<FitReply>;
+  /** Reads and measures separate crowns in one frame; what was measured before is let go. */
+  measureCrowns(request: CrownsRequest, job: MessagePort): Promise<CrownsReply>;
+  /** The pictures of one contact of the crowns measured last. */
+  viewCrowns(crownsId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<ContactView>;
+  /** One file about the crowns measured last. */
+  writeCrowns(crownsId: string, request: CrownsFileRequest): Promise<RecordFile>;
+  /** Agreement of repeated measurements from tables. */
+  assessAgreement(request: AgreementRequest): Promise<AgreementReply>;
+}
+
+export interface NamedBytes {
+  readonly fileName: string;
+  readonly bytes: Uint8Array;
+}
+
+export interface FitReply {
+  readonly restoration: ScanSource;
+  /** Judged against the default target; `judgeFit` takes another. */
+  readonly sides: readonly FitSide[];
+  /** Per side; null where nothing stands there. */
+  readonly views: readonly (FitView | null)[];
+  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+}
+
+export interface CrownsRequest {
+  readonly crowns: readonly (NamedBytes & { readonly tooth: ToothNumber })[];
+  readonly jaw: Jaw;
+  /** The user's word; null = decided from the size. */
+  readonly unit: LengthUnit | null;
+  readonly settings: MeasureSettings;
+}
+
+export interface CrownsReply {
+  readonly crownsId: string;
+  readonly analysis: Analysis;
+  readonly frame: OcclusalFrame;
+  /** All crowns in one mesh for drawing, as `OpenReply`; ISO number per triangle. */
+  readonly positions: Float32Array;
+  readonly normals: Float32Array;
+  readonly triangles: Uint32Array;
+  readonly labels: Uint8Array;
+}
+
+export type CrownsFileKind = 'contacts-csv' | 'result-json' | 'labelled-ply' | 'report-html';
+
+export interface CrownsFileRequest {
+  readonly kind: CrownsFileKind;
+  /** As the page shows it, i.e. decided with the limit of the moment. */
+  readonly analysis: Analysis;
+  readonly numbering: NumberingScheme;
+  readonly version: string;
+  readonly createdAt: string;
+}
+
+export interface AgreementRequest {
+  readonly tables: readonly NamedBytes[];
+  readonly options: RepeatedOptions;
+  readonly version: string;
+}
+
+export interface AgreementReply {
+  readonly headline: string;
+  readonly sentences: readonly string[];
+  /** One part per comparison: tables and plots as HTML in which every text of a table is escaped. */
+  readonly parts: readonly { readonly heading: string; readonly html: string }[];
+  readonly valueColumn: string;
+  readonly targetColumns: readonly string[];
+  readonly occasionColumns: readonly string[];
+  /** `agreement.csv`, `agreement.json`, `report.html`. */
+  readonly files: readonly RecordFile[];
+}
