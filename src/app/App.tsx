@@ -1,9 +1,11 @@
-import { createEffect, onCleanup, onMount, Show } from 'solid-js';
+import { createEffect, Match, onCleanup, onMount, Show, Switch } from 'solid-js';
 import { DropCatcher } from './components/DropCatcher.tsx';
 import { FaultBoundary } from './components/FaultBoundary.tsx';
 import { createAppState } from './create-app-state.ts';
+import { AgreementDesk } from './features/agreement/AgreementDesk.tsx';
 import { ElsewhereBox } from './features/cases/ElsewhereBox.tsx';
 import { PassphraseBox } from './features/cases/PassphraseBox.tsx';
+import { CrownsDesk } from './features/crowns/CrownsDesk.tsx';
 import { Header } from './features/frame/Header.tsx';
 import { Notice } from './features/frame/Notice.tsx';
 import { Stage } from './features/frame/Stage.tsx';
@@ -12,11 +14,17 @@ import { Welcome } from './features/frame/Welcome.tsx';
 import { WorksheetPane } from './features/frame/WorksheetPane.tsx';
 import { AppContext } from './kernel/app-context.ts';
 import { bindShortcuts } from './platform/bind-shortcuts.ts';
-import { readFiles } from './platform/browser.ts';
 import { followTheme } from './platform/follow-theme.ts';
 import { preloadScanView } from './platform/load-scan-view.ts';
 import { keepOffline } from './platform/offline.ts';
 import { tellFaults } from './platform/tell-faults.ts';
+
+/** What a drop does on each desk. */
+const DROP_WORDS = {
+  case: 'Let go to open: a scan (STL or PLY), the upper and the lower one together, a case file (ZIP), or a click file (JSON) for the scan that is open.',
+  crowns: 'Let go to add crowns: one STL or PLY file per tooth, all in one frame.',
+  agreement: 'Let go to add tables (CSV) of repeated measurements.',
+} as const;
 
 export function App(props: { readonly version: string }) {
   const state = createAppState(props.version);
@@ -28,12 +36,12 @@ export function App(props: { readonly version: string }) {
     document.title = open ? `${open.demo ? 'Demo case' : open.fileName} · Archgap` : 'Archgap';
   });
   const offline = keepOffline(() => state.persistence.flush());
-  const takeNext = async (files: FileList) => {
-    const [file] = await readFiles(files);
-    if (!file) return;
-    state.worksheet.setOpen('follow-up', true);
-    await state.controller.followUp.addNext(file);
-  };
+  const takeNext = (files: FileList) =>
+    state.readFor(files, ([file]) => {
+      if (!file) return;
+      state.worksheet.setOpen('follow-up', true);
+      void state.controller.followUp.addNext(file);
+    });
   const flush = () => void state.persistence.flush();
   /** The browser asks whether to leave while the device does not have the case. */
   const ask = (event: BeforeUnloadEvent) => state.persistence.isAtRisk() && event.preventDefault();
@@ -62,16 +70,31 @@ export function App(props: { readonly version: string }) {
       </div>
       <PassphraseBox />
       <main class="desk">
-        <WorksheetPane />
-        <Show when={state.controller.open()} fallback={<Welcome />}>
-          <FaultBoundary part="The view">
-            <Stage />
-          </FaultBoundary>
-        </Show>
+        <Switch>
+          <Match when={state.desk.name() === 'crowns'}>
+            <FaultBoundary part="The desk for crowns">
+              <CrownsDesk />
+            </FaultBoundary>
+          </Match>
+          <Match when={state.desk.name() === 'agreement'}>
+            <FaultBoundary part="The desk for repeated measurements">
+              <AgreementDesk />
+            </FaultBoundary>
+          </Match>
+          <Match when={true}>
+            <WorksheetPane />
+            <Show when={state.controller.open()} fallback={<Welcome />}>
+              <FaultBoundary part="The view">
+                <Stage />
+              </FaultBoundary>
+            </Show>
+          </Match>
+        </Switch>
       </main>
       <DropCatcher
         onFiles={state.takeFiles}
-        onNext={state.controller.followUp.canAdd() ? (files) => void takeNext(files) : null}
+        what={DROP_WORDS[state.desk.name()]}
+        onNext={state.desk.name() === 'case' && state.controller.followUp.canAdd() ? takeNext : null}
       />
     </AppContext.Provider>
   );

@@ -56,6 +56,7 @@ export function createAppState(version: string): AppState {
   const crowns = createCrowns({ client, numbering, scanner, version, now });
   const agreement = createAgreement(client, version);
   return {
+    version,
     controller,
     persistence: createPersistence({
       storage,

@@ -18,7 +18,7 @@ export interface ContactMap {
 }
 
 /** The part of a wall between two distances from its neighbour. */
-export interface MapBand {
+interface MapBand {
   /** Least and greatest signed distance, mm; null = without an end. */
   readonly fromMm: number | null;
   readonly toMm: number;

@@ -122,7 +122,7 @@ function leadOf(
 }
 
 const LACK_WORDS = {
-  'no-scatter': 'none: the repetitions are equal',
+  'no-scatter': 'none: no scatter is left to judge by',
   'out-of-range': 'none: its limits are no correlations',
   'step-up': 'none: negative correlation',
 } as const;

@@ -3,8 +3,8 @@ import { escapeText } from './escape-text.ts';
 import { px, svgText } from './svg-path.ts';
 
 /** Scale of the drawing, and its least reach about the place, mm. */
-const PX_PER_MM = 24;
-const LEAST_HALF_MM = 4;
+const PX_PER_MM = 32;
+const LEAST_HALF_MM = 3.5;
 const MARGIN_MM = 0.4;
 const FOOT_PX = 26;
 
@@ -34,21 +34,29 @@ export function contactMapSvg(map: ContactMap, title: string): string {
     pieces.length === 0 ? '' : `<path class="cm-band cm-band-${k}" d="${pieces.map(path).join('')}"/>`,
   );
   const place = map.point ? cross(x(map.point[0]), y(map.point[1])) : '';
-  return `<svg class="cm" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${px(width)} ${px(height + FOOT_PX)}" role="img" aria-label="${escapeText(title)}">${crown}${bands.reverse().join('')}${place}<path class="cm-scale" d="M6 ${px(height + 6)}v4h${PX_PER_MM}v-4"/>${svgText('cm-text', 12 + PX_PER_MM, height + 13, '1 mm', 'start')}${svgText('cm-text', width - 4, height + 13, 'cheek or lip →', 'end')}</svg>`;
+  return `<svg class="cm" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${px(width)} ${px(height + FOOT_PX)}" role="img" aria-label="${escapeText(title)}"><svg width="${px(width)}" height="${px(height)}" overflow="hidden">${crown}${bands.reverse().join('')}${place}</svg><path class="cm-scale" d="M6 ${px(height + 6)}v4h${PX_PER_MM}v-4"/>${svgText('cm-text', 12 + PX_PER_MM, height + 13, '1 mm', 'start')}${svgText('cm-text', width - 4, height + 13, 'cheek or lip →', 'end')}</svg>`;
 }
 
 function cross(x: number, y: number): string {
   return `<path class="cm-place" d="M${px(x - 6)} ${px(y)}h12M${px(x)} ${px(y - 6)}v12"/>`;
 }
 
-function boundsOf({ outline, point }: ContactMap) {
-  const us = (outline ?? []).filter((_, i) => i % 2 === 0);
-  const vs = (outline ?? []).filter((_, i) => i % 2 === 1);
+/** What is near the neighbour, and some of the crown round the place. */
+function boundsOf({ bands, point }: ContactMap) {
   const [u, v] = point ?? [0, 0];
-  return {
-    left: Math.min(...us, u - LEAST_HALF_MM) - MARGIN_MM,
-    right: Math.max(...us, u + LEAST_HALF_MM) + MARGIN_MM,
-    bottom: Math.min(...vs, v - LEAST_HALF_MM) - MARGIN_MM,
-    top: Math.max(...vs, v + LEAST_HALF_MM) + MARGIN_MM,
+  const bounds = {
+    left: u - LEAST_HALF_MM,
+    right: u + LEAST_HALF_MM,
+    bottom: v - LEAST_HALF_MM,
+    top: v + LEAST_HALF_MM,
   };
+  for (const piece of bands.flatMap(({ pieces }) => pieces)) {
+    for (let i = 0; i < piece.length; i += 2) {
+      bounds.left = Math.min(bounds.left, piece[i]! - MARGIN_MM);
+      bounds.right = Math.max(bounds.right, piece[i]! + MARGIN_MM);
+      bounds.bottom = Math.min(bounds.bottom, piece[i + 1]! - MARGIN_MM);
+      bounds.top = Math.max(bounds.top, piece[i + 1]! + MARGIN_MM);
+    }
+  }
+  return bounds;
 }

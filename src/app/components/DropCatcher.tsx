@@ -3,6 +3,8 @@ import { createSignal, onCleanup, onMount, Show } from 'solid-js';
 /** Takes files dropped anywhere on the page, and pasted ones. */
 export function DropCatcher(props: {
   readonly onFiles: (files: FileList) => void;
+  /** What files do here, in a sentence. */
+  readonly what: string;
   /** Given while the open case can take a next scan: then the drop asks which of the two is meant. */
   readonly onNext: ((files: FileList) => void) | null;
 }) {
@@ -49,10 +51,7 @@ export function DropCatcher(props: {
             <span>the same arch, scanned again: what has changed since?</span>
           </p>
         </Show>
-        <p class="drop-field">
-          Let go to open: a scan (STL or PLY), the upper and the lower one together, a case file (ZIP), or a
-          click file (JSON) for the scan that is open.
-        </p>
+        <p class="drop-field">{props.what}</p>
       </div>
     </Show>
   );

@@ -5,6 +5,8 @@ interface FilePickerProps {
   readonly class?: string;
   /** Scans alone, one at a time; else scans, click files and case files. */
   readonly oneScan?: boolean;
+  /** Tables alone. */
+  readonly tables?: boolean;
   readonly disabled?: boolean;
   readonly children: JSX.Element;
 }
@@ -27,7 +29,7 @@ export function FilePicker(props: FilePickerProps) {
         type="file"
         hidden
         multiple={!props.oneScan}
-        accept={props.oneScan ? '.stl,.ply' : '.stl,.ply,.json,.zip'}
+        accept={props.tables ? '.csv,.txt' : props.oneScan ? '.stl,.ply' : '.stl,.ply,.json,.zip'}
         onChange={() => {
           if (input.files && input.files.length > 0) props.onFiles(input.files);
           input.value = '';

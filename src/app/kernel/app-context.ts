@@ -14,6 +14,8 @@ import type { Worksheet } from './worksheet.ts';
 
 /** All that the screens work with. */
 export interface AppState {
+  /** Of the page, for the files it writes. */
+  readonly version: string;
   readonly controller: CaseController;
   readonly persistence: Persistence;
   readonly preferences: Preferences;

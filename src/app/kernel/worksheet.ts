@@ -4,7 +4,15 @@ import type { CaseController } from './create-case.ts';
 import { CLICK_FILE_TAG } from './create-files.ts';
 import type { ViewMode } from './display-types.ts';
 
-export const SECTIONS = ['scan', 'teeth', 'contacts', 'closure', 'record', 'follow-up'] as const;
+export const SECTIONS = [
+  'scan',
+  'teeth',
+  'contacts',
+  'closure',
+  'record',
+  'follow-up',
+  'restoration',
+] as const;
 export type SectionName = (typeof SECTIONS)[number];
 
 /** What of the worksheet is unfolded, and what a click on the scan means. */

@@ -50,6 +50,7 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       remove: async () => {},
     };
     state = {
+      version: '0.0.0',
       controller,
       preferences,
       persistence: createPersistence({ storage, marks: nothingKept, controller, now }),

@@ -2,17 +2,13 @@ import { Show } from 'solid-js';
 import { FilePicker } from '../../components/FilePicker.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
-import { readFiles } from '../../platform/browser.ts';
 
 /** Where the next scan of the patient comes in. */
 export function NextScanPart() {
-  const { controller } = useApp();
+  const { controller, readFor } = useApp();
   const { followUp } = controller;
   const busy = () => controller.openJob.state().kind === 'running';
-  const add = async (files: FileList) => {
-    const [file] = await readFiles(files);
-    if (file) await followUp.addNext(file);
-  };
+  const add = (files: FileList) => readFor(files, ([file]) => file && void followUp.addNext(file));
   return (
     <div class="next-scan">
       <h3 class="sub-heading">Next scan</h3>
@@ -25,7 +21,7 @@ export function NextScanPart() {
         fallback={<p class="quiet small">Needs the contacts of this scan first.</p>}
       >
         <div class="button-row">
-          <FilePicker class="button" oneScan disabled={busy()} onFiles={(files) => void add(files)}>
+          <FilePicker class="button" oneScan disabled={busy()} onFiles={add}>
             Choose the next scan …
           </FilePicker>
           <span class="quiet small">or drop it on the page</span>

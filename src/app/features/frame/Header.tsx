@@ -1,6 +1,7 @@
-import { Show } from 'solid-js';
+import { For, Show } from 'solid-js';
 import type { NumberingScheme } from '../../../teeth/types.ts';
 import { useApp } from '../../kernel/app-context.ts';
+import type { DeskName } from '../../kernel/create-desk.ts';
 import type { ThemeChoice } from '../../kernel/preferences.ts';
 import { ShortcutHelp } from './ShortcutHelp.tsx';
 
@@ -13,9 +14,16 @@ const SAVE_WORDS = {
   elsewhere: 'not saved: open in another tab, too',
 } as const;
 
+/** What can lie on the desk; see `Desk`. */
+const DESKS: readonly (readonly [DeskName, string])[] = [
+  ['case', 'Case'],
+  ['crowns', 'Crowns'],
+  ['agreement', 'Agreement'],
+];
+
 /** Name of the case, undo and redo, and the settings that hold everywhere. */
 export function Header(props: { readonly version: string }) {
-  const { controller, persistence, preferences } = useApp();
+  const { controller, desk, persistence, preferences } = useApp();
   return (
     <header class="masthead">
       <h1 class="wordmark" title={`Archgap ${props.version}`}>
@@ -24,6 +32,20 @@ export function Header(props: { readonly version: string }) {
         </svg>
         Archgap
       </h1>
+      <nav class="desk-nav" aria-label="Desk">
+        <For each={DESKS}>
+          {([name, label]) => (
+            <button
+              type="button"
+              class="desk-button"
+              aria-current={desk.name() === name ? 'page' : undefined}
+              onClick={() => desk.show(name)}
+            >
+              {label}
+            </button>
+          )}
+        </For>
+      </nav>
       <p class="case-line">
         <Show when={controller.open()}>
           {(open) => (

@@ -2,6 +2,21 @@ import { createResource, Match, Show, Switch } from 'solid-js';
 import type { ScanViewPaneProps } from '../../kernel/display-types.ts';
 import { loadScanView } from '../../platform/load-scan-view.ts';
 
+/** For a view that only shows: no clicks, no painting, no motions. */
+export const chooseNothing = {
+  clicks: [],
+  motions: null,
+  motionScale: 0,
+  mode: 'look',
+  onPick: () => {},
+  onMoveClick: () => {},
+  onRemoveClick: () => {},
+  proposals: [],
+  onAcceptProposal: () => {},
+  onPlaceProposal: () => {},
+  onPaint: () => {},
+} as const;
+
 /** The view of the scan, fetched when it is first needed: most of the page's bytes are its drawing. */
 export function LazyScanView(props: ScanViewPaneProps) {
   const [loaded] = createResource(loadScanView);

@@ -5,7 +5,7 @@ import { useApp } from '../../kernel/app-context.ts';
 
 /** What stands beside the worksheet before a scan is open. */
 export function Welcome() {
-  const { controller, takeFiles } = useApp();
+  const { controller, desk, takeFiles } = useApp();
   const busy = () => controller.openJob.state().kind === 'running';
   // Whoever opened the case by keyboard goes on in the worksheet, not at the top of the page.
   onCleanup(() =>
@@ -47,6 +47,28 @@ export function Welcome() {
           <FilePicker onFiles={takeFiles}>Choose a scan …</FilePicker>
         </div>
         <JobLine job={controller.openJob} cancellable />
+        <ul class="further-jobs" aria-label="Further jobs">
+          <li>
+            <button type="button" class="button small" onClick={() => desk.show('crowns')}>
+              Crowns
+            </button>
+            <span class="small">
+              separate crown files against each other: space, overlap, area of contact
+            </span>
+          </li>
+          <li>
+            <button type="button" class="button small" onClick={() => desk.show('agreement')}>
+              Agreement
+            </button>
+            <span class="small">tables of repeated measurements: how well they agree</span>
+          </li>
+          <li>
+            <span class="small quiet">
+              A restoration against its neighbours, and the next scan of a patient: open the scan first, then
+              the sections Restoration and Follow-up.
+            </span>
+          </li>
+        </ul>
         <p class="small quiet">
           The demo is an invented patient of an invented practice. Scans stay on this device: nothing is sent
           anywhere.

@@ -4,6 +4,7 @@ import { FaultBoundary } from '../../components/FaultBoundary.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { ClosureSection } from '../closure/ClosureSection.tsx';
 import { ContactsSection } from '../contacts/ContactsSection.tsx';
+import { FitSection } from '../fit/FitSection.tsx';
 import { FollowUpSection } from '../follow-up/FollowUpSection.tsx';
 import { RecordSection } from '../record/RecordSection.tsx';
 import { ScanSection } from '../scan/ScanSection.tsx';
@@ -16,6 +17,7 @@ const SECTIONS = [
   { part: 'The section Closure', section: ClosureSection },
   { part: 'The section Record', section: RecordSection },
   { part: 'The section Follow-up', section: FollowUpSection },
+  { part: 'The section Restoration', section: FitSection },
 ];
 
 /** The worksheet: read and filled from top to bottom, any section open to be changed. */

@@ -1,0 +1,39 @@
+import { For } from 'solid-js';
+import type { RecordFile } from '../../../workers/analysis-api.ts';
+import { download } from '../platform/browser.ts';
+
+interface FileListProps<K extends string> {
+  /** Kind, file name, and what it holds. */
+  readonly files: readonly (readonly [K, string, string])[];
+  readonly write: (kind: K) => Promise<RecordFile | null>;
+  readonly busy: boolean;
+}
+
+/** Files that can be taken along, each with a button. */
+export function FileList<K extends string>(props: FileListProps<K>) {
+  const save = async (kind: K) => {
+    const file = await props.write(kind);
+    if (file) download(file);
+  };
+  return (
+    <ul class="file-list">
+      <For each={props.files}>
+        {([kind, name, holds]) => (
+          <li>
+            <button
+              type="button"
+              class="button small"
+              disabled={props.busy}
+              aria-label={`Save ${name}`}
+              onClick={() => void save(kind)}
+            >
+              Save
+            </button>
+            <span class="file-kind">{name}</span>
+            <span class="quiet small">{holds}</span>
+          </li>
+        )}
+      </For>
+    </ul>
+  );
+}

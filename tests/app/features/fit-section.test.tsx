@@ -1,0 +1,50 @@
+import { cleanup, fireEvent, screen, waitFor } from '@solidjs/testing-library';
+import { afterEach, describe, expect, it } from 'vitest';
+import { FitSection } from '../../../src/app/features/fit/FitSection.tsx';
+import { inputError } from '../../../src/geometry/archgap-error.ts';
+import { renderWithApp } from './harness.tsx';
+
+const file = { name: 'crown 12.stl', bytes: new Uint8Array([1]) };
+
+async function opened() {
+  const { state, client } = renderWithApp(() => <FitSection />);
+  await state.controller.openDemo();
+  // Opening a case, and its first results, unfold other sections.
+  await waitFor(() => expect(state.fit.canFit()).toBe(true));
+  state.worksheet.setOpen('restoration', true);
+  await screen.findByRole('button', { name: /Choose the restoration/ });
+  return { state, client };
+}
+
+describe('FitSection', () => {
+  afterEach(cleanup);
+
+  it('takes the tooth from the name, says what fits, and judges again by another target', async () => {
+    const { state, client } = await opened();
+    state.fit.setFile(file);
+    expect(await screen.findByText(/mesial against 11: too tight/i)).toBeTruthy();
+    expect(screen.getByText(/^take off 0\.0?9 mm|^take off 0\.08 mm/i)).toBeTruthy();
+    expect(screen.getByText(/the site of an absent one/)).toBeTruthy();
+    fireEvent.change(screen.getByLabelText('tightest'), { target: { value: '-0.2' } });
+    expect(await screen.findByText(/mesial against 11: as wanted/i)).toBeTruthy();
+    expect(client.calls.filter((call) => call === 'fit')).toHaveLength(1);
+    expect(state.fit.record()?.target).toEqual({ wideMm: 0, tightMm: -0.2 });
+  });
+
+  it('tells a refusal and can try again', async () => {
+    const { state, client } = await opened();
+    client.failNext('fit', inputError('RESTORATION_ELSEWHERE', 'The restoration lies elsewhere.'));
+    state.fit.setFile(file);
+    expect((await screen.findByRole('alert')).textContent).toContain('lies elsewhere');
+    fireEvent.click(screen.getByRole('button', { name: /Hold it against/ }));
+    expect(await screen.findByText(/mesial against 11/i)).toBeTruthy();
+  });
+
+  it('lets go of the restoration with the case', async () => {
+    const { state } = await opened();
+    state.fit.setFile(file);
+    await screen.findByText(/mesial against 11/i);
+    await state.controller.openDemo();
+    expect([state.fit.file(), state.fit.sides(), state.fit.tooth()]).toEqual([null, null, null]);
+  });
+});

@@ -1,0 +1,18 @@
+import { describe, expect, it } from 'vitest';
+import { toothInName } from '../../../src/app/kernel/tooth-in-name.ts';
+
+describe('toothInName', () => {
+  it.each([
+    ['24.stl', null, 24],
+    ['crown_24-final.ply', null, 24],
+    ['24 over 24.stl', null, 24],
+    ['24-25.stl', null, null],
+    ['24-35.stl', 'lower', 35],
+    ['case 2024.stl', null, null],
+    ['19.stl', null, null],
+    ['11.stl', 'lower', null],
+    ['left.stl', null, null],
+  ] as const)('%s in %s is %s', (name, jaw, tooth) => {
+    expect(toothInName(name, jaw)).toBe(tooth);
+  });
+});
