@@ -17,6 +17,9 @@ import type {
   ToothWarning,
 } from '../src/teeth/types.ts';
 import type { LabApi } from './lab-api.ts';
+import type { RecordFile } from './reply-types.ts';
+
+export type { RecordFile } from './reply-types.ts';
 
 /**
  * What the analysis worker can be asked, apart from how it answers. The worker keeps the scan, what was prepared
@@ -209,12 +212,6 @@ export interface RecordRequest {
   readonly version: string;
   /** ISO date and time. */
   readonly createdAt: string;
-}
-
-export interface RecordFile {
-  readonly fileName: string;
-  readonly mediaType: string;
-  readonly bytes: Uint8Array;
 }
 
 /** Sent by the worker on the `job` port. */

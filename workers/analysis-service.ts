@@ -25,6 +25,7 @@ import { type AnalysisApi, CANCEL_MESSAGE, type OpenReply, type SegmentReply } f
 import { makeLabService } from './lab-service.ts';
 import { portJob } from './port-job.ts';
 import { writeRecordFile } from './record-files.ts';
+import type { TransferMarker } from './reply-types.ts';
 import { forReply, shareable, shared } from './share-arrays.ts';
 import { warmUp } from './warm-up.ts';
 
@@ -261,9 +262,6 @@ function practise(teeth: Held['teeth']): Held['practice'] {
 function segmentReply({ labels, frame, warnings }: Segmentation): SegmentReply {
   return { labels: labels.slice(), frame, warnings };
 }
-
-/** Marks the buffers of a reply for transfer; comlink's `transfer` in the worker, the identity in a test. */
-export type TransferMarker = <T extends object>(reply: T, buffers: ArrayBufferLike[]) => T;
 
 /** Whether labels were made from these very clicks. */
 function isOfClicks({ memory }: Segmentation, { clicks }: ClickSet): boolean {

@@ -5,7 +5,7 @@ import type { Analysis, MeasureSettings } from '../src/contacts/types.ts';
 import type { LengthUnit, ScanSource } from '../src/scan/types.ts';
 import type { RepeatedOptions } from '../src/study/repeated-measurements.ts';
 import type { Jaw, NumberingScheme, OcclusalFrame, ToothNumber } from '../src/teeth/types.ts';
-import type { RecordFile } from './analysis-api.ts';
+import type { RecordFile } from './reply-types.ts';
 
 /**
  * Jobs beside the closing of spaces: a restoration against its neighbours, separate crowns against each other,

@@ -18,10 +18,10 @@ import type { Scan } from '../src/scan/types.ts';
 import { toothSortIndex } from '../src/teeth/notation.ts';
 import type { ToothMap } from '../src/teeth/types.ts';
 import { agreementReply } from './agreement-reply.ts';
-import type { TransferMarker } from './analysis-service.ts';
 import type { CrownsFileRequest, LabApi } from './lab-api.ts';
 import { portJob } from './port-job.ts';
 import { textFile } from './record-files.ts';
+import type { TransferMarker } from './reply-types.ts';
 
 /** Share of a job that is reading files. */
 const READING_SHARE = 0.4;
