@@ -1,4 +1,4 @@
-import { inputError, usageError } from '../geometry/archgap-error.ts';
+import { inputError } from '../geometry/archgap-error.ts';
 import { writeAgreementCsv } from '../report/agreement-csv.ts';
 import { agreementHeadline, countSentences, writeAgreementHtml } from '../report/agreement-html.ts';
 import { type AgreementSource, writeAgreementJson } from '../report/agreement-json.ts';
@@ -10,6 +10,7 @@ import { type NamedTable, repeatedMeasurements } from '../study/repeated-measure
 import type { CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readText } from './read-input.ts';
+import { requireFolderName } from './require-folder-name.ts';
 
 export interface AgreementOptions {
   readonly out: string;
@@ -27,12 +28,7 @@ export async function agreement(
   options: AgreementOptions,
   io: CliIo,
 ): Promise<void> {
-  if (options.out === '-' || options.out === '') {
-    throw usageError(
-      'OUT_NOT_A_FOLDER',
-      '--out names a folder for several files; standard output cannot take them.',
-    );
-  }
+  requireFolderName(options.out);
   const { tables, sources } = await readTables(tablePaths, io);
   const data = repeatedMeasurements(tables, {
     value: options.value ?? null,

@@ -12,6 +12,7 @@ import { type CommonFacts, mergeRow, ROWS_FOLDER } from './merge-row.ts';
 import type { PartOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readText } from './read-input.ts';
+import { requireFolderName } from './require-folder-name.ts';
 import { statedSettings } from './row-record.ts';
 import { runRows } from './run-rows.ts';
 import { stageBatchTables } from './stage-batch-tables.ts';
@@ -61,12 +62,7 @@ export async function batch(manifestPath: string, options: BatchOptions, io: Cli
 }
 
 function checkOptions({ out, part, merge, jobs, limit, unit, scanner }: BatchOptions): void {
-  if (out === '-' || out === '') {
-    throw usageError(
-      'OUT_NOT_A_FOLDER',
-      '--out names a folder for many files; standard output cannot take them.',
-    );
-  }
+  requireFolderName(out);
   if (merge === undefined) return;
   if (part !== undefined || jobs !== undefined) {
     throw usageError(
@@ -151,8 +147,10 @@ async function runOrMerge(
     }
     return { common: common ?? own, counts: progress.counts };
   } catch (fault) {
-    const isStop = fault instanceof ArchgapError && fault.kind === 'cancelled';
-    throw isStop ? stopped(progress.counts, tasks.length) : fault;
+    if (!(fault instanceof ArchgapError)) throw fault;
+    throw fault.kind === 'cancelled'
+      ? stopped(progress.counts, tasks.length)
+      : brokenOff(fault, progress.counts);
   } finally {
     progress.clear();
   }
@@ -163,6 +161,19 @@ function stopped({ measured, kept, failed }: RunResult['counts'], total: number)
     'cancelled',
     'CANCELLED',
     `The batch was stopped after ${measured + kept + failed} of ${total} scans; the same command goes on from there.`,
+  );
+}
+
+/** A fault that ends the whole batch: what was finished before stays, and is not done again. */
+function brokenOff(fault: ArchgapError, { measured, kept, failed }: RunResult['counts']): ArchgapError {
+  const done = measured + kept + failed;
+  if (done === 0) return fault;
+  const sentence = fault.message.replace(/ ?Nothing was written\.$/, '');
+  return new ArchgapError(
+    fault.kind,
+    fault.code,
+    `${sentence} The ${done === 1 ? 'scan' : `${done} scans`} done before ${done === 1 ? 'is whole in its folder' : 'are whole in their folders'}; the same command goes on from there.`,
+    { details: fault.details, cause: fault },
   );
 }
 

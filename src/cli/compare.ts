@@ -11,7 +11,7 @@ import { writeCompareJson } from '../report/compare-json.ts';
 import { writeContactsCsv } from '../report/contacts-csv.ts';
 import { writeLabelledPly } from '../report/labelled-ply.ts';
 import { readLabelledPly } from '../report/read-labelled-ply.ts';
-import { type PlannedOutcome, readPlanJson } from '../report/read-plan-json.ts';
+import { type PlannedOutcome, type ReadPlan, readPlanJson } from '../report/read-plan-json.ts';
 import { readResultJson, writeResultJson } from '../report/result-json.ts';
 import { writeTeethCsv } from '../report/teeth-csv.ts';
 import { readScan } from '../scan/read-scan.ts';
@@ -28,6 +28,7 @@ import type { CliIo } from './cli-io.ts';
 import { clicksInUnitOf } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readBytes, readText } from './read-input.ts';
+import { requireFolderName } from './require-folder-name.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
 export interface CompareOptions {
@@ -40,6 +41,9 @@ export interface CompareOptions {
   readonly unit?: LengthUnit;
   readonly numbering: NumberingScheme;
 }
+
+/** The last digit that plan.json writes. */
+const AS_WRITTEN_MM = 1e-6;
 
 /** An earlier case as it lies in its folder. */
 interface EarlierFolder extends EarlierCase {
@@ -55,20 +59,17 @@ export async function compare(
   io: CliIo,
 ): Promise<void> {
   const { files } = io;
-  if (options.out === '-' || options.out === '') {
-    throw usageError(
-      'OUT_NOT_A_FOLDER',
-      '--out names a folder for several files; standard output cannot take them.',
-    );
-  }
+  requireFolderName(options.out);
   if (files.resolve(options.out) === files.resolve(folder)) {
     throw usageError('OUT_IS_EARLIER', '--out names the folder of the earlier case; name another one.');
   }
   const job = makeTerminalJob(io);
-  const outputs = makeOutputSet(
-    io,
-    [scanPath, options.clicks, options.scanner].flatMap((one) => one ?? []),
-  );
+  // The earlier files are named one by one: by a link, the folder may be the same under another name.
+  const earlierFiles = ['result.json', 'labelled.ply', 'plan.json'].map((name) => files.join(folder, name));
+  const outputs = makeOutputSet(io, [
+    ...[scanPath, options.clicks, options.scanner].flatMap((one) => one ?? []),
+    ...earlierFiles,
+  ]);
   try {
     await outputs.prepareFolder(options.out);
     const earlier = await readEarlier(folder, io);
@@ -151,9 +152,29 @@ async function readPlan(
       notes: ['Note PLAN_OF_ANOTHER_SCAN: plan.json was made for another scan and is not used.'],
     };
   }
+  if (!isPlanOf(plan, analysis)) {
+    return {
+      plan: null,
+      notes: [
+        'Note PLAN_OF_ANOTHER_MEASUREMENT: plan.json was made from other measurements of that scan and is not used; plan the earlier result again.',
+      ],
+    };
+  }
   return plan.span === null
     ? { plan: null, notes: ['The plan of the earlier case proposes no stages.'] }
     : { plan, notes: [] };
+}
+
+/** Whether the plan began with the spaces of this measurement; with other clicks they are others. */
+function isPlanOf({ before }: ReadPlan, { contacts }: Analysis): boolean {
+  return before.every(({ toothA, toothB, beforeMm }) => {
+    const contact = contacts.find((one) => one.toothA === toothA && one.toothB === toothB);
+    // At an edentulous space a plan counts nothing.
+    if (contact === undefined || contact.status === 'missing-tooth') return beforeMm === null;
+    const measuredMm = contact.gap?.valueMm ?? null;
+    if (measuredMm === null || beforeMm === null) return measuredMm === beforeMm;
+    return Math.abs(measuredMm - beforeMm) <= AS_WRITTEN_MM;
+  });
 }
 
 async function readClicks(path: string, scan: Scan, options: CompareOptions, io: CliIo): Promise<ClickSet> {

@@ -17,6 +17,7 @@ import type { CliIo } from './cli-io.ts';
 import { clicksInUnitOf, measureClicked } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readBytes, readText } from './read-input.ts';
+import { requireFolderName } from './require-folder-name.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
 export interface FitOptions {
@@ -37,12 +38,7 @@ export async function runFit(
   options: FitOptions,
   io: CliIo,
 ): Promise<void> {
-  if (options.out === '-' || options.out === '') {
-    throw usageError(
-      'OUT_NOT_A_FOLDER',
-      '--out names a folder for several files; standard output cannot take them.',
-    );
-  }
+  requireFolderName(options.out);
   const { files } = io;
   const job = makeTerminalJob(io);
   const inputs = [restorationPath, scanPath, options.clicks, ...(options.scanner ? [options.scanner] : [])];

@@ -5,7 +5,7 @@ import { writeInspectJson } from '../report/inspect-json.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan, ScanFormat } from '../scan/types.ts';
 import type { CliIo } from './cli-io.ts';
-import { openCase } from './open-case.ts';
+import { caseSaysIt, noCaseFile, openCase } from './open-case.ts';
 import { makeOutputSet, type OutputSet } from './output-set.ts';
 import { readBytes } from './read-input.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
@@ -35,11 +35,13 @@ export async function inspect(scanPath: string, options: InspectOptions, io: Cli
   try {
     const bytes = await readBytes(io, scanPath);
     if (looksLikeCaseFile(bytes)) {
+      if (options.unit !== undefined) throw caseSaysIt('--unit');
       const { manifest, encrypted } = await openCase(io, bytes, options.passphraseFile);
       job.clear();
       await give(options, writeManifest(manifest), caseText(manifest, encrypted), outputs, io);
       return;
     }
+    if (options.passphraseFile !== undefined) throw noCaseFile();
     const scan = await readScan(bytes, {
       fileName: io.files.baseName(scanPath),
       unit: options.unit ?? null,

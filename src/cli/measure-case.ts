@@ -16,9 +16,10 @@ import type { CliIo } from './cli-io.ts';
 import type { MeasureOptions } from './measure-options.ts';
 import { type Measured, measureClicked } from './measure-scan-file.ts';
 import { measureSummary } from './measure-summary.ts';
-import { caseBytes, openCase } from './open-case.ts';
+import { caseBytes, caseSaysIt, openCase } from './open-case.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readText } from './read-input.ts';
+import { requireFolderName } from './require-folder-name.ts';
 import { type DefaultPlan, planRecord, resultFiles } from './result-files.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -99,18 +100,8 @@ function checkOptions({ clicks, jaw, unit, out }: MeasureOptions): void {
     ['--jaw', jaw],
     ['--unit', unit],
   ].find(([, value]) => value !== undefined)?.[0];
-  if (stray !== undefined) {
-    throw usageError(
-      'CASE_SAYS_IT',
-      `${stray} does not go with a case file: the case holds what was said about it.`,
-    );
-  }
-  if (out === '-' || out === '') {
-    throw usageError(
-      'OUT_NOT_A_FOLDER',
-      '--out names a folder for several files; standard output cannot take them.',
-    );
-  }
+  if (stray !== undefined) throw caseSaysIt(stray);
+  requireFolderName(out);
 }
 
 function clickSetOf({ inputs: { jaw, clicks, missing, fixed } }: CaseArch): ClickSet | null {

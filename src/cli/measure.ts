@@ -15,9 +15,11 @@ import { measureCase, namesCaseFile } from './measure-case.ts';
 import type { MeasureOptions } from './measure-options.ts';
 import { type Measured, measureScanFile } from './measure-scan-file.ts';
 import { measureSummary } from './measure-summary.ts';
+import { noCaseFile } from './open-case.ts';
 import type { CrownOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readBytes, readText } from './read-input.ts';
+import { requireFolderName } from './require-folder-name.ts';
 import { planDefault, resultFiles } from './result-files.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -29,12 +31,7 @@ export async function measure(
 ): Promise<void> {
   if (await namesCaseFile(scanPath, options, io)) return measureCase(scanPath, options, io);
   const sources = checkSources(scanPath, options);
-  if (options.out === '-' || options.out === '') {
-    throw usageError(
-      'OUT_NOT_A_FOLDER',
-      '--out names a folder for several files; standard output cannot take them.',
-    );
-  }
+  requireFolderName(options.out);
   const settings: MeasureSettings = {
     ...DEFAULT_MEASURE_SETTINGS,
     ...(options.limit === undefined ? {} : { limitMm: options.limit }),
@@ -81,7 +78,7 @@ type Sources =
 
 /** Which of the two ways was asked for. */
 function checkSources(scan: string | undefined, options: MeasureOptions): Sources {
-  const { clicks, crown, jaw } = options;
+  const { clicks, crown, jaw, passphraseFile } = options;
   if (crown && crown.length > 0) {
     if (scan !== undefined || clicks !== undefined) {
       throw usageError(
@@ -89,6 +86,7 @@ function checkSources(scan: string | undefined, options: MeasureOptions): Source
         'Give either a scan with --clicks, or separate crowns with --crown, not both.',
       );
     }
+    if (passphraseFile !== undefined) throw noCaseFile();
     if (jaw === undefined)
       throw usageError('JAW_MISSING', 'Separate crowns need --jaw upper or --jaw lower.');
     const stray = crown.find(({ tooth }) => jawOf(tooth) !== jaw);
@@ -111,9 +109,7 @@ function checkSources(scan: string | undefined, options: MeasureOptions): Source
   if (clicks === undefined) {
     throw usageError('NO_CLICKS_FILE', 'A scan needs --clicks CLICKS.json with one click per tooth.');
   }
-  if (options.passphraseFile !== undefined) {
-    throw usageError('PASSPHRASE_WITHOUT_CASE', '--passphrase-file opens a case file; a scan needs none.');
-  }
+  if (passphraseFile !== undefined) throw noCaseFile();
   if (jaw !== undefined) {
     throw usageError('JAW_TWICE', '--jaw goes with --crown; with a scan the click file names the jaw.');
   }

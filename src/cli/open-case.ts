@@ -1,5 +1,5 @@
 import { looksLikeCaseFile, type ReadCaseFile, readCaseFile } from '../casefile/read-case-file.ts';
-import { ArchgapError } from '../geometry/archgap-error.ts';
+import { ArchgapError, usageError } from '../geometry/archgap-error.ts';
 import type { CliIo } from './cli-io.ts';
 import { readBytes, readText } from './read-input.ts';
 
@@ -38,4 +38,17 @@ export async function openCase(
     }
     throw fault;
   }
+}
+
+/** An option about a scan that came with a case file. */
+export function caseSaysIt(option: string): ArchgapError {
+  return usageError(
+    'CASE_SAYS_IT',
+    `${option} does not go with a case file: the case holds what was said about it.`,
+  );
+}
+
+/** `--passphrase-file` that came with anything but a case file. */
+export function noCaseFile(): ArchgapError {
+  return usageError('PASSPHRASE_WITHOUT_CASE', '--passphrase-file opens a case file; a scan needs none.');
 }

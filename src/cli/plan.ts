@@ -18,6 +18,7 @@ import type { CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
 import { type PlanChoices, readPlanSettings } from './plan-settings.ts';
 import { readBytes, readText } from './read-input.ts';
+import { requireFolderName } from './require-folder-name.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
 export interface PlanOptions extends PlanChoices {
@@ -32,12 +33,7 @@ export interface PlanOptions extends PlanChoices {
 
 /** `archgap plan`: a result to the span of tightening stages that would close what is open. */
 export async function plan(resultPath: string, options: PlanOptions, io: CliIo): Promise<void> {
-  if (options.out === '-' || options.out === '') {
-    throw usageError(
-      'OUT_NOT_A_FOLDER',
-      '--out names a folder for several files; standard output cannot take them.',
-    );
-  }
+  requireFolderName(options.out);
   if (options.unit !== undefined && options.opposing === undefined) {
     throw usageError(
       'UNIT_WITHOUT_SCAN',

@@ -41,7 +41,7 @@ function unexpected(fault: unknown, version: string): ArchgapError {
   return new ArchgapError(
     'internal',
     'INTERNAL',
-    `Archgap ${version} failed where it should not (${what}). Nothing was written; please report this with the command line.`,
+    `Archgap ${version} failed where it should not (${what}). No half-written result was left behind; please report this with the command line.`,
     { cause: fault },
   );
 }

@@ -13,6 +13,16 @@ export interface PlannedOutcome {
   readonly planned: readonly PlannedSpace[];
 }
 
+/** A plan as its file holds it. */
+export interface ReadPlan extends PlannedOutcome {
+  /** The spaces it began with, of every contact of the arch; null where there was no number. */
+  readonly before: readonly {
+    readonly toothA: number;
+    readonly toothB: number;
+    readonly beforeMm: number | null;
+  }[];
+}
+
 const tooth = v.pipe(v.string(), v.regex(/^[1-4][1-8]$/, 'expected an ISO 3950 number such as "13"'));
 const planSchema = v.object({
   schema: v.literal('archgap-plan/1'),
@@ -26,6 +36,7 @@ const planSchema = v.object({
         v.object({
           a: tooth,
           b: tooth,
+          before_mm: orNull(finite),
           counted_from: v.picklist(['scan', 'floss', 'nothing']),
           counted_mm: finite,
           after_mm: finite,
@@ -40,7 +51,7 @@ const planSchema = v.object({
  * Reads the part of a `plan.json` that a later scan is compared with.
  * @throws ArchgapError `PLAN_INVALID`
  */
-export function readPlanJson(text: string): PlannedOutcome {
+export function readPlanJson(text: string): ReadPlan {
   let raw: unknown;
   try {
     raw = JSON.parse(text.replace(/^\uFEFF/, ''));
@@ -54,7 +65,12 @@ export function readPlanJson(text: string): PlannedOutcome {
   }
   const { sources, proposal, spans } = parsed.output;
   const sha256 = sources.map((source) => source.sha256);
-  if (proposal === null) return { sha256, span: null, planned: [] };
+  const before = (spans[0]?.contacts ?? []).map((contact) => ({
+    toothA: Number(contact.a),
+    toothB: Number(contact.b),
+    beforeMm: contact.before_mm,
+  }));
+  if (proposal === null) return { sha256, before, span: null, planned: [] };
   const span = spans.find(({ from, to }) => from === proposal.from && to === proposal.to);
   if (span === undefined) throw planInvalid(`the proposed span ${proposal.from}-${proposal.to} is not in it`);
   const planned = span.contacts.map((contact) => ({
@@ -64,7 +80,7 @@ export function readPlanJson(text: string): PlannedOutcome {
     // Where the whole motion needs more than the stages ordered, those are what was to be expected.
     afterMm: contact.after_max_stages_mm ?? contact.after_mm,
   }));
-  return { sha256, span: { from: span.from, to: span.to, stages: proposal.stages }, planned };
+  return { sha256, before, span: { from: span.from, to: span.to, stages: proposal.stages }, planned };
 }
 
 function planInvalid(found: string, cause?: unknown): Error {

@@ -173,6 +173,15 @@ export function detectFormat(bytes: Uint8Array, fileName: string): DetectedForma
       `The file "${fileName}" has only ${formatCount(bytes.length)} bytes; the header of a binary STL alone takes 84. Export or copy it again.`,
     );
   }
+  // Four kilobytes of binary triangles are never all printable.
+  if (namedStl && !hasControlBytes(withoutPadding(head))) {
+    const [first = ''] = head.trim().split(/\s+/, 1);
+    throw inputError(
+      'STL_SYNTAX',
+      `The text of "${fileName}" begins with "${first.slice(0, 24)}" where "solid" belongs. Export it again.`,
+      { details: { found: first.slice(0, 40) } },
+    );
+  }
   if (namedStl || firstTrianglesAreBelievable(bytes)) return 'stl-binary';
   throw inputError(
     'NOT_A_SCAN',

@@ -245,6 +245,17 @@ describe('archgap batch', () => {
     expect(left).toEqual([]);
   });
 
+  it('says what is done when the disk is full later on', async () => {
+    const x = world();
+    x.onPause = () => {
+      if ([...x.files.keys()].some((path) => path.endsWith('/row.json'))) x.failWrites = 'ENOSPC';
+    };
+    expect(await run(x, 'o', '--jobs', '1')).toBe(3);
+    expect(x.stderr()).toMatch(
+      /^archgap: DISK_FULL: .*; free some space\. The 3 scans done before are whole in their folders; the same command goes on from there\.\n$/,
+    );
+  });
+
   it('looks for files beside the manifest first, then in the current folder', async () => {
     const x = makeMemoryWorld({
       'in/m.csv': 'scan,clicks\nin/s.ply,c.json\n',

@@ -119,6 +119,20 @@ describe('archgap compare', () => {
     world.files.delete('/here/before/plan.json');
   });
 
+  it('uses no plan of other clicks on the same scan, and says so', async () => {
+    expect(await runCli(['plan', 'before/result.json', '--out', 'before'], world.io)).toBe(0);
+    const plan = JSON.parse(text('/here/before/plan.json'));
+    for (const span of plan.spans) {
+      span.contacts.find((one: { a: string }) => one.a === '11').before_mm += 0.01;
+    }
+    world.files.set('/here/before/plan.json', new TextEncoder().encode(JSON.stringify(plan)));
+    expect(await runCli(['compare', 'before', 'later.ply', '--out', 'other-plan'], world.io)).toBe(0);
+    expect(world.stdout()).toContain('PLAN_OF_ANOTHER_MEASUREMENT');
+    const row = rowsOf('/here/other-plan/compare.csv').find((one) => one.tooth_a === '11')!;
+    expect(row.planned_mm).toBe('');
+    world.files.delete('/here/before/plan.json');
+  });
+
   it('refuses other teeth; with clicks of its own it goes on and says what it could not check', async () => {
     expect(await runCli(['compare', 'before', 'other.ply', '--out', 'other'], world.io)).toBe(3);
     expect(world.stderr()).toContain('SCANS_DO_NOT_MATCH');

@@ -133,6 +133,32 @@ describe('archgap measure with a case file', () => {
     expect(world.stderr()).toMatch(/^archgap: CASE_SAYS_IT: /);
   });
 
+  it.each([
+    ['inspect', 'case.zip', ['--unit', 'mm'], 'CASE_SAYS_IT'],
+    ['inspect', 'front.ply', ['--passphrase-file', 'clicks.json'], 'PASSPHRASE_WITHOUT_CASE'],
+    [
+      'measure',
+      null,
+      [
+        '--crown',
+        '11=front.ply',
+        '--crown',
+        '21=front.ply',
+        '--jaw',
+        'upper',
+        '--out',
+        'o',
+        '--passphrase-file',
+        'x',
+      ],
+      'PASSPHRASE_WITHOUT_CASE',
+    ],
+  ])('refuses what %s of %s could not heed: %j', async (command, file, options, code) => {
+    const files = { ...loose, 'case.zip': await writeCaseFile(caseOf(upper), OPTIONS) };
+    const { status, world } = await run(files, command, ...(file === null ? [] : [file]), ...options);
+    expect([status, world.stderr().split(': ')[1]]).toEqual([2, code]);
+  });
+
   it('says when nothing is clicked, when the file is cut, and when the zip is another', async () => {
     const bare = await writeCaseFile(caseOf(makeOtherArch()), OPTIONS);
     const files = {

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { expect, type Page, test } from '@playwright/test';
+import type { Page } from '@playwright/test';
+import { expect, test } from './watched-test.ts';
 
 /** WCAG 2.2 A and AA by axe-core, in the states a person meets; the policy forbids a script tag, so it is evaluated. */
 

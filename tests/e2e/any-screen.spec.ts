@@ -1,5 +1,6 @@
 import { fileURLToPath } from 'node:url';
-import { expect, type Page, test } from '@playwright/test';
+import type { Page } from '@playwright/test';
+import { expect, test } from './watched-test.ts';
 
 /** The result on screens of every size, and what is drawn, compared with how it looked when a person last looked at it. */
 

@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
-import { expect, type Page, test } from '@playwright/test';
+import type { Page } from '@playwright/test';
+import { expect, test } from './watched-test.ts';
 
 /** The whole job without a pointer: open, click teeth, read, enter floss, plan, copy the note, take a file along. */
 
@@ -105,5 +106,28 @@ test('the whole job by keyboard alone', async ({ page, context }) => {
   await page.keyboard.press('Shift+Digit5');
   await tabTo(page, 'button[aria-label="Save contacts.csv"]');
   const [file] = await Promise.all([page.waitForEvent('download'), page.keyboard.press('Enter')]);
-  expect(readFileSync(await file.path(), 'utf8')).toContain('0.');
+  // What is taken along is what the table shows: the same contacts, a number where one is shown.
+  const lines = readFileSync(await file.path(), 'utf8')
+    .trimEnd()
+    .split('\n');
+  const columns = lines[0]!.split(',');
+  const column = (cells: readonly string[], name: string) => cells[columns.indexOf(name)] ?? '';
+  const saved = lines.slice(1).map((line) => {
+    const cells = line.split(',');
+    const gap = column(cells, 'gap_mm');
+    return {
+      key: `${column(cells, 'tooth_a')}-${column(cells, 'tooth_b')}`,
+      status: column(cells, 'status'),
+      gap: gap === '' ? '–' : Number(gap).toFixed(2),
+    };
+  });
+  const shown = await page.locator('tr[data-key]').evaluateAll((rows) =>
+    rows.map((row) => ({
+      key: row.getAttribute('data-key'),
+      status: row.getAttribute('data-status'),
+      gap: (row.querySelector('td.number')?.textContent ?? '').split('±')[0]!.trim(),
+    })),
+  );
+  expect(saved).toHaveLength(13);
+  expect(saved).toEqual(shown);
 });

@@ -1,5 +1,7 @@
 import { fileURLToPath } from 'node:url';
-import { expect, type Page, test } from '@playwright/test';
+import type { Page } from '@playwright/test';
+import { openDemo, openSection } from './page-steps.ts';
+import { expect, test } from './watched-test.ts';
 
 /** Help with the clicks and the brush, on the demo case in the built page. */
 
@@ -14,16 +16,6 @@ interface Place {
   readonly y: number;
 }
 
-async function openDemo(page: Page) {
-  await page.goto('/');
-  await page.getByRole('button', { name: 'Open the demo case' }).first().click();
-  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
-  const teeth = page.getByRole('button', { name: /^(\d )?Teeth\b/ }).first();
-  if ((await teeth.getAttribute('aria-expanded')) === 'false') await teeth.click();
-  await page.keyboard.press('1');
-  await page.waitForTimeout(1500);
-}
-
 /** Where the pins are on the screen. */
 async function placesOfPins(page: Page): Promise<Place[]> {
   const found = await page.locator('button.scan-view-pin').evaluateAll((elements) =>
@@ -36,10 +28,24 @@ async function placesOfPins(page: Page): Promise<Place[]> {
   return found;
 }
 
+/** The demo seen from above, its teeth listed; returns where the pins are once they have come to rest. */
+async function demoFromAbove(page: Page): Promise<Place[]> {
+  await openDemo(page);
+  await openSection(page, 'Teeth');
+  await page.keyboard.press('1');
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(TEETH.length);
+  let places = await placesOfPins(page);
+  await expect(async () => {
+    const before = places;
+    places = await placesOfPins(page);
+    expect(places).toEqual(before);
+  }).toPass({ intervals: [300] });
+  return places;
+}
+
 /** The demo without its clicks; returns where they were. */
 async function clearedDemo(page: Page): Promise<Place[]> {
-  await openDemo(page);
-  const places = await placesOfPins(page);
+  const places = await demoFromAbove(page);
   await page.getByRole('button', { name: /Clear all clicks/ }).click();
   await page.getByRole('radio', { name: 'Click teeth' }).check({ force: true });
   return places;
@@ -105,8 +111,7 @@ test('a proposal is dragged to where the tooth is', async ({ page }) => {
 });
 
 test('a stroke of the brush corrects the labels, is one step, and survives a reload', async ({ page }) => {
-  await openDemo(page);
-  const places = await placesOfPins(page);
+  const places = await demoFromAbove(page);
   const strokes = page.locator('.scan-view-stroke');
   await page.getByRole('radio', { name: 'Paint' }).check({ force: true });
   const from = places.find((place) => place.tooth === '16')!;

@@ -1,10 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { fileURLToPath } from 'node:url';
-import { expect, type Page, test } from '@playwright/test';
+import type { Page } from '@playwright/test';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { earlierArch, laterArch } from '../helpers/earlier-later.ts';
 import { giveFiles, openSection } from './page-steps.ts';
+import { expect, test } from './watched-test.ts';
 
 /** The next scan of a patient: four incisors of which one space narrows, one opens and one stays. */
 

@@ -3,11 +3,14 @@ import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { expect, type Page, test } from '@playwright/test';
+import type { Page } from '@playwright/test';
 import { strFromU8, strToU8, unzipSync, zipSync } from 'fflate';
 import { giveFiles, OPEN_LINE, openDemo, openSection } from './page-steps.ts';
+import { expect, test } from './watched-test.ts';
 
 /** Whatever happens to page, worker, device or graphics card: the case is as at the last change, and the user is told. */
+
+test.use({ expectedComplaint: /killed by the test|Error creating WebGL context|Context Lost/ });
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 const artefact = (name: string) => `${root}.artefacts/${name}.png`;
@@ -135,7 +138,7 @@ test('the page reloaded, the worker killed, the graphics lost: the case is as at
   await openSection(page, 'Teeth');
   await page.getByRole('button', { name: /Clear all clicks/ }).click();
   await page.getByRole('button', { name: 'Undo' }).click();
-  await page.waitForTimeout(250);
+  await expect(page.locator('.stage-jobs .job-line').first()).toBeVisible();
   await page.evaluate(() => {
     const { startedWorkers } = window as unknown as { startedWorkers: Worker[] };
     startedWorkers.at(-1)?.dispatchEvent(new ErrorEvent('error', { message: 'killed by the test' }));

@@ -2,9 +2,10 @@ import { appendFileSync, cpSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { expect, type Page, test } from '@playwright/test';
+import type { Page } from '@playwright/test';
 import { serve } from '../../.ci/serve.mjs';
 import { OPEN_LINE } from './page-steps.ts';
+import { expect, test } from './watched-test.ts';
 
 /** The page without a network after the first visit, and its next version. */
 
@@ -17,10 +18,6 @@ const kept = (page: Page) =>
   });
 
 test('after the first visit the whole demo runs without a network', async ({ page, context }) => {
-  const complaints: string[] = [];
-  page.on('console', (message) => {
-    if (message.type() === 'error') complaints.push(message.text());
-  });
   await page.goto('/');
   await kept(page);
   await context.setOffline(true);
@@ -39,7 +36,6 @@ test('after the first visit the whole demo runs without a network', async ({ pag
   expect(manifest.found).toEqual([true, true, true, true]);
   // What is kept is kept with its headers: the policy holds without the server, too.
   expect(manifest.policy).toContain("default-src 'none'");
-  expect(complaints).toEqual([]);
 });
 
 test('a newer version is told, and comes in when the user says so', async ({ page }) => {

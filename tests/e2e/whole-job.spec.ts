@@ -1,7 +1,8 @@
 import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import { expect, type Page, test } from '@playwright/test';
+import { openDemo, openSection } from './page-steps.ts';
+import { expect, test } from './watched-test.ts';
 
 /** The whole job as a clinician does it, on the built page behind its security headers. */
 
@@ -11,36 +12,7 @@ const truth = JSON.parse(readFileSync(`${root}public/demo/demo-truth.json`, 'utf
 };
 const artefact = (name: string) => `${root}.artefacts/${name}.png`;
 
-/** Everything the page asked for outside its own origin, and everything it complained about. */
-function watch(page: Page) {
-  const outside: string[] = [];
-  const complaints: string[] = [];
-  page.on('request', (request) => {
-    const { protocol, host } = new URL(request.url());
-    if (protocol.startsWith('http') && host !== '127.0.0.1:4199') outside.push(request.url());
-  });
-  page.on('console', (message) => {
-    if (message.type() === 'error') complaints.push(message.text());
-  });
-  page.on('pageerror', (error) => complaints.push(error.message));
-  return { outside, complaints };
-}
-
-async function openDemo(page: Page) {
-  await page.goto('/');
-  await page.getByRole('button', { name: 'Open the demo case' }).first().click();
-  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
-}
-
-async function openSection(page: Page, title: string) {
-  const toggle = page.getByRole('button', { name: new RegExp(`^(\\d )?${title}\\b`) }).first();
-  if ((await toggle.getAttribute('aria-expanded')) === 'false') await toggle.click();
-  await expect(toggle).toHaveAttribute('aria-expanded', 'true');
-  await toggle.evaluate((element) => element.scrollIntoView({ block: 'start' }));
-}
-
 test('the demo case, from one click to the files of the record', async ({ page }) => {
-  const { outside, complaints } = watch(page);
   await openDemo(page);
 
   // The known spaces lie inside the intervals that the table shows, and nothing else has a number.
@@ -91,9 +63,6 @@ test('the demo case, from one click to the files of the record', async ({ page }
     out,
   ]);
   expect(fromPage).toBe(readFileSync(`${out}/contacts.csv`, 'utf8'));
-
-  expect(outside, 'requests outside the origin').toEqual([]);
-  expect(complaints, 'errors on the console').toEqual([]);
 });
 
 test('the case is still there after a reload, and what was done before can be undone', async ({ page }) => {

@@ -138,7 +138,8 @@ function keep(target: FuzzTarget, seed: number, serial: number, why: string): vo
 function startWorker(clock: Int32Array, large: boolean): Worker {
   return new Worker(fileURLToPath(import.meta.url), {
     workerData: { clock, large } satisfies WorkerData,
-    resourceLimits: { maxOldGenerationSizeMb: 1024 },
+    // Where memory is measured, the engine's nursery is kept small: what it lets lie there is not the reader's.
+    resourceLimits: { maxOldGenerationSizeMb: 1024, ...(large ? { maxYoungGenerationSizeMb: 2 } : {}) },
   });
 }
 

@@ -102,6 +102,14 @@ describe('which reader, when it is none', () => {
     expect(fault(text('short'), 'letter.txt')).toMatchObject({ code: 'NOT_A_SCAN' });
   });
 
+  test('a text named .stl that does not begin with "solid" is not taken for a binary one cut short', () => {
+    const facets =
+      'facet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\nendloop\nendfacet\n';
+    expect(() => detectFormat(text(`# made up\nsolid a\n${facets.repeat(3)}endsolid a\n`), 'a.stl')).toThrow(
+      expect.objectContaining({ code: 'STL_SYNTAX', message: expect.stringContaining('begins with "#"') }),
+    );
+  });
+
   test('an STL shorter than its header says so', () => {
     expect(fault(binaryStl(TETRAHEDRON_SOUP).subarray(0, 83), 'a.stl')).toMatchObject({
       code: 'STL_TRUNCATED',

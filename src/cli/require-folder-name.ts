@@ -1,0 +1,13 @@
+import { usageError } from '../geometry/archgap-error.ts';
+
+/**
+ * Refuses what names no folder, before any work.
+ * @throws ArchgapError usage `OUT_NOT_A_FOLDER`
+ */
+export function requireFolderName(out: string): void {
+  if (out !== '-' && out !== '') return;
+  throw usageError(
+    'OUT_NOT_A_FOLDER',
+    '--out names a folder for several files; standard output cannot take them.',
+  );
+}

@@ -1,0 +1,157 @@
+import { spawn, spawnSync } from 'node:child_process';
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import process from 'node:process';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { seededRandom } from '../helpers/random.ts';
+import { sphereCrownFiles } from '../helpers/sphere-crowns.ts';
+
+/**
+ * The built command line on a disk that fills up, and stopped by SIGINT at seeded moments: one sentence, the exit
+ * status of the contract, and no file that is half written or only looks whole.
+ */
+
+const BUILT = fileURLToPath(new URL('../../dist-cli/', import.meta.url));
+const built = existsSync(join(BUILT, 'archgap.js'));
+if (!built)
+  console.warn('dist-cli is absent (npm run build makes it): SIGINT and the full disk are not tried');
+
+const CROWNS = ['12', '11', '21', '22'].flatMap((tooth) => ['--crown', `${tooth}=${tooth}.stl`]);
+const MEASURE = ['measure', ...CROWNS, '--jaw', 'upper'];
+const TABLE = `case,contact,operator,round,value_mm\n${[1, 2, 3, 4, 5, 6]
+  .flatMap((n) => ['a', 'b'].flatMap((who) => [1, 2].map((k) => `c${n},11-21,${who},${k},0.${n}${k}`)))
+  .join('\n')}\n`;
+
+let home = '';
+beforeAll(() => {
+  home = mkdtempSync(join(tmpdir(), 'archgap-stopped-'));
+  if (!built) return;
+  cpSync(BUILT, join(home, 'cli'), { recursive: true });
+  for (const [name, bytes] of Object.entries(sphereCrownFiles(0.3))) writeFileSync(join(home, name), bytes);
+  writeFileSync(join(home, 'table.csv'), TABLE);
+  writeFileSync(join(home, 'm.csv'), 'scan,clicks,id\n11.stl,none.json,a\n12.stl,none.json,b\n');
+  const measured = run([...MEASURE, '--out', 'measured']);
+  if (measured.status !== 0) throw new Error(`The case to plan was not measured: ${measured.stderr}`);
+}, 60_000);
+afterAll(() => rmSync(home, { recursive: true, force: true }));
+
+function run(argv: readonly string[]) {
+  return spawnSync(process.execPath, [join(home, 'cli/archgap.js'), ...argv], {
+    cwd: home,
+    encoding: 'utf8',
+  });
+}
+
+const below = (folder: string): string[] =>
+  existsSync(folder) ? readdirSync(folder, { recursive: true, encoding: 'utf8' }).sort() : [];
+
+/** Each command with what it writes into its folder when it comes to its end. */
+const COMMANDS: readonly (readonly [string, (out: string) => readonly string[], readonly string[]])[] = [
+  ['inspect', (out) => ['inspect', '11.stl', '--json', `${out}/i.json`], ['i.json']],
+  [
+    'measure',
+    (out) => [...MEASURE, '--out', out],
+    ['contacts.csv', 'labelled.ply', 'report.html', 'result.json', 'teeth.csv'],
+  ],
+  ['plan', (out) => ['plan', 'measured/result.json', '--out', out], ['note.txt', 'plan.csv', 'plan.json']],
+  [
+    'batch',
+    (out) => ['batch', 'm.csv', '--out', out],
+    [
+      'contacts.csv',
+      'datapackage.json',
+      'failures.csv',
+      'results',
+      'results/a',
+      'results/a/row.json',
+      'results/b',
+      'results/b/row.json',
+      'rows.csv',
+      'teeth.csv',
+    ],
+  ],
+];
+
+const MOMENTS = 4;
+
+describe.runIf(built)('stopped by SIGINT at a random moment', () => {
+  it.each(COMMANDS)(
+    '%s: all of its files or none, and no stack trace',
+    async (name, argvOf, whole) => {
+      // How long it takes when nobody stops it.
+      const began = performance.now();
+      mkdirSync(join(home, `${name}-free`), { recursive: true });
+      run(argvOf(`${name}-free`));
+      const tookMs = performance.now() - began;
+      expect(below(join(home, `${name}-free`))).toEqual(whole);
+      const random = seededRandom(name.length);
+      for (let k = 0; k < MOMENTS; k++) {
+        const out = `${name}-${k}`;
+        mkdirSync(join(home, out), { recursive: true });
+        const child = spawn(process.execPath, [join(home, 'cli/archgap.js'), ...argvOf(out)], { cwd: home });
+        const ended = new Promise<[number | null, string | null]>((done) =>
+          child.on('close', (status, signal) => done([status, signal])),
+        );
+        let stderr = '';
+        child.stderr.on('data', (chunk: Buffer) => {
+          stderr += chunk.toString();
+        });
+        const timer = setTimeout(() => child.kill('SIGINT'), 1.1 * tookMs * random());
+        const [status, signal] = await ended;
+        clearTimeout(timer);
+        // Before the program runs at all, the signal ends the process that would have run it.
+        const outcome = status ?? signal;
+        expect([0, 1, 130, 'SIGINT'], stderr).toContain(outcome);
+        expect(stderr).toMatch(outcome === 130 ? /^archgap: CANCELLED: [^\n]+\n$/ : /^$/);
+        const left = below(join(home, out));
+        expect(left.filter((file) => file.endsWith('.part'))).toEqual([]);
+        if (outcome === 0 || outcome === 1) expect(left).toEqual(whole);
+        // A batch keeps the rows that are whole; its tables come last, all together.
+        else expect(left.filter((file) => !file.startsWith('results'))).toEqual([]);
+      }
+    },
+    120_000,
+  );
+});
+
+/** A file system of its own with a few kilobytes; only root may have one. */
+const mountSmall = (folder: string, kilobytes: number): boolean =>
+  spawnSync('mount', ['-t', 'tmpfs', '-o', `size=${kilobytes}k`, 'tmpfs', folder]).status === 0;
+
+const canMount = (() => {
+  if (!built || process.getuid?.() !== 0) return false;
+  const folder = mkdtempSync(join(tmpdir(), 'archgap-mount-'));
+  const mounted = mountSmall(folder, 4);
+  if (mounted) spawnSync('umount', [folder]);
+  rmSync(folder, { recursive: true, force: true });
+  return mounted;
+})();
+if (built && !canMount)
+  console.warn('no small disk can be mounted here (root may): the full disk is not tried in earnest');
+
+/** Beside 4 kB that are taken: too little for the largest file; of a batch the rows' records fit. */
+const ROOM_KB: Readonly<Record<string, number>> = { inspect: 4, measure: 8, plan: 8, batch: 16 };
+
+describe.runIf(canMount)('on a disk that is full', () => {
+  it.each(COMMANDS)(
+    '%s: a sentence, exit status 3, nothing left that looks whole',
+    (name, argvOf) => {
+      const disk = join(home, `${name}-disk`);
+      mkdirSync(disk);
+      expect(mountSmall(disk, ROOM_KB[name]!)).toBe(true);
+      try {
+        writeFileSync(join(disk, 'taken'), new Uint8Array(4096));
+        const ended = run(argvOf(name === 'inspect' ? disk : join(disk, 'out')));
+        expect(ended.stderr).toMatch(/^archgap: DISK_FULL: There is no room left to write [^\n]+\n$/);
+        expect(ended.status).toBe(3);
+        const left = below(disk).filter((file) => file !== 'taken' && !/^out(\/results|$)/.test(file));
+        expect(left).toEqual([]);
+      } finally {
+        spawnSync('umount', [disk]);
+      }
+    },
+    60_000,
+  );
+});
