@@ -1,11 +1,12 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { expect, type Page, test } from '@playwright/test';
+import type { Page } from '@playwright/test';
 import { makeArch, makeCrownShells } from '../../fixtures/make-arch.ts';
 import { FRONT } from '../../fixtures/specs.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { writeBinaryStl } from '../../fixtures/write-stl.ts';
 import { giveFiles, openSection } from './page-steps.ts';
+import { expect, test } from './watched-test.ts';
 
 /** The jobs of technician and researcher: a restoration, separate crowns, agreement of tables. */
 
