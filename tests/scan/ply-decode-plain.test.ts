@@ -65,9 +65,7 @@ describe('loaders.gl beside the fixed-stride decoder', () => {
   test.each([true, false])(
     'read the same from a file of several pieces (little-endian: %s)',
     (littleEndian) => {
-      const { body, vertices, shape, faces, survey } = opened(
-        stripPly(TEXT_CHUNK + 17, { littleEndian }),
-      );
+      const { body, vertices, shape, faces, survey } = opened(stripPly(TEXT_CHUNK + 17, { littleEndian }));
       expect(isPlain(body, vertices, shape, faces, survey)).toBe(true);
       const plain = runAtOnce(decodePlainPly(body, vertices, shape, faces));
       const own = runAtOnce(decodePly(body, vertices, shape, faces, survey));
