@@ -107,7 +107,8 @@ async function align(
   }
 }
 
-function scannerWarnings({ scanner }: MeasureSettings, isStated: boolean) {
+/** Says so where the scanner of the new scan was only taken over. */
+export function scannerWarnings({ scanner }: MeasureSettings, isStated: boolean) {
   if (scanner === undefined || isStated) return [];
   return [
     {

@@ -57,6 +57,14 @@ test('a next scan needs no click, says what changed and is kept', async ({ page 
   await expect(row(page, '12-11')).toHaveAttribute('data-kind', 'newly-open');
   await expect(row(page, '21-22')).toHaveAttribute('data-kind', 'unchanged');
   await expect(page.getByText(/4 of 4 teeth recognised by shape/)).toBeVisible();
+  // The earlier scan can be faded over the new one, which it nearly covers.
+  const view = page.locator('.scan-view-canvas');
+  const alone = await view.screenshot();
+  await page.getByLabel('Share of the earlier scan in the view').fill('0.5');
+  await page.waitForTimeout(600);
+  const both = await view.screenshot({ path: '.artefacts/faded.png' });
+  expect(both.equals(alone)).toBe(false);
+  await page.getByLabel('Share of the earlier scan in the view').fill('0');
   // The true change is 0.25 mm less.
   const cell = (await row(page, '11-21').locator('td.number').nth(2).textContent()) ?? '';
   const [change = Number.NaN, u95 = Number.NaN] = cell.replace('−', '-').split('±').map(Number);

@@ -100,6 +100,8 @@ test('separate crowns: table of both ways, cut and maps of the chosen contact', 
   await expect(page.locator('.contact-map .cm-band-0')).toHaveCount(2);
   await expect(page.locator('tr[data-contact="12-11"]')).toHaveAttribute('data-status', 'open');
   await page.screenshot({ path: '.artefacts/crowns.png' });
+  await page.setViewportSize({ width: 1024, height: 768 });
+  await page.screenshot({ path: '.artefacts/crowns-1024.png' });
   const [saved] = await Promise.all([
     page.waitForEvent('download'),
     page.getByRole('button', { name: 'Save contacts.csv' }).click(),
@@ -108,7 +110,7 @@ test('separate crowns: table of both ways, cut and maps of the chosen contact', 
   expect(await violations(page)).toEqual([]);
   // The case is still there, and so are the crowns.
   await page.getByRole('button', { name: 'Case', exact: true }).click();
-  await expect(page.getByRole('button', { name: 'Open the demo case' })).toBeVisible();
+  await expect(page.getByRole('button', { name: 'Open the demo case' }).first()).toBeVisible();
   await page.getByRole('button', { name: 'Crowns', exact: true }).first().click();
   await expect(row).toBeVisible();
 });
@@ -132,6 +134,8 @@ test('two tables give figures of agreement with their intervals and plots', asyn
   expect(await page.locator('.agreement-part .st').count()).toBeGreaterThan(3);
   await expect(page.getByRole('cell', { name: 'ICC(2,1)' })).toBeVisible();
   await page.screenshot({ path: '.artefacts/agreement.png' });
+  await page.setViewportSize({ width: 1024, height: 768 });
+  await page.screenshot({ path: '.artefacts/agreement-1024.png' });
   const [saved] = await Promise.all([
     page.waitForEvent('download'),
     page.getByRole('button', { name: 'Save agreement.json' }).click(),

@@ -2,7 +2,7 @@ import { type Accessor, batch, createEffect, createMemo, createSignal, on, untra
 import type { ComparisonRecord } from '../../../workers/analysis-api.ts';
 import type { CaseScan } from '../../casefile/types.ts';
 import { compareContacts } from '../../contacts/compare-contacts.ts';
-import { alignmentWarnings } from '../../contacts/follow-up.ts';
+import { alignmentWarnings, scannerWarnings } from '../../contacts/follow-up.ts';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import { ArchgapError, inputError } from '../../geometry/archgap-error.ts';
 import { plannedOutcome } from '../../report/planned-outcome.ts';
@@ -16,7 +16,7 @@ import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import type { Opening } from './create-opening.ts';
 import type { Results } from './create-results.ts';
-import type { DisplayScan } from './display-types.ts';
+import type { DisplayScan, EarlierOverlay } from './display-types.ts';
 import { startHistory } from './history.ts';
 import type { CaseFile } from './other-arch.ts';
 
@@ -53,6 +53,11 @@ export interface FollowUpControl {
   readonly against: Accessor<number>;
   readonly setAgainst: (place: number) => void;
   readonly comparison: Accessor<Comparison | null>;
+  /** How much of the earlier scan is drawn over the new one, 0 to 1. */
+  readonly fade: Accessor<number>;
+  readonly setFade: (share: number) => void;
+  /** The earlier scan as it is drawn, where the alignment puts it; null while it is not seen. */
+  readonly overlay: Accessor<EarlierOverlay | null>;
   /** Measures the earlier scans and lays the one compared with over the open one. */
   readonly job: Job;
   /** Nothing runs, and the comparison is not there: it was stopped or failed. */
@@ -98,6 +103,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
   const [chosen, setAgainst] = createSignal<number | null>(null);
   /** A next scan is on its way: what is known of the present one is about to be handed over. */
   const [adding, setAdding] = createSignal(false);
+  const [fade, setFade] = createSignal(0);
   const job = createJob();
 
   const against = () => Math.min(chosen() ?? Number.POSITIVE_INFINITY, opening.earlier().length - 1);
@@ -192,6 +198,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
       () =>
         batch(() => {
           setAgainst(null);
+          setFade(0);
           setRefused(null);
         }),
     ),
@@ -279,6 +286,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
       warnings: [
         ...(refusal ? [{ code: refusal.code, sentence: refusal.message }] : []),
         ...(alignment ? alignmentWarnings(alignment) : []),
+        ...scannerWarnings(now.settings, false),
       ],
     };
   });
@@ -305,6 +313,14 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     against,
     setAgainst,
     comparison,
+    fade,
+    setFade,
+    overlay: createMemo(() => {
+      const found = comparison();
+      const share = fade();
+      if (!found?.alignment || share === 0) return null;
+      return { display: found.display, motion: found.alignment.motion, share };
+    }),
     job,
     isStopped: () =>
       scanAgainst() !== null && canAdd() && comparison() === null && job.state().kind !== 'running',

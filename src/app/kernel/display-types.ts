@@ -1,5 +1,6 @@
 import type { ToothMotion } from '../../closure/types.ts';
 import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
+import type { RigidMotion } from '../../geometry/rigid.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { ClickProposal } from '../../teeth/propose-clicks.ts';
 import type { Click, NumberingScheme, OcclusalFrame, ToothNumber, ToothRecord } from '../../teeth/types.ts';
@@ -18,6 +19,15 @@ export interface DisplayScan {
   readonly triangles: Uint32Array;
   /** (n x 3) RGB 0-255 per vertex, or null. */
   readonly colors: Uint8Array | null;
+}
+
+/** An earlier scan drawn over the one that is shown. */
+export interface EarlierOverlay {
+  readonly display: DisplayScan;
+  /** Its own frame to that of the scan shown. */
+  readonly motion: RigidMotion;
+  /** 0 = not seen, 1 = alone. */
+  readonly share: number;
 }
 
 /** Names one contact of an arch: both ISO numbers in arch order, e.g. `12-11`. */
@@ -71,6 +81,8 @@ export interface ScanViewPaneProps {
   readonly onPlaceProposal: (tooth: ToothNumber, point: Vec3) => void;
   /** The surface was painted in the paint mode. */
   readonly onPaint: (piece: StrokePiece) => void;
+  /** An earlier scan faded over this one; null or left out = none. */
+  readonly earlier?: EarlierOverlay | null;
 }
 
 export interface ContactPlotProps {

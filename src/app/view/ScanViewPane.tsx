@@ -62,6 +62,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
         frame: props.frame,
         mode: props.mode,
         numbering: props.numbering,
+        earlier: props.earlier ?? null,
         scanColours: scanColours(),
       }),
     );

@@ -12,6 +12,7 @@ import {
 } from './camera-pose.ts';
 import { type Display, openDisplay } from './display-client.ts';
 import { makeDrawingSurface } from './drawing-surface.ts';
+import { makeEarlierLayer } from './earlier-layer.ts';
 import { guessSight } from './guess-sight.ts';
 import { makeOverlay } from './overlay.ts';
 import type { NumberPlace, Overlay, OverlayActions, Projection } from './overlay-types.ts';
@@ -74,7 +75,8 @@ const SIGHT_SAMPLE = 40_000;
 export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView {
   const scene = new Scene();
   const layer = makeSurfaceLayer();
-  scene.add(layer.object);
+  const earlier = makeEarlierLayer();
+  scene.add(layer.object, earlier.object);
   const eye = makeViewCamera({ target: [0, 0, 0], rotation: [0, 0, 0, 1], heightMm: 70 });
 
   let content: ViewContent | null = null;
@@ -276,6 +278,8 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     layer.setScanColours(next.scan !== null && next.scan.colors !== null && next.scanColours);
     motions = motionsShown(next);
     layer.setMotions(motions);
+    earlier.set(next.earlier ?? null);
+    layer.object.visible = (next.earlier?.share ?? 0) < 1;
     if (before === null || !sameNumberPlaces(before, next)) numbers = numberPlaces(next);
     const chosen = next.contacts.find((c) => contactKey(c) === next.selected);
     layer.setSelected(chosen === undefined ? [] : [chosen.toothA, chosen.toothB]);
@@ -300,6 +304,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   };
   const readColours = (): void => {
     layer.setColours(coloursOf(host));
+    earlier.setColour(getComputedStyle(host).getPropertyValue('--view-earlier').trim());
     requestRender();
   };
 
@@ -323,6 +328,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
       steering.dispose();
       overlay?.dispose();
       layer.dispose();
+      earlier.dispose();
       surface.dispose();
     },
   };

@@ -23,6 +23,7 @@ export interface ViewContent
     | 'frame'
     | 'mode'
     | 'numbering'
+    | 'earlier'
   > {
   /** Show the scanner's own colours instead of the quiet tints. */
   readonly scanColours: boolean;

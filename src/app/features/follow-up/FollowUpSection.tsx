@@ -9,6 +9,7 @@ import { useApp } from '../../kernel/app-context.ts';
 import { counted } from '../../kernel/words.ts';
 import { ChangeFiles } from './ChangeFiles.tsx';
 import { ChangeTable } from './ChangeTable.tsx';
+import { FadeField } from './FadeField.tsx';
 import { HistoryPlots } from './HistoryPlots.tsx';
 import { NextScanPart } from './NextScanPart.tsx';
 import { ScansPart } from './ScansPart.tsx';
@@ -76,6 +77,9 @@ export function FollowUpSection() {
               {alignmentSentence(found())}
               {planSentence(found().plan)}
             </p>
+            <Show when={found().alignment}>
+              <FadeField />
+            </Show>
             <For each={found().warnings}>{({ sentence }) => <p class="warning-line">{sentence}</p>}</For>
             <ChangeTable changes={found().changes} />
             <Meanings title="What the columns mean" entries={MEANINGS} />

@@ -37,6 +37,7 @@ export function Stage() {
           onAcceptProposal={clickHelp.accept}
           onPlaceProposal={clickHelp.place}
           onPaint={(piece) => paintPiece(state, piece)}
+          earlier={controller.followUp.overlay()}
         />
         <div class="stage-corner">
           <Show when={playback.motions()}>
