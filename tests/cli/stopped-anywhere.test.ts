@@ -20,9 +20,7 @@ if (!built)
 
 const CROWNS = ['12', '11', '21', '22'].flatMap((tooth) => ['--crown', `${tooth}=${tooth}.stl`]);
 const MEASURE = ['measure', ...CROWNS, '--jaw', 'upper'];
-const TABLE = `case,contact,operator,round,value_mm\n${[1, 2, 3, 4, 5, 6]
-  .flatMap((n) => ['a', 'b'].flatMap((who) => [1, 2].map((k) => `c${n},11-21,${who},${k},0.${n}${k}`)))
-  .join('\n')}\n`;
+const TABLE = `id,scanner,value\n${[1, 2, 3, 4, 5, 6].map((n) => `s${n},a,0.${n}1\ns${n},b,0.${n}3\n`).join('')}`;
 
 let home = '';
 beforeAll(() => {
@@ -56,6 +54,17 @@ const COMMANDS: readonly (readonly [string, (out: string) => readonly string[], 
     ['contacts.csv', 'labelled.ply', 'report.html', 'result.json', 'teeth.csv'],
   ],
   ['plan', (out) => ['plan', 'measured/result.json', '--out', out], ['note.txt', 'plan.csv', 'plan.json']],
+  [
+    'agreement',
+    (out) => ['agreement', 'table.csv', '--out', out],
+    [
+      'agreement.csv',
+      'agreement.json',
+      'plots',
+      ...['dahlberg', 'icc', 'limits-1-2', 'repeatability'].map((name) => `plots/01-all-${name}.svg`),
+      'report.html',
+    ],
+  ],
   [
     'batch',
     (out) => ['batch', 'm.csv', '--out', out],
@@ -132,7 +141,13 @@ if (built && !canMount)
   console.warn('no small disk can be mounted here (root may): the full disk is not tried in earnest');
 
 /** Beside 4 kB that are taken: too little for the largest file; of a batch the rows' records fit. */
-const ROOM_KB: Readonly<Record<string, number>> = { inspect: 4, measure: 8, plan: 8, batch: 16 };
+const ROOM_KB: Readonly<Record<string, number>> = {
+  inspect: 4,
+  measure: 8,
+  plan: 8,
+  agreement: 8,
+  batch: 16,
+};
 
 describe.runIf(canMount)('on a disk that is full', () => {
   it.each(COMMANDS)(
@@ -146,7 +161,9 @@ describe.runIf(canMount)('on a disk that is full', () => {
         const ended = run(argvOf(name === 'inspect' ? disk : join(disk, 'out')));
         expect(ended.stderr).toMatch(/^archgap: DISK_FULL: There is no room left to write [^\n]+\n$/);
         expect(ended.status).toBe(3);
-        const left = below(disk).filter((file) => file !== 'taken' && !/^out(\/results|$)/.test(file));
+        const left = below(disk).filter(
+          (file) => file !== 'taken' && !/^out(\/results|\/plots$|$)/.test(file),
+        );
         expect(left).toEqual([]);
       } finally {
         spawnSync('umount', [disk]);
