@@ -15,6 +15,7 @@ import { WorksheetPane } from './features/frame/WorksheetPane.tsx';
 import { AppContext } from './kernel/app-context.ts';
 import { bindShortcuts } from './platform/bind-shortcuts.ts';
 import { followTheme } from './platform/follow-theme.ts';
+import { goToSection } from './platform/go-to-section.ts';
 import { preloadScanView } from './platform/load-scan-view.ts';
 import { keepOffline } from './platform/offline.ts';
 import { tellFaults } from './platform/tell-faults.ts';
@@ -39,7 +40,7 @@ export function App(props: { readonly version: string }) {
   const takeNext = (files: FileList) =>
     state.readFor(files, ([file]) => {
       if (!file) return;
-      state.worksheet.setOpen('follow-up', true);
+      goToSection(state, 'follow-up');
       void state.controller.followUp.addNext(file);
     });
   const flush = () => void state.persistence.flush();

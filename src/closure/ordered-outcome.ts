@@ -41,3 +41,8 @@ export function asOrdered(plan: ClosurePlan, span: SpanOutcome): SpanOutcome {
     shownShare: share,
   };
 }
+
+/** Whether any span has something to close; where none has, spans and stages say no more than the contact table. */
+export function hasSomethingToClose({ spans }: ClosurePlan): boolean {
+  return spans.some(({ verdict }) => verdict !== 'nothing-to-close');
+}

@@ -88,6 +88,7 @@ export interface PlotModel extends PlotSize {
     readonly label: string;
     readonly labelX: number;
     readonly labelY: number;
+    readonly anchor: 'start' | 'end';
   };
   /** Between the two central incisors; null when the midline is not between two clicked teeth. */
   readonly midlineX: number | null;
@@ -106,6 +107,9 @@ export interface PlotModel extends PlotSize {
 
 /** Room round the frame, px. */
 const MARGIN = { left: 40, right: 62, top: 30, bottom: 64 } as const;
+/** Where every pixel goes to the contacts, the limit is named over the frame instead of beside it. */
+const NARROW_PX = 480;
+const NARROW_RIGHT_PX = 4;
 /** Spaces above this leave the axis: a missing contact of 3 mm would flatten the tenths that matter. */
 const AXIS_MOST_MM = 1;
 const AXIS_LEAST_MM = 0.4;
@@ -114,12 +118,13 @@ const TOOTH_ROW_PX = 22;
 
 /**
  * Lays out the contact plot.
- * @param size - of the whole picture, px; readable from about 480 px wide
+ * @param size - of the whole picture, px; readable from about 24 px a tooth
  */
 export function contactPlot(analysis: Analysis, size: PlotSize, numbering: NumberingScheme): PlotModel {
+  const narrow = size.widthPx < NARROW_PX;
   const frame = {
     left: MARGIN.left,
-    right: Math.max(MARGIN.left + 1, size.widthPx - MARGIN.right),
+    right: Math.max(MARGIN.left + 1, size.widthPx - (narrow ? NARROW_RIGHT_PX : MARGIN.right)),
     top: MARGIN.top,
     bottom: Math.max(MARGIN.top + 1, size.heightPx - MARGIN.bottom),
   };
@@ -161,15 +166,16 @@ export function contactPlot(analysis: Analysis, size: PlotSize, numbering: Numbe
     limit: {
       y: scale(limitMm),
       label: `limit ${formatMm(limitMm)}`,
-      labelX: frame.right + 6,
-      labelY: scale(limitMm) + 3.5,
+      labelX: narrow ? frame.right : frame.right + 6,
+      labelY: narrow ? frame.top - 14 : scale(limitMm) + 3.5,
+      anchor: narrow ? 'end' : 'start',
     },
     midlineX: midline?.x ?? null,
     marks,
     teeth,
     sides: [
-      { text: 'patient’s right', x: frame.left, y: size.heightPx - 6, anchor: 'start' },
-      { text: 'patient’s left', x: frame.right, y: size.heightPx - 6, anchor: 'end' },
+      { text: narrow ? 'right' : 'patient’s right', x: frame.left, y: size.heightPx - 6, anchor: 'start' },
+      { text: narrow ? 'left' : 'patient’s left', x: frame.right, y: size.heightPx - 6, anchor: 'end' },
     ],
     statusFontPx,
     summary: summarise(analysis.contacts),
@@ -330,7 +336,9 @@ export function renderContactPlotSvg(model: PlotModel): string {
     `<line class="cp-limit" x1="${px(frame.left)}" x2="${px(frame.right)}" y1="${px(model.limit.y)}" y2="${px(model.limit.y)}"/>`,
   );
   for (const mark of model.marks) out.push(renderMark(mark, model.statusFontPx));
-  out.push(svgText('cp-limit-label', model.limit.labelX, model.limit.labelY, model.limit.label, 'start'));
+  out.push(
+    svgText('cp-limit-label', model.limit.labelX, model.limit.labelY, model.limit.label, model.limit.anchor),
+  );
   for (const tooth of model.teeth) {
     out.push(
       `<rect class="cp-tooth${tooth.missing ? ' cp-tooth-missing' : ''}" x="${px(tooth.x)}" y="${px(tooth.y)}" width="${px(tooth.widthPx)}" height="${px(tooth.heightPx)}" rx="5"/>`,

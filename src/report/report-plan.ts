@@ -1,4 +1,4 @@
-import { asOrdered, proposedSpan } from '../closure/ordered-outcome.ts';
+import { asOrdered, hasSomethingToClose, proposedSpan } from '../closure/ordered-outcome.ts';
 import type { ClosurePlan, PlannedContact, Reason, SpanOutcome, ToothMotion } from '../closure/types.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
@@ -24,7 +24,7 @@ export function planSection(plan: ClosurePlan, analysis: Analysis, numbering: Nu
   const chosen = proposedSpan(plan);
   const ordered = chosen && asOrdered(plan, chosen);
   return `<section><h2>Closure</h2><p class="answer-line">${sentenceHtml(planHeadline(plan, numbering))}</p>${listHtml('reasons', reasons)}${listHtml('reasons shorter', shorter)}${firmness(plan)}<p class="rule-of-thumb">${sentenceHtml(plan.commonPractice.sentence)}</p>${
-    plan.spans.length > 0 ? spanMatrix(plan, numbering) : ''
+    hasSomethingToClose(plan) ? spanMatrix(plan, numbering) : ''
   }${ordered ? planView(ordered, analysis, numbering) + motions(ordered, numbering) : ''}${settingsLine(plan, analysis, numbering)}</section>`;
 }
 

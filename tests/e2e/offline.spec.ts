@@ -2,7 +2,7 @@ import { appendFileSync, cpSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { Page } from '@playwright/test';
+import { chromium, type Page } from '@playwright/test';
 import { serve } from '../../.ci/serve.mjs';
 import { OPEN_LINE } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
@@ -36,6 +36,27 @@ test('after the first visit the whole demo runs without a network', async ({ pag
   expect(manifest.found).toEqual([true, true, true, true]);
   // What is kept is kept with its headers: the policy holds without the server, too.
   expect(manifest.policy).toContain("default-src 'none'");
+});
+
+test('the browser itself finds the page installable', async ({ baseURL, launchOptions }) => {
+  // A window of its own profile: a private one, as tests run in, never installs anything.
+  const profile = mkdtempSync(join(tmpdir(), 'archgap-profile-'));
+  const context = await chromium.launchPersistentContext(profile, launchOptions);
+  try {
+    const page = await context.newPage();
+    await page.goto(baseURL!);
+    await kept(page);
+    const browser = await context.newCDPSession(page);
+    const manifest = await browser.send('Page.getAppManifest');
+    expect(manifest.errors).toEqual([]);
+    expect(JSON.parse(manifest.data ?? '').name).toBe('Archgap');
+    await expect
+      .poll(async () => (await browser.send('Page.getInstallabilityErrors')).installabilityErrors)
+      .toEqual([]);
+  } finally {
+    await context.close();
+    rmSync(profile, { recursive: true, force: true });
+  }
 });
 
 test('a newer version is told, and comes in when the user says so', async ({ page }) => {

@@ -93,6 +93,7 @@ export function createCase(sources: CaseSources): CaseController {
         opening.refuseOther(bytes);
         opening.setNotice(error.message);
       }),
+    isOpening: () => opening.openJob.state().kind === 'running',
     onRefused: (inputs, error) => {
       if (error.kind !== 'input' || !control.lastTag()?.startsWith(CLICK_TAG)) return;
       batch(() => {

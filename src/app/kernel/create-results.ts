@@ -93,6 +93,8 @@ export interface ResultSources {
   readonly other: Accessor<OpposingFile | null>;
   /** The scan of the other arch cannot be read. */
   readonly onOtherRefused: (bytes: Uint8Array, error: ArchgapError) => void;
+  /** A scan is being read: what belongs to the open one may be about to go. */
+  readonly isOpening: Accessor<boolean>;
   /** The teeth cannot be told apart with these inputs; nothing was changed. */
   readonly onRefused: (inputs: CaseInputs, error: ArchgapError) => void;
 }
@@ -105,6 +107,7 @@ export function createResults({
   scanner,
   other,
   onOtherRefused,
+  isOpening,
   onRefused,
 }: ResultSources): Results {
   const scanId = createMemo(() => open()?.display.scanId ?? null);
@@ -308,6 +311,7 @@ export function createResults({
     measureIsDue,
     measureIsStopped: () =>
       segmented() !== null &&
+      !isOpening() &&
       jobs.segment.state().kind !== 'running' &&
       !measureIsDue() &&
       (measured() === null || analysisIsOld()),

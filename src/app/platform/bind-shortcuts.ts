@@ -2,8 +2,9 @@ import { onCleanup, onMount } from 'solid-js';
 import { chooseContact } from '../features/contacts/choose-contact.ts';
 import type { AppState } from '../kernel/app-context.ts';
 import { contactKey } from '../kernel/display-types.ts';
-import { SECTIONS, type SectionName } from '../kernel/worksheet.ts';
+import { SECTIONS } from '../kernel/worksheet.ts';
 import { copyText } from './copy-text.ts';
+import { goToSection } from './go-to-section.ts';
 
 /** The keys of the whole page; those of the table, the plot and the view live there. */
 export function bindShortcuts(state: AppState): void {
@@ -70,13 +71,6 @@ async function copyNote({ controller }: AppState): Promise<void> {
       ? 'The note for the order is copied.'
       : 'The browser does not allow copying; select the note under Record instead.',
   );
-}
-
-function goToSection({ worksheet }: AppState, section: SectionName): void {
-  worksheet.setOpen(section, true);
-  const toggle = document.querySelector<HTMLElement>(`[data-section="${SECTIONS.indexOf(section) + 1}"]`);
-  toggle?.scrollIntoView({ block: 'start' });
-  toggle?.focus({ preventScroll: true });
 }
 
 /** The view has these keys when it is focused; from anywhere else they are handed on. */

@@ -1,4 +1,5 @@
 import { Show } from 'solid-js';
+import { hasSomethingToClose } from '../../../closure/ordered-outcome.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
@@ -42,8 +43,10 @@ export function ClosureSection() {
           {(plan) => (
             <div class="results" data-old={results.planIsOld()}>
               <PlanAnswerBox plan={plan()} />
-              <SpanMatrix plan={plan()} />
-              <StagePlayer />
+              <Show when={hasSomethingToClose(plan())}>
+                <SpanMatrix plan={plan()} />
+                <StagePlayer />
+              </Show>
               <Show when={results.analysis()}>
                 {(analysis) => (
                   <Show when={playback.span()}>

@@ -8,8 +8,9 @@ import { createSize } from '../../view/create-size.ts';
 import { fitPlotLabels, type TextOf } from './fit-plot-labels.ts';
 import './contact-plot.css';
 
-/** Narrower than this the plot keeps its width and scrolls. */
-const LEAST_WIDTH_PX = 480;
+/** Narrower than this the plot keeps its width and scrolls: a contact has to be large enough to be hit (WCAG 2.5.8). */
+const LEAST_CONTACT_PX = 24;
+const AXIS_PX = 44;
 const LEAST_HEIGHT_PX = 170;
 const START_SIZE = { widthPx: 880, heightPx: 240 };
 const VALUE_FONT_PX = 12;
@@ -31,7 +32,7 @@ export function ContactPlot(props: ContactPlotProps) {
     contactPlot(
       props.analysis,
       {
-        widthPx: Math.max(size().widthPx, LEAST_WIDTH_PX),
+        widthPx: Math.max(size().widthPx, AXIS_PX + LEAST_CONTACT_PX * (props.analysis.contacts.length + 1)),
         heightPx: Math.max(size().heightPx, LEAST_HEIGHT_PX),
       },
       props.numbering,
@@ -95,7 +96,12 @@ export function ContactPlot(props: ContactPlotProps) {
               />
             )}
           </For>
-          <text class="contact-plot-limit-label" x={model().limit.labelX} y={model().limit.labelY}>
+          <text
+            class="contact-plot-limit-label"
+            x={model().limit.labelX}
+            y={model().limit.labelY}
+            text-anchor={model().limit.anchor}
+          >
             {model().limit.label}
           </text>
         </svg>

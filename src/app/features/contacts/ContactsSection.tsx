@@ -57,7 +57,13 @@ export function ContactsSection() {
       </Show>
       <Show
         when={results.analysis()}
-        fallback={<p class="quiet small">The contacts are measured as soon as the teeth are clicked.</p>}
+        fallback={
+          <p class="quiet small">
+            {stopped()
+              ? 'The teeth are told apart; their contacts are not measured.'
+              : 'The contacts are measured as soon as the teeth are clicked.'}
+          </p>
+        }
       >
         {(analysis) => (
           <div class="results" data-old={results.analysisIsOld()}>

@@ -48,8 +48,8 @@ export function ScanSection() {
           </button>
         </Show>
       </div>
-      {/* Before a scan is open, the welcome beside says it. */}
-      <Show when={controller.open()}>
+      {/* A failure is told at the head of the page; before a scan is open, the welcome beside says all. */}
+      <Show when={controller.open() !== null && busy()}>
         <JobLine job={controller.openJob} cancellable />
       </Show>
       <Show when={controller.open()?.demo}>
