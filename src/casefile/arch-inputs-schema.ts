@@ -1,4 +1,5 @@
 import * as v from 'valibot';
+import { scannerProfileSchema } from '../contacts/scanner-profile.ts';
 import { isToothNumber } from '../teeth/notation.ts';
 
 /** More clicks than any arch needs, long painted strokes included. */
@@ -61,6 +62,7 @@ export const archInputsSchema = v.object({
   note: v.exactOptional(v.nullable(v.object({ text, basis: text }))),
   heading: v.exactOptional(v.object({ patient: line, practice: line })),
   scannedOn: v.exactOptional(v.nullable(v.pipe(v.string(), v.isoDate()))),
+  scanner: v.exactOptional(v.nullable(scannerProfileSchema)),
 });
 
 /** More scans of one arch than any treatment takes. */

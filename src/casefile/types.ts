@@ -1,4 +1,5 @@
 import type { ClosureSettings, FlossFinding } from '../closure/types.ts';
+import type { ScannerProfile } from '../contacts/types.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import type { RecordHeading } from '../report/report-html.ts';
 import type { LengthUnit } from '../scan/types.ts';
@@ -42,6 +43,11 @@ export interface ArchInputs {
   readonly heading?: RecordHeading;
   /** Day on which the arch was scanned, `YYYY-MM-DD`; null or absent = not said. */
   readonly scannedOn?: string | null;
+  /**
+   * Terms of the scanner that the contacts are measured with, so that the same numbers come out elsewhere; null = the
+   * stated assumptions, absent = not said (cases of an earlier version).
+   */
+  readonly scanner?: ScannerProfile | null;
 }
 
 /** One scan of an arch: the file as it was given, with what the user said about it. */

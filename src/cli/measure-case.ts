@@ -67,9 +67,17 @@ export async function measureCase(
   try {
     const folderOf = (jaw: Jaw) => (clicked.length === 1 ? options.out : io.files.join(options.out, jaw));
     for (const { clicks } of clicked) await outputs.prepareFolder(folderOf(clicks.jaw));
+    const measured: Measured[] = [];
     for (const [k, { arch, clicks }] of clicked.entries()) {
-      const control = subJob(job, k / clicked.length, (k + 1) / clicked.length);
-      const record = await measureArch(content, arch, clicks, options, io, control);
+      const control = subJob(job, (0.9 * k) / clicked.length, (0.9 * (k + 1)) / clicked.length);
+      measured.push(await measureArch(arch, clicks, options, io, control));
+    }
+    for (const [k, { arch, clicks }] of clicked.entries()) {
+      const control = subJob(job, 0.9 + (0.1 * k) / clicked.length, 0.9 + (0.1 * (k + 1)) / clicked.length);
+      const [own, other] = k === 0 ? measured : measured.toReversed();
+      if (!own) continue;
+      const closure = await planArch(content, arch, own, other ?? null, options, control);
+      const record: ArchRecord = { measured: own, closure };
       const folder = folderOf(clicks.jaw);
       for (const [name, file] of recordFiles(record, arch, options, io)) {
         await outputs.stage(io.files.join(folder, name), file);
@@ -115,30 +123,47 @@ interface ArchRecord {
 }
 
 async function measureArch(
-  content: CaseContent,
   arch: CaseArch,
   clicks: ClickSet,
   options: MeasureOptions,
   io: CliIo,
   job: JobControl,
-): Promise<ArchRecord> {
+): Promise<Measured> {
   const { inputs } = arch;
   const limitMm = options.limit ?? inputs.limitMm;
+  const scanner =
+    options.scanner === undefined
+      ? (inputs.scanner ?? null)
+      : readScannerProfile(await readText(io, options.scanner));
   const settings = {
     ...DEFAULT_MEASURE_SETTINGS,
     limitMm,
-    ...(options.scanner === undefined
-      ? {}
-      : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
+    ...(scanner === null ? {} : { scanner }),
   };
   const scan = await read(arch, subJob(job, 0, 0.3));
   const placed = placedOn(scan, arch, clicks);
   // A click that no surface is near belongs to another scan; where it lies stays as the page had it.
   snapClicks(scan, placed);
-  const measured = await measureClicked(scan, placed, settings, job);
-  const other = content.arches.find((one) => one !== arch);
-  const opposing = other === undefined ? null : opposingOf(await read(other, subJob(job, 0.95, 0.97)));
-  const closure = await planRecord(
+  return measureClicked(scan, placed, settings, job);
+}
+
+/**
+ * The plan with what the case says, against its other arch.
+ * @param other - what was measured on that arch; null where its teeth are not clicked
+ */
+async function planArch(
+  content: CaseContent,
+  arch: CaseArch,
+  measured: Measured,
+  other: Measured | null,
+  options: MeasureOptions,
+  job: JobControl,
+): Promise<DefaultPlan> {
+  const { inputs } = arch;
+  const { limitMm } = measured.analysis.settings;
+  const opposite = content.arches.find((one) => one !== arch);
+  const opposing = opposite === undefined ? null : opposingOf(await read(opposite, subJob(job, 0, 0.5)));
+  return planRecord(
     measured,
     {
       ...inputs.closure,
@@ -148,9 +173,9 @@ async function measureArch(
       numbering: options.numbering,
     },
     opposing,
-    subJob(job, 0.97, 1),
+    subJob(job, 0.5, 1),
+    other?.analysis ?? null,
   );
-  return { measured, closure };
 }
 
 function read({ bytes, fileName, unit }: CaseArch, control: JobControl): Promise<Scan> {

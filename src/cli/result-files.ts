@@ -3,7 +3,7 @@ import type { OpposingScan } from '../closure/room.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../closure/settings.ts';
 import type { ClosurePlan, ClosureSettings, FlossFinding } from '../closure/types.ts';
 import { cutSection } from '../contacts/cut-section.ts';
-import type { SectionProfile } from '../contacts/types.ts';
+import type { Analysis, SectionProfile } from '../contacts/types.ts';
 import { ArchgapError } from '../geometry/archgap-error.ts';
 import type { JobControl } from '../geometry/job-control.ts';
 import { writeContactsCsv } from '../report/contacts-csv.ts';
@@ -30,15 +30,25 @@ export function planDefault(
   return planRecord(measured, { ...DEFAULT_CLOSURE_SETTINGS, limitMm, numbering }, null, job);
 }
 
-/** The plan with settings of its own, against an opposing arch where there is one. */
+/**
+ * The plan with settings of its own, against an opposing arch where there is one.
+ * @param opposingArch - what was measured on it, for the tooth widths; null when it was not
+ */
 export async function planRecord(
   { analysis, surface, labels }: Measured,
   settings: ClosureSettings,
   opposing: OpposingScan | null,
   job: JobControl,
+  opposingArch: Analysis | null = null,
 ): Promise<DefaultPlan> {
   try {
-    const plan = await completePlan(analysis, settings, { mesh: surface, labels, opposing }, job);
+    const plan = await completePlan(
+      analysis,
+      settings,
+      { mesh: surface, labels, opposing },
+      job,
+      opposingArch,
+    );
     return { plan, refusal: null };
   } catch (fault) {
     if (fault instanceof ArchgapError && fault.kind === 'input')

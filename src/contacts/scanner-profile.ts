@@ -99,9 +99,22 @@ export function scannerTerm(profile: ScannerProfile, term: ScannerTerm): number 
 
 const within = (most: number) => v.pipe(v.number(), v.finite(), v.minValue(0), v.maxValue(most));
 
+const nameSchema = v.pipe(v.string(), v.trim(), v.minLength(1, 'expected a name'), v.maxLength(MOST_NAME));
+
+/** What must hold for a profile that comes out of a case, under the program's names. */
+export const scannerProfileSchema = v.object({
+  name: nameSchema,
+  wavinessMm: within(MOST_ERROR_MM),
+  scaleShare: within(MOST_SHARE),
+  systematicHalfWidthMm: within(MOST_ERROR_MM),
+  systematicBelowMm: within(MOST_SPACE_MM),
+  noBridgeGapMm: within(MOST_SPACE_MM),
+  noiseAllowanceMm: v.exactOptional(within(MOST_ERROR_MM)),
+});
+
 const schema = v.strictObject({
   schema: v.literal(SCANNER_SCHEMA),
-  name: v.pipe(v.string(), v.trim(), v.minLength(1, 'expected a name'), v.maxLength(MOST_NAME)),
+  name: nameSchema,
   waviness_mm: within(MOST_ERROR_MM),
   scale_share: within(MOST_SHARE),
   systematic_half_width_mm: within(MOST_ERROR_MM),

@@ -6,6 +6,8 @@ import { writePly } from '../../fixtures/write-ply.ts';
 import type { CaseArch, CaseContent } from '../../src/casefile/types.ts';
 import { writeCaseFile } from '../../src/casefile/write-case-file.ts';
 import { runCli } from '../../src/cli/run-cli.ts';
+import { writeScannerProfile } from '../../src/contacts/scanner-profile.ts';
+import { UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
 import { readScan } from '../../src/scan/read-scan.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../../src/teeth/clicks.ts';
 import { makeCaseArch, makeOtherArch } from '../casefile/make-case.ts';
@@ -97,6 +99,38 @@ describe('archgap measure with a case file', () => {
     ]);
     expect(world.stdout()).toMatch(/to o\/lower$/m);
     expect(text(world.files.get('/here/o/upper/plan.json'))).toContain('lower.ply');
+
+    // Measured as opposing arches, so their widths count as in `plan --opposing-result`.
+    const other = await run(
+      Object.fromEntries(
+        ['upper', 'lower'].flatMap((jaw) =>
+          ['result.json', 'labelled.ply'].map((name) => [
+            `${jaw}/${name}`,
+            world.files.get(`/here/o/${jaw}/${name}`) ?? '',
+          ]),
+        ),
+      ),
+      ...['plan', 'upper/result.json', '--opposing-result', 'lower/result.json', '--out', 'o'],
+    );
+    expect([other.status, other.world.stderr()]).toEqual([0, '']);
+    const sizesIn = (given: Uint8Array | undefined) =>
+      JSON.parse(text(given)).reasons.filter(({ code }: { code: string }) => code.startsWith('SIZE'));
+    expect(sizesIn(world.files.get('/here/o/upper/plan.json'))).toEqual(
+      sizesIn(other.world.files.get('/here/o/plan.json')),
+    );
+  });
+
+  it('measures with the scanner of the case, unless another one is named', async () => {
+    const scanner = { ...UNCALIBRATED_SCANNER, name: 'chair 2', wavinessMm: 0.02 };
+    const kept = { ...upper, inputs: { ...upper.inputs, scanner } };
+    const bytes = await writeCaseFile(caseOf(kept), OPTIONS);
+    const files = { 'case.zip': bytes, 'other.json': writeScannerProfile({ ...scanner, name: 'chair 3' }) };
+    const nameIn = async (...more: string[]) => {
+      const { world } = await run(files, 'measure', 'case.zip', '--out', 'o', ...more);
+      return JSON.parse(text(world.files.get('/here/o/result.json'))).settings.scanner;
+    };
+    expect(await nameIn()).toMatchObject({ name: 'chair 2', waviness_mm: 0.02 });
+    expect(await nameIn('--scanner', 'other.json')).toMatchObject({ name: 'chair 3' });
   });
 
   it('opens an encrypted case with the passphrase of a file only', async () => {

@@ -57,7 +57,7 @@ export interface CaseStorage {
 }
 
 const place = v.pipe(v.number(), v.integer(), v.minValue(0));
-const { clicks, jaw, missing, fixed, floss, limitMm, closure, note, heading, scannedOn } =
+const { clicks, jaw, missing, fixed, floss, limitMm, closure, note, heading, scannedOn, scanner } =
   archInputsSchema.entries;
 const stepsSchema = v.array(
   v.object({
@@ -72,6 +72,7 @@ const stepsSchema = v.array(
       note,
       heading,
       scannedOn,
+      scanner,
     }),
     absent: v.array(v.picklist(OPTIONAL_FIELDS)),
     clicks: v.nullable(v.object({ at: place, drop: place, put: clicks })),

@@ -5,7 +5,7 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, clickSetOf } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
-import { bareArch, type CaseFile, type OtherArch, opposedTo } from './other-arch.ts';
+import { bareArch, type CaseFile, type OtherArch, opposedTo, scannedBy } from './other-arch.ts';
 
 /** The other arch of the open case: the one that opposes it, and that can be worked on in its place. */
 export interface Beside {
@@ -78,6 +78,12 @@ export function createBeside(
   createEffect(
     on([() => control.inputs().jaw, other], ([jaw, beside]) => {
       if (beside) put(opposedTo(beside, jaw));
+    }),
+  );
+
+  createEffect(
+    on([() => control.inputs().scanner, other], ([said, beside]) => {
+      if (beside && said !== undefined) put(scannedBy(beside, said));
     }),
   );
 

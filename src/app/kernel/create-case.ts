@@ -1,6 +1,7 @@
 import { type Accessor, batch, createMemo, createSignal } from 'solid-js';
 import type { RecordFile, RecordFileKind } from '../../../workers/analysis-api.ts';
 import { departures } from '../../closure/practice.ts';
+import type { ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
 import { type CaseInputs, clickSetOf, withClick, withClickMoved, withClicks } from './case-inputs.ts';
@@ -15,6 +16,8 @@ import { noteOf, type OrderNote } from './order-note.ts';
 export interface CaseController
   extends InputsControl,
     Omit<Opening, 'beside' | 'showOther' | 'refuseOther' | 'settled' | 'openNext' | 'next' | 'setNext'> {
+  /** Terms of the scanner of this case; null = the stated assumptions. */
+  readonly scanner: Accessor<ScannerProfile | null>;
   readonly results: Results;
   readonly followUp: FollowUpControl;
   readonly recordJob: Job;
@@ -76,7 +79,13 @@ export function createCase(sources: CaseSources): CaseController {
     reset: afresh(inputsControl.reset),
     resume: afresh(inputsControl.resume),
   };
-  const opening: Opening = createOpening({ ...sources, control });
+  const ofDevice = sources.scanner ?? (() => null);
+  /** Kept with the case, so that it measures the same on every device; before it was said, that of this device. */
+  const scanner = createMemo(() => {
+    const kept = control.inputs().scanner;
+    return kept === undefined ? ofDevice() : kept;
+  });
+  const opening: Opening = createOpening({ ...sources, control, scanner });
   const recordJob = createJob();
   const caseFileJob = createJob();
   let clicksMade = 0;
@@ -86,7 +95,7 @@ export function createCase(sources: CaseSources): CaseController {
     open: opening.settled,
     inputs: control.inputs,
     numbering,
-    scanner: sources.scanner ?? (() => null),
+    scanner,
     other: opening.opposing,
     onOtherRefused: (bytes, error) =>
       batch(() => {
@@ -109,7 +118,7 @@ export function createCase(sources: CaseSources): CaseController {
     control,
     results,
     numbering,
-    scanner: sources.scanner ?? (() => null),
+    scanner,
   });
 
   const clickTag = () => {
@@ -134,6 +143,7 @@ export function createCase(sources: CaseSources): CaseController {
   return {
     ...control,
     ...opening,
+    scanner,
     results,
     followUp,
     recover(error) {

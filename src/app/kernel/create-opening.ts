@@ -9,7 +9,7 @@ import { createFiles, type FileSources, type Files, inputsOf, type KeptCase } fr
 import { createOpenScan, type OpenCase, type OpenRequest, type OpenScan } from './create-open-scan.ts';
 import { type History, startHistory } from './history.ts';
 import { keptSteps } from './kept-steps.ts';
-import { type CaseFile, caseArchOf, type OtherArch } from './other-arch.ts';
+import { type CaseFile, caseArchOf, type OtherArch, withScannerSaid } from './other-arch.ts';
 import { placeInUnit } from './place-in-unit.ts';
 
 /** Every way in which a scan comes onto the page, and leaves it. A way that fails leaves the case as it was. */
@@ -120,8 +120,9 @@ export function createOpening({ now, practice, scanner = () => null, ...sources 
       const first = leftArch(current, control.history(), null, earlier());
       const second = other();
       const { demo } = current;
+      const saved = (arch: OtherArch) => withScannerSaid(caseArchOf(arch), scanner());
       return {
-        content: { demo, arches: second ? [caseArchOf(first), caseArchOf(second)] : [caseArchOf(first)] },
+        content: { demo, arches: second ? [saved(first), saved(second)] : [saved(first)] },
         steps: (second ? [first, second] : [first]).map(({ history }) => keptSteps(history)),
       };
     },

@@ -1,29 +1,18 @@
-import {
-  type Accessor,
-  batch,
-  createEffect,
-  createMemo,
-  createSignal,
-  on,
-  onCleanup,
-  untrack,
-} from 'solid-js';
-import type { MeasureReply, OpposingFacts, SegmentReply } from '../../../workers/analysis-api.ts';
-import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
-import { withLimit } from '../../contacts/decide.ts';
+import { type Accessor, batch, createEffect, createMemo, on } from 'solid-js';
+import type { OpposingFacts, SegmentReply } from '../../../workers/analysis-api.ts';
+import type { ClosurePlan } from '../../closure/types.ts';
 import type { Analysis, Contact, ScannerProfile, SectionProfile } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
-import type { LengthUnit } from '../../scan/types.ts';
 import type { ClickSet, NumberingScheme } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, clickSetOf, closureSettingsOf } from './case-inputs.ts';
-import { createJob, type Job } from './create-job.ts';
-import { type ContactKey, contactKey } from './display-types.ts';
-
-/** Rest after the last change of the labels before the contacts are measured, ms: clicks come in quick runs. */
-const MEASURE_REST_MS = 350;
-/** Rest before a plan, ms: a slider that is dragged asks for many. */
-const PLAN_REST_MS = 150;
+import { createChosenContact } from './create-chosen-contact.ts';
+import { createContacts } from './create-contacts.ts';
+import type { Job } from './create-job.ts';
+import { createOpposing, type OpposingFile } from './create-opposing.ts';
+import { createPlans } from './create-plans.ts';
+import { createTeeth } from './create-teeth.ts';
+import type { ContactKey } from './display-types.ts';
 
 /** All that follows from scan and inputs, kept up to date by itself: teeth, contacts, plan, section. */
 export interface Results {
@@ -59,29 +48,6 @@ export interface Results {
   };
 }
 
-/** An analysis with what it was made from. */
-interface Measured extends MeasureReply {
-  readonly clicks: ClickSet;
-  readonly profile: ScannerProfile | null;
-}
-
-/** A plan with what it was made for. */
-interface Planned {
-  readonly plan: ClosurePlan;
-  readonly analysis: Analysis;
-  readonly settings: ClosureSettings;
-  readonly complete: boolean;
-}
-
-/** The scan of the opposing arch; kept by the page, so that a new worker gets it again. */
-interface OpposingFile {
-  readonly fileName: string;
-  readonly bytes: Uint8Array;
-  readonly unit: LengthUnit | null;
-  /** What was measured on it, if it was and still holds. */
-  readonly analysis: Analysis | null;
-}
-
 export interface ResultSources {
   readonly client: AnalysisClient;
   readonly open: Accessor<{ readonly visit: number; readonly display: { readonly scanId: string } } | null>;
@@ -99,200 +65,48 @@ export interface ResultSources {
   readonly onRefused: (inputs: CaseInputs, error: ArchgapError) => void;
 }
 
-export function createResults({
-  client,
-  open,
-  inputs,
-  numbering,
-  scanner,
-  other,
-  onOtherRefused,
-  isOpening,
-  onRefused,
-}: ResultSources): Results {
+export function createResults(sources: ResultSources): Results {
+  const { client, open, inputs, numbering, scanner, other, isOpening } = sources;
   const scanId = createMemo(() => open()?.display.scanId ?? null);
-  const jobs = {
-    segment: createJob(),
-    measure: createJob(),
-    plan: createJob(),
-    check: createJob(),
-    opposing: createJob(),
-    section: createJob(),
-  };
-  const [segmented, setSegmented] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
-  /** A first answer that is shown until the settled one is there; never measured. */
-  const [drafted, setDrafted] = createSignal<{ reply: SegmentReply; clicks: ClickSet } | null>(null);
-  const [measured, setMeasured] = createSignal<Measured | null>(null);
-  const [resting, setResting] = createSignal(false);
-  const [planned, setPlanned] = createSignal<Planned | null>(null);
-  const [selected, setSelected] = createSignal<ContactKey | null>(null);
-  const [section, setSection] = createSignal<SectionProfile | null>(null);
-
   /** Changes only when something changed that the teeth depend on. */
   const clicks = createMemo(() => clickSetOf(inputs()), null, { equals: sameClicks });
-
-  const forget = () => {
-    jobs.measure.cancel();
-    setSegmented(null);
-    setDrafted(null);
-    setMeasured(null);
-    setPlanned(null);
-    setSection(null);
-  };
-
-  /** Another case begins without a chosen contact; the same one read again keeps it. */
-  createEffect(
-    on(
-      createMemo(() => open()?.visit),
-      () => setSelected(null),
-      { defer: true },
-    ),
-  );
-  const segmentNow = async (scan: string, set: ClickSet) => {
-    const asked = inputs();
-    const reply = await jobs.segment.run('Telling the teeth apart', (watch) => {
-      // Both are asked at once: the worker answers the quick one first. A refusal is said by the other one.
-      client.draft(scan, set).then(
-        (draft) => draft && clicks() === set && setDrafted({ reply: draft, clicks: set }),
-        () => {},
-      );
-      return client.segment(scan, set, watch);
-    });
-    if (reply && scanId() === scan) setSegmented({ reply, clicks: set });
-    const state = jobs.segment.state();
-    // The failure of a newer run is not this one's.
-    if (reply === null && clicks() === set && state.kind === 'failed') onRefused(asked, state.error);
-  };
-  createEffect(
-    on([scanId, clicks], ([scan, set], previous) => {
-      if (previous && previous[0] !== scan) batch(forget);
-      if (scan !== null && set !== null) return void segmentNow(scan, set);
-      jobs.segment.cancel();
-      batch(forget);
-    }),
-  );
-
-  const measureNow = async (scan: string, set: ClickSet) => {
-    const profile = scanner();
-    const settings = { limitMm: inputs().limitMm, ...(profile === null ? {} : { scanner: profile }) };
-    const reply = await jobs.measure.run('Measuring the contacts', (watch) =>
-      client.measure(scan, set, settings, watch),
-    );
-    if (scanId() !== scan) return;
-    if (reply) setMeasured({ ...reply, clicks: set, profile });
-    // Contacts of earlier clicks beside a refusal would be taken for those of the present ones.
-    else if (jobs.measure.state().kind === 'failed') setMeasured(null);
-  };
-  createEffect(
-    on([segmented, scanner], ([current]) => {
-      jobs.measure.cancel();
-      const scan = scanId();
-      if (!current || scan === null) return;
-      setResting(true);
-      const timer = setTimeout(() => {
-        setResting(false);
-        void measureNow(scan, current.clicks);
-      }, MEASURE_REST_MS);
-      onCleanup(() => {
-        clearTimeout(timer);
-        setResting(false);
-      });
-    }),
-  );
-
   const limitMm = createMemo(() => inputs().limitMm);
-  const analysis = createMemo(() => {
-    const current = measured();
-    return current ? withLimit(current.analysis, limitMm()) : null;
-  });
-
   const settings = createMemo(() => closureSettingsOf(inputs(), numbering()), undefined, {
     equals: sameJson,
   });
-  createEffect(
-    on([analysis, settings], ([current, wanted]) => {
-      if (!current) return setPlanned(null);
-      const timer = setTimeout(async () => {
-        const made = await jobs.plan.run('Trying the spans', () => client.plan(current, wanted));
-        if (made && analysis() === current)
-          setPlanned({ plan: made, analysis: current, settings: wanted, complete: false });
-      }, PLAN_REST_MS);
-      onCleanup(() => clearTimeout(timer));
-    }),
-  );
 
-  /** The widths of the other arch are among the reasons of a plan. */
+  const teeth = createTeeth({ client, scanId, clicks, inputs, onRefused: sources.onRefused });
+  const { segmented, drafted } = teeth;
+  const contacts = createContacts({ client, scanId, segmented, limitMm, scanner });
+  const { measured, analysis } = contacts;
   const otherMeasured = createMemo(() => {
     const found = other()?.analysis ?? null;
     return found !== null && found.jaw !== analysis()?.jaw ? found : null;
   });
-  createEffect(
-    on(otherMeasured, () => setPlanned((current) => current && { ...current, complete: false }), {
-      defer: true,
-    }),
-  );
-  createEffect(
-    on(planned, async (current) => {
-      jobs.check.cancel();
-      const scan = scanId();
-      if (!current || current.complete || scan === null) return;
-      const plan = await jobs.check.run('Measuring the plan on the moved crowns', (watch) =>
-        client.completePlan(scan, current.analysis, current.settings, untrack(otherMeasured), watch),
-      );
-      if (plan && planned() === current) setPlanned({ ...current, plan, complete: true });
-    }),
-  );
-
-  const [opposing, setOpposingFacts] = createSignal<OpposingFacts | null>(null);
-  /** The scan for which the worker holds an opposing one, or was asked to. */
-  let opposedScan: string | null = null;
-  const opposingFile = createMemo(other, null, {
-    equals: (a, b) => a?.bytes === b?.bytes && a?.unit === b?.unit,
+  const plans = createPlans({ client, scanId, analysis, settings, otherMeasured });
+  const opposing = createOpposing({
+    client,
+    scanId,
+    other,
+    onOtherRefused: sources.onOtherRefused,
+    onChanged: plans.completeAgain,
   });
+  const chosen = createChosenContact({ client, scanId, visit: () => open()?.visit, measured, analysis });
+
+  /** What belongs to a scan or to clicks that are gone. */
+  const forget = () =>
+    batch(() => {
+      for (const part of [contacts, teeth, plans, chosen]) part.forget();
+    });
   createEffect(
-    on([scanId, opposingFile], async ([scan, file]) => {
-      jobs.opposing.cancel();
-      setOpposingFacts(null);
-      if (scan === null) return;
-      const planAnew = () => setPlanned((current) => current && { ...current, complete: false });
-      if (file === null) {
-        if (opposedScan !== scan) return;
-        opposedScan = null;
-        await client.dropOpposing(scan);
-        return planAnew();
-      }
-      const { fileName, bytes, unit } = file;
-      // Taken away again before the reply is there, it may be held all the same.
-      opposedScan = scan;
-      const facts = await jobs.opposing.run('Reading the opposing scan', (watch) =>
-        client.openOpposing(scan, bytes, { fileName, unit }, watch),
-      );
-      if (opposingFile() !== file) return;
-      const state = jobs.opposing.state();
-      if (state.kind === 'failed' && state.error.kind === 'input') onOtherRefused(bytes, state.error);
-      if (facts === null || scanId() !== scan) return;
-      setOpposingFacts(facts);
-      planAnew();
+    on([scanId, clicks], ([scan, set], previous) => {
+      if (previous && previous[0] !== scan) forget();
+      if (scan !== null && set !== null) return void teeth.segment(scan, set);
+      teeth.job.cancel();
+      forget();
     }),
   );
 
-  const selectedContact = createMemo(
-    () => analysis()?.contacts.find((contact) => contactKey(contact) === selected()) ?? null,
-  );
-  createEffect(
-    on([selected, measured], async ([key, current]) => {
-      setSection(null);
-      jobs.section.cancel();
-      const scan = scanId();
-      const contact = current?.analysis.contacts.find((one) => contactKey(one) === key);
-      if (!contact?.pointA || scan === null) return;
-      const { toothA, toothB } = contact;
-      const profile = await jobs.section.run('Cutting', () => client.section(scan, toothA, toothB));
-      if (profile && selected() === key) setSection(profile);
-    }),
-  );
-
-  const measureIsDue = () => resting() || jobs.measure.state().kind === 'running';
   const analysisIsOld = () => {
     const current = measured();
     return current !== null && (current.clicks !== clicks() || current.profile !== scanner());
@@ -308,33 +122,36 @@ export function createResults({
     },
     analysis,
     analysisIsOld,
-    measureIsDue,
+    measureIsDue: contacts.isDue,
     measureIsStopped: () =>
       segmented() !== null &&
       !isOpening() &&
-      jobs.segment.state().kind !== 'running' &&
-      !measureIsDue() &&
+      teeth.job.state().kind !== 'running' &&
+      !contacts.isDue() &&
       (measured() === null || analysisIsOld()),
-    plan: () => planned()?.plan ?? null,
-    planIsComplete: () => planned()?.complete ?? false,
-    opposing,
-    planIsOld: () => {
-      const made = planned();
-      return made !== null && (made.analysis !== analysis() || made.settings !== settings());
-    },
-    selected,
-    select: setSelected,
-    selectedContact,
-    section,
+    plan: () => plans.planned()?.plan ?? null,
+    planIsComplete: () => plans.planned()?.complete ?? false,
+    opposing: opposing.facts,
+    planIsOld: plans.isOld,
+    selected: chosen.selected,
+    select: chosen.select,
+    selectedContact: chosen.contact,
+    section: chosen.section,
     measureAgain: () => {
       const current = segmented();
       const scan = scanId();
       const set = clicks();
       if (!current || set === null || scan === null) return;
       // Teeth of earlier clicks, because telling them apart failed, are no teeth to measure.
-      void (current.clicks === set ? measureNow(scan, set) : segmentNow(scan, set));
+      void (current.clicks === set ? contacts.measure(scan, set) : teeth.segment(scan, set));
     },
-    jobs,
+    jobs: {
+      segment: teeth.job,
+      measure: contacts.job,
+      ...plans.jobs,
+      opposing: opposing.job,
+      section: chosen.job,
+    },
   };
 }
 

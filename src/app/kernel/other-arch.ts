@@ -1,6 +1,6 @@
 import type { CaseArch, CaseScan } from '../../casefile/types.ts';
 import type { Practice } from '../../closure/practice.ts';
-import type { Analysis } from '../../contacts/types.ts';
+import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import type { Jaw } from '../../teeth/types.ts';
 import { type CaseInputs, emptyInputs, inUnit, plainInputs, withJaw } from './case-inputs.ts';
 import { type History, startHistory } from './history.ts';
@@ -67,4 +67,16 @@ export function opposedTo(other: OtherArch, jaw: Jaw | null): OtherArch {
 /** All scans of an arch are of one jaw, whatever is said about the newest. The same object when it is already. */
 export function ofJaw(scan: CaseScan, jaw: Jaw): CaseScan {
   return scan.inputs.jaw === jaw ? scan : { ...scan, inputs: withJaw(scan.inputs, jaw) };
+}
+
+/** The case says which scanner it was measured with, also where nobody chose one. */
+export function withScannerSaid(arch: CaseArch, scanner: ScannerProfile | null): CaseArch {
+  return arch.inputs.scanner === undefined ? { ...arch, inputs: { ...arch.inputs, scanner } } : arch;
+}
+
+/** Both arches of a case are measured with the terms of one scanner. The same object when they are already. */
+export function scannedBy(other: OtherArch, scanner: ScannerProfile | null): OtherArch {
+  const { history } = other;
+  if (JSON.stringify(history.present.scanner) === JSON.stringify(scanner)) return other;
+  return { ...other, history: { ...history, present: { ...history.present, scanner } } };
 }

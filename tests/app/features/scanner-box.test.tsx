@@ -57,4 +57,19 @@ describe('the scanner box', () => {
     await waitFor(() => expect(screen.getByRole('alert').textContent).toContain('scanner file is wrong'));
     expect(state.preferences.scanner()).toEqual(own);
   });
+
+  it('says when the case came with other terms than those of this device, and takes them over', () => {
+    const { container, state } = renderWithApp(() => <ScannerBox />);
+    expect(container.textContent).not.toContain('kept with this case');
+    state.controller.change((inputs) => ({
+      ...inputs,
+      scanner: { ...UNCALIBRATED_SCANNER, name: 'chair 2' },
+    }));
+    expect(container.querySelector('summary')?.textContent).toBe(
+      `Scanner: chair 2, kept with this case; this device: ${UNCALIBRATED_SCANNER.name}`,
+    );
+    fireEvent.click(screen.getByRole('button', { name: 'Measure this case with those' }));
+    expect(state.controller.scanner()).toBeNull();
+    expect(container.textContent).not.toContain('kept with this case');
+  });
 });

@@ -70,3 +70,47 @@ it('keeps the terms on the device, and takes what cannot be read for none', () =
   expect(third.preferences.scanner()).toBeNull();
   third.dispose();
 });
+
+it('keeps the terms with the case: it measures the same on a device with others', async () => {
+  const begin = (device: ScannerProfile | null) => {
+    const asked: MeasureSettings[] = [];
+    const fake = makeFakeClient();
+    const client = {
+      ...fake,
+      measure: (...given: Parameters<typeof fake.measure>) => {
+        asked.push(given[2]);
+        return fake.measure(...given);
+      },
+    };
+    return createRoot((dispose) => ({
+      end: dispose,
+      asked,
+      controller: createCase({
+        client,
+        fetchDemo: async () => ({ scan: { name: 'a.ply', bytes: new Uint8Array([1]) }, clicks: CLICKS }),
+        newId: () => 'case-1',
+        numbering: () => 'iso',
+        scanner: () => device,
+        version: '0.0.0',
+        now: () => new Date(),
+      }),
+    }));
+  };
+  const first = begin(BENCH);
+  await first.controller.openDemo();
+  const kept = first.controller.kept();
+  expect(kept?.content.arches[0].inputs.scanner).toEqual(BENCH);
+  first.end();
+
+  const second = begin(null);
+  await second.controller.restore('case-1', kept!);
+  await vi.advanceTimersByTimeAsync(1000);
+  expect(second.asked).toEqual([{ limitMm: 0.1, scanner: BENCH }]);
+  second.controller.change((inputs) => ({ ...inputs, scanner: null }), 'scanner');
+  await vi.advanceTimersByTimeAsync(1000);
+  expect(second.asked[1]).toEqual({ limitMm: 0.1 });
+  second.controller.undo();
+  await vi.advanceTimersByTimeAsync(1000);
+  expect(second.asked[2]).toEqual({ limitMm: 0.1, scanner: BENCH });
+  second.end();
+});

@@ -1,4 +1,4 @@
-import { createSignal, For, Show } from 'solid-js';
+import { batch, createSignal, For, Show } from 'solid-js';
 import {
   readScannerProfile,
   SCANNER_TERMS,
@@ -7,6 +7,7 @@ import {
   writeScannerProfile,
 } from '../../../contacts/scanner-profile.ts';
 import { UNCALIBRATED_SCANNER } from '../../../contacts/settings.ts';
+import type { ScannerProfile } from '../../../contacts/types.ts';
 import { ArchgapError } from '../../../geometry/archgap-error.ts';
 import { FilePicker } from '../../components/FilePicker.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
@@ -17,26 +18,38 @@ import { download } from '../../platform/browser.ts';
 const OWN_NAME = 'own terms';
 const MOST_NAME = 80;
 
-/** The terms of the scanner that one scan cannot show: kept on this device, as a file, and used at once. */
+/**
+ * The terms of the scanner that one scan cannot show: kept with the case, where new cases of this device start, and as a
+ * file.
+ */
 export function ScannerBox() {
-  const { preferences } = useApp();
+  const { controller, preferences } = useApp();
   const [refused, setRefused] = createSignal<string | null>(null);
-  const profile = () => preferences.scanner() ?? UNCALIBRATED_SCANNER;
+  const profile = () => controller.scanner() ?? UNCALIBRATED_SCANNER;
+  const keep = (scanner: ScannerProfile | null) =>
+    controller.change((inputs) => ({ ...inputs, scanner }), 'scanner');
+  /** A choice holds for this case and for those that are begun from now on. */
+  const choose = (scanner: ScannerProfile | null) =>
+    batch(() => {
+      preferences.setScanner(scanner);
+      keep(scanner);
+    });
+  const deviceName = () => (preferences.scanner() ?? UNCALIBRATED_SCANNER).name;
+  const differs = () => JSON.stringify(controller.scanner()) !== JSON.stringify(preferences.scanner());
   const own = () => ({
     ...profile(),
-    name: preferences.scanner() === null ? OWN_NAME : profile().name,
+    name: controller.scanner() === null ? OWN_NAME : profile().name,
   });
-  const setTerm = (term: ScannerTerm, value: number) =>
-    preferences.setScanner({ ...own(), [term.key]: value });
+  const setTerm = (term: ScannerTerm, value: number) => choose({ ...own(), [term.key]: value });
   const setName = (input: HTMLInputElement) => {
     const name = input.value.trim();
-    if (name !== '') preferences.setScanner({ ...own(), name });
+    if (name !== '') choose({ ...own(), name });
     input.value = profile().name;
   };
   const load = async (files: FileList) => {
     setRefused(null);
     try {
-      preferences.setScanner(readScannerProfile(await (files[0]?.text() ?? '')));
+      choose(readScannerProfile(await (files[0]?.text() ?? '')));
     } catch (fault) {
       if (!(fault instanceof ArchgapError)) throw fault;
       setRefused(fault.message);
@@ -52,7 +65,19 @@ export function ScannerBox() {
     <details class="scanner-box">
       <summary>
         Scanner: <span class="quiet">{profile().name}</span>
+        <Show when={differs()}>
+          <span class="quiet">, kept with this case; this device: {deviceName()}</span>
+        </Show>
       </summary>
+      <Show when={differs()}>
+        <p class="small">
+          The contacts are measured with the terms that came with the case. New cases on this device begin
+          with “{deviceName()}”.{' '}
+          <button type="button" class="button small" onClick={() => keep(preferences.scanner())}>
+            Measure this case with those
+          </button>
+        </p>
+      </Show>
       <p class="small quiet">
         What one scan cannot show of its own errors. Change it only for a scanner that was tried on a block
         with known spaces; the contacts are measured again.
@@ -94,8 +119,8 @@ export function ScannerBox() {
         <button
           type="button"
           class="button small"
-          disabled={preferences.scanner() === null}
-          onClick={() => preferences.setScanner(null)}
+          disabled={controller.scanner() === null}
+          onClick={() => choose(null)}
         >
           Back to the assumptions
         </button>

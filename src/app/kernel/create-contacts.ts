@@ -1,0 +1,88 @@
+import { type Accessor, createEffect, createMemo, createSignal, on, onCleanup } from 'solid-js';
+import type { MeasureReply } from '../../../workers/analysis-api.ts';
+import { withLimit } from '../../contacts/decide.ts';
+import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
+import type { ClickSet } from '../../teeth/types.ts';
+import type { AnalysisClient } from './analysis-client.ts';
+import { createJob, type Job } from './create-job.ts';
+import type { ClickedTeeth } from './create-teeth.ts';
+
+/** Rest after the last change of the labels before the contacts are measured, ms: clicks come in quick runs. */
+const MEASURE_REST_MS = 350;
+
+/** An analysis with what it was made from. */
+export interface Measured extends MeasureReply {
+  readonly clicks: ClickSet;
+  readonly profile: ScannerProfile | null;
+}
+
+/** The space at every contact, measured again whenever the teeth or the terms of the scanner change. */
+interface Contacts {
+  readonly measured: Accessor<Measured | null>;
+  /** Decided with the limit of the moment. */
+  readonly analysis: Accessor<Analysis | null>;
+  /** Measuring is on its way or about to begin. */
+  readonly isDue: Accessor<boolean>;
+  measure(scan: string, set: ClickSet): Promise<void>;
+  forget(): void;
+  readonly job: Job;
+}
+
+interface ContactSources {
+  readonly client: AnalysisClient;
+  readonly scanId: Accessor<string | null>;
+  readonly segmented: Accessor<ClickedTeeth | null>;
+  readonly limitMm: Accessor<number>;
+  /** Terms of the scanner; null: the stated assumptions. */
+  readonly scanner: Accessor<ScannerProfile | null>;
+}
+
+export function createContacts({ client, scanId, segmented, limitMm, scanner }: ContactSources): Contacts {
+  const job = createJob();
+  const [measured, setMeasured] = createSignal<Measured | null>(null);
+  const [resting, setResting] = createSignal(false);
+
+  async function measure(scan: string, set: ClickSet) {
+    const profile = scanner();
+    const settings = { limitMm: limitMm(), ...(profile === null ? {} : { scanner: profile }) };
+    const reply = await job.run('Measuring the contacts', (watch) =>
+      client.measure(scan, set, settings, watch),
+    );
+    if (scanId() !== scan) return;
+    if (reply) setMeasured({ ...reply, clicks: set, profile });
+    // Contacts of earlier clicks beside a refusal would be taken for those of the present ones.
+    else if (job.state().kind === 'failed') setMeasured(null);
+  }
+
+  createEffect(
+    on([segmented, scanner], ([current]) => {
+      job.cancel();
+      const scan = scanId();
+      if (!current || scan === null) return;
+      setResting(true);
+      const timer = setTimeout(() => {
+        setResting(false);
+        void measure(scan, current.clicks);
+      }, MEASURE_REST_MS);
+      onCleanup(() => {
+        clearTimeout(timer);
+        setResting(false);
+      });
+    }),
+  );
+
+  return {
+    measured,
+    analysis: createMemo(() => {
+      const current = measured();
+      return current ? withLimit(current.analysis, limitMm()) : null;
+    }),
+    isDue: () => resting() || job.state().kind === 'running',
+    measure,
+    forget() {
+      job.cancel();
+      setMeasured(null);
+    },
+    job,
+  };
+}
