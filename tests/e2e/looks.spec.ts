@@ -76,7 +76,11 @@ for (const theme of ['light', 'dark'] as const) {
     await settle(page);
     await page.locator('tr[data-key="11-21"]').click();
     await page.mouse.move(1430, 5);
-    await expect(page).toHaveScreenshot(`contacts-${theme}.png`, { ...TOLERANCE, mask: view(page), maskColor: '#888' });
+    await expect(page).toHaveScreenshot(`contacts-${theme}.png`, {
+      ...TOLERANCE,
+      mask: view(page),
+      maskColor: '#888',
+    });
 
     await alone(page, 'Teeth');
     await expect(section(page, 2)).toHaveScreenshot(`teeth-${theme}.png`, TOLERANCE);
@@ -105,7 +109,11 @@ test('nothing to close, a refused file, a small screen and a phone', async ({ pa
   await alone(page, 'Contacts', 768);
   await page.setViewportSize({ width: 1024, height: 768 });
   await settle(page);
-  await expect(page).toHaveScreenshot('refused-1024.png', { ...TOLERANCE, mask: view(page), maskColor: '#888' });
+  await expect(page).toHaveScreenshot('refused-1024.png', {
+    ...TOLERANCE,
+    mask: view(page),
+    maskColor: '#888',
+  });
 
   await page.getByRole('alert').getByRole('button', { name: 'Dismiss' }).click();
   await page.setViewportSize({ width: 390, height: 844 });
