@@ -1,9 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import { expect, type Page, test } from '@playwright/test';
+import type { Page } from '@playwright/test';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { earlierArch, laterArch } from '../helpers/earlier-later.ts';
 import { OPEN_LINE } from './page-steps.ts';
+import { expect, test } from './watched-test.ts';
 
 /** Files that come by drop and by paste, anywhere on the page and whatever is unfolded. */
 

@@ -1,9 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { expect, type Locator, type Page, test } from '@playwright/test';
+import type { Locator, Page } from '@playwright/test';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { earlierArch, laterArch } from '../helpers/earlier-later.ts';
 import { giveFiles, openDemo, openSection } from './page-steps.ts';
+import { expect, test } from './watched-test.ts';
 
 /**
  * The states of the page as they looked when a person last looked at them. A font of the test's own stands in for the
