@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import { dirname, join } from 'node:path';
 import type { Locator, Page } from '@playwright/test';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { earlierArch, laterArch } from '../helpers/earlier-later.ts';
@@ -14,10 +15,10 @@ import { expect, test } from './watched-test.ts';
  * with --update-snapshots.
  */
 
-const files = createRequire(import.meta.url);
+const FOLDER = dirname(createRequire(import.meta.url).resolve('@fontsource/noto-sans/package.json'));
 const face = (weight: number) => {
-  const file = files.resolve(`@fontsource/noto-sans/files/noto-sans-latin-${weight}-normal.woff2`);
-  return `@font-face { font-family: "looks"; font-weight: ${weight}; src: url(data:font/woff2;base64,${readFileSync(file).toString('base64')}); }`;
+  const bytes = readFileSync(join(FOLDER, `files/noto-sans-latin-${weight}-normal.woff2`));
+  return `@font-face { font-family: "looks"; font-weight: ${weight}; src: url(data:font/woff2;base64,${bytes.toString('base64')}); }`;
 };
 const STYLE = `${[400, 600, 700].map(face).join('\n')}
 :root { --font: "looks", sans-serif; --font-mono: "looks", monospace; }
