@@ -4,7 +4,7 @@ import { defineConfig } from 'vite';
 export default defineConfig({
   publicDir: false,
   // The browser driver brings files of its own and stays where it is installed.
-  ssr: { noExternal: true, external: ['@playwright/test'], target: 'node' },
+  ssr: { noExternal: true, external: ['@playwright/test', 'manifold-3d'], target: 'node' },
   build: {
     ssr: true,
     outDir: '.artefacts/tools',
@@ -18,6 +18,8 @@ export default defineConfig({
         study: 'tests/evaluation/study.ts',
         bench: 'tests/benchmark/benchmark.ts',
         'bench-page': 'tests/benchmark/page.ts',
+        performance: 'tests/benchmark/performance.ts',
+        race: 'tests/benchmark/race/race.ts',
         fuzz: 'tests/fuzz/fuzz.ts',
         soak: 'tests/soak/soak.ts',
       },

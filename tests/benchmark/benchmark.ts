@@ -5,7 +5,7 @@ import { fileURLToPath } from 'node:url';
 import { Command } from 'commander';
 import { columns, fixed, textTable } from '../evaluation/text-table.ts';
 import { archFiles } from './arch-files.ts';
-import { loadAverage, machineFacts } from './machine.ts';
+import { besideJson, loadAverage, machineFacts } from './machine.ts';
 import { type SizeResult, type Timing, timeStages } from './stages.ts';
 
 /*
@@ -15,7 +15,8 @@ import { type SizeResult, type Timing, timeStages } from './stages.ts';
  * each stage is a cold one.
  */
 
-interface Report {
+/** What a run leaves for docs/performance.md. */
+export interface BenchReport {
   readonly date: string;
   readonly machine: string;
   readonly loadBefore: number;
@@ -49,7 +50,7 @@ function growth(name: string, sizes: readonly SizeResult[]): number | null {
   return Math.log(to.ms / from.ms) / Math.log(to.n / from.n);
 }
 
-function tableOf({ sizes }: Report): string {
+function tableOf({ sizes }: BenchReport): string {
   const names = [...new Set(sizes.flatMap((size) => size.timings.map((timing) => timing.name)))];
   const cell = (timing: Timing | undefined): string | null =>
     timing ? [timing.leastMs, timing.medianMs, timing.cpuMs].map((ms) => ms.toFixed(0)).join(' / ') : null;
@@ -82,7 +83,7 @@ program
     const sizes = [inChild(0, Number(runs), true), inChild(1, Number(runs), true)];
     if (large) sizes.push(inChild(2, Math.min(3, Number(runs)), false));
     const machine = machineFacts();
-    const report: Report = {
+    const report: BenchReport = {
       date: new Date().toISOString().slice(0, 10),
       machine,
       loadBefore,
@@ -91,7 +92,9 @@ program
     };
     mkdirSync(dirname(json), { recursive: true });
     writeFileSync(json, `${JSON.stringify(report, null, 2)}\n`);
-    process.stdout.write(`${machine}; load before ${loadBefore}; ${report.arch}\n\n${tableOf(report)}\n`);
+    const text = `${machine}; ${report.date}; load before ${loadBefore}; ${report.arch}\n\n${tableOf(report)}\n`;
+    writeFileSync(besideJson(json), text);
+    process.stdout.write(text);
   });
 program
   .command('one <rounds> <runs> <whole>', { hidden: true })

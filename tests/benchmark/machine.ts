@@ -11,3 +11,8 @@ export function machineFacts(): string {
 export function loadAverage(): number {
   return Number(readFileSync('/proc/loadavg', 'utf8').split(' ')[0]);
 }
+
+/** The file beside the figures that holds the table, ready for docs/performance.md. */
+export function besideJson(path: string): string {
+  return `${path.replace(/\.json$/, '')}.md`;
+}

@@ -8,7 +8,7 @@ import config from '../../playwright.config.ts';
 import { columns, textTable } from '../evaluation/text-table.ts';
 import { serveBuilt } from '../helpers/serve-built.ts';
 import { archFiles, archStl } from './arch-files.ts';
-import { loadAverage, machineFacts } from './machine.ts';
+import { besideJson, loadAverage, machineFacts } from './machine.ts';
 
 /*
  * npm run bench:page -- [--large] [--sizes 0,1] [--json FILE]
@@ -297,7 +297,9 @@ program
       };
       mkdirSync(dirname(json), { recursive: true });
       writeFileSync(json, `${JSON.stringify(report, null, 2)}\n`);
-      process.stdout.write(`${machineFacts()}; load before ${loadBefore}\n${tableOf(start, results)}\n`);
+      const text = `${report.machine}; ${report.date}; load before ${loadBefore}\n\n${tableOf(start, results)}\n`;
+      writeFileSync(besideJson(json), text);
+      process.stdout.write(text);
     } finally {
       server.kill();
       rmSync(folder, { recursive: true });

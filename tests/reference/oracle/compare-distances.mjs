@@ -35,9 +35,10 @@ try {
   let compared = 0;
   for (const { tooth_a: a, tooth_b: b, nearest_mm: ours, gap_mm: signed } of contacts) {
     if (ours === null) continue;
-    const theirs = Number(
-      execFileSync(program, [join(folder, `${a}.stl`), join(folder, `${b}.stl`)], { encoding: 'utf8' }),
-    );
+    const told = execFileSync(program, [join(folder, `${a}.stl`), join(folder, `${b}.stl`)], {
+      encoding: 'utf8',
+    });
+    const theirs = Number(told.split(' ')[0]);
     // Crowns that run into each other: CGAL says 0, the project the depth as a negative number.
     const difference = Math.abs(Math.max(0, ours) - theirs);
     worst = Math.max(worst, difference);
