@@ -2,15 +2,17 @@ import { inputError } from '../geometry/archgap-error.ts';
 import { closestBetween, type IndexedSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, normalize, sub } from '../geometry/vec3.ts';
-import { archOrder, toothSortIndex } from '../teeth/notation.ts';
+import { archOrder, digitOf, toothSortIndex } from '../teeth/notation.ts';
 import { textbookSize } from '../teeth/tooth-sizes-table.ts';
 import type { Jaw, ToothNumber } from '../teeth/types.ts';
 
 /** The tooth that stands next to a restoration on one side of it. */
 export interface FitNeighbour {
   readonly tooth: ToothNumber;
-  /** Tooth numbers between the two, all of them absent. */
+  /** Tooth numbers between the two; none of them has a click. */
   readonly between: readonly ToothNumber[];
+  /** Those of them that are not said to be absent: they may stand there all the same. */
+  readonly unclicked: readonly ToothNumber[];
   /** Exact smallest distance of the two surfaces, mm; 0 where they cross. */
   readonly distanceMm: number;
 }
@@ -22,6 +24,7 @@ export interface PlacedRestoration {
   readonly surface: IndexedSurface;
   readonly jaw: Jaw;
   readonly centres: ReadonlyMap<ToothNumber, Vec3>;
+  readonly missing: readonly ToothNumber[];
   readonly surfaceOf: (tooth: ToothNumber) => IndexedSurface;
 }
 
@@ -54,6 +57,15 @@ export function fitNeighbours(place: PlacedRestoration): {
   return sides;
 }
 
+/** A third molar that nobody clicked counts as absent: most mouths lack it. */
+const THIRD_MOLAR = 8;
+
+/** Whether the next tooth by number, on the side where no clicked one follows, may stand there without a click. */
+export function endsUnclicked({ jaw, tooth, missing }: PlacedRestoration, towardsRight: boolean): boolean {
+  const next = archOrder(jaw)[toothSortIndex(tooth) + (towardsRight ? -1 : 1)];
+  return next !== undefined && digitOf(next) !== THIRD_MOLAR && !missing.includes(next);
+}
+
 /** Whether the gap left to a tooth beyond absent ones is their site and no contact. */
 export function isSite({ between, distanceMm }: FitNeighbour): boolean {
   return between.length > 0 && distanceMm > SITE_SHARE * between.reduce((sum, t) => sum + widthOf(t), 0);
@@ -69,7 +81,8 @@ function nextTooth(place: PlacedRestoration, step: 1 | -1): FitNeighbour | null 
       between.push(tooth);
       continue;
     }
-    const found = { tooth, between, distanceMm: distanceTo(place, tooth) };
+    const unclicked = between.filter((number) => !place.missing.includes(number));
+    const found = { tooth, between, unclicked, distanceMm: distanceTo(place, tooth) };
     checkPlace(place, found, order[at + step]);
     return found;
   }

@@ -44,6 +44,7 @@ export async function fitOnScan(
     labels,
     jaw,
     frame,
+    missing: analysis.missing,
     centres: new Map(analysis.teeth.map((record) => [record.tooth, record.centre])),
     ...(settings.scanner === undefined ? {} : { scanner: settings.scanner }),
   };

@@ -9,7 +9,13 @@ import { archOrder, toothSortIndex } from '../teeth/notation.ts';
 import type { Jaw, ToothNumber } from '../teeth/types.ts';
 import { areaWithin } from './contact-area.ts';
 import { contactFrame } from './contact-frame.ts';
-import { type FitNeighbour, fitNeighbours, isSite } from './fit-neighbours.ts';
+import {
+  endsUnclicked,
+  type FitNeighbour,
+  fitNeighbours,
+  isSite,
+  type PlacedRestoration,
+} from './fit-neighbours.ts';
 import { type FitPair, prepareBench, signedSpace } from './fit-space.ts';
 import type { FitNoteCode, FitScan, FitSide, FitTarget } from './fit-types.ts';
 import { facingWall } from './fit-view.ts';
@@ -46,8 +52,9 @@ export async function fitRestoration(
   const centre = middleOf(restoration);
   const surface = indexSurface(restoration);
   const surfaceOf = (number: ToothNumber) => indexSurface(scan.mesh, trianglesOf(scan, number));
-  const { jaw, centres } = scan;
-  const found = fitNeighbours({ tooth, centre, surface, jaw, centres, surfaceOf });
+  const { jaw, centres, missing } = scan;
+  const place = { tooth, centre, surface, jaw, centres, missing, surfaceOf };
+  const found = fitNeighbours(place);
   const row = [...centres]
     .filter(([number]) => number !== tooth)
     .concat([[tooth, centre]])
@@ -68,7 +75,7 @@ export async function fitRestoration(
         neighbour: null,
         neighbourIsFirst: isFirst,
         closingDirection: null,
-        notes: neighbour === null ? [] : [SITE],
+        notes: whyNone(place, neighbour, isFirst),
       });
       continue;
     }
@@ -91,6 +98,14 @@ export async function fitRestoration(
 
 const SITE: FitNoteCode = 'site';
 const BEYOND: FitNoteCode = 'beyond-missing';
+
+const UNCLICKED: FitNoteCode = 'not-clicked';
+
+/** Why a side has no neighbour: a tooth that nobody clicked may stand there, the site of an absent one, or the end. */
+function whyNone(place: PlacedRestoration, beyond: FitNeighbour | null, isFirst: boolean): FitNoteCode[] {
+  if (beyond === null) return endsUnclicked(place, isFirst) ? [UNCLICKED] : [];
+  return beyond.unclicked.length > 0 ? [UNCLICKED] : [SITE];
+}
 
 const NOTHING: SideFindings = {
   status: 'no-neighbour',
@@ -119,7 +134,10 @@ function sideFindings(
   surface: IndexedSurface,
 ): SideFindings {
   const found = signedSpace(pair);
-  const beyond = neighbour.between.length > 0 ? [BEYOND] : [];
+  const beyond = [
+    ...(neighbour.between.length > neighbour.unclicked.length ? [BEYOND] : []),
+    ...(neighbour.unclicked.length > 0 ? [UNCLICKED] : []),
+  ];
   if (found.space === null) {
     return { ...NOTHING, deeperThanMm: found.deeperThanMm, notes: [...beyond, ...found.notes] };
   }

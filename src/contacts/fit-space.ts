@@ -1,11 +1,12 @@
-import { closestWithin, indexSurface } from '../geometry/surface-distance.ts';
+import { closestPoint, closestWithin, indexSurface } from '../geometry/surface-distance.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { addScaled, normalize, scale, sub } from '../geometry/vec3.ts';
 import type { ToothMap, ToothNumber } from '../teeth/types.ts';
 import { type ArchSurface, prepareArchSurface, type ToothSurface } from './arch-surface.ts';
 import type { ContactFrame } from './contact-frame.ts';
-import type { FitScan } from './fit-types.ts';
+import type { FitNoteCode, FitScan } from './fit-types.ts';
 import { gapEstimate } from './gap-budget.ts';
+import { type HighSpot, highSpot } from './high-spots.ts';
 import { measurePair, type PairMeasurement } from './measure-pair.ts';
 import { UNCALIBRATED_SCANNER } from './settings.ts';
 import type { Difference, ScannerProfile } from './types.ts';
@@ -48,6 +49,9 @@ const RETRACTIONS_MM = [0, 0.4, 1] as const;
 const LEAST_FREE_MM = 0.05;
 /** Surfaces that touch lie no farther apart than the least free space and the noise of the scan, mm. */
 const TOUCHING_MARGIN_MM = 0.1;
+/** A corner that stands out of the fitted wall by less is the fit's own error, mm. */
+const LEAST_SPOT_MM = 0.005;
+const HIGH_SPOT: FitNoteCode = 'high-spot';
 /** Only a coarse scan's number depends on a limit; a restoration has none. */
 const NO_LIMIT_MM = 0;
 
@@ -123,16 +127,21 @@ export function signedSpace(pair: FitPair): SignedSpace {
     }
     const crosses = isCrossing(pair, way);
     const { gap, pointA, pointB } = measured;
-    if (!crosses && gap !== null && gap.valueMm >= LEAST_FREE_MM && pointA !== null && pointB !== null) {
-      const own = addScaled(pair.isFirst ? pointB : pointA, way, -1);
-      const other = pair.isFirst ? pointA : pointB;
+    const spot = spotBefore(pair, way, measured);
+    const freeMm = spot?.mm ?? gap?.valueMm ?? null;
+    if (!crosses && freeMm !== null && freeMm >= LEAST_FREE_MM && pointA !== null && pointB !== null) {
+      const foot = pair.isFirst ? pointB : pointA;
       return {
-        space: restored(measured, backMm, pair.bench.scanner),
-        ends: { own, neighbour: other },
-        notes: measured.notes,
+        space: restored(measured, freeMm - backMm, pair.bench.scanner),
+        ends: { own: addScaled(spot?.point ?? foot, way, -1), neighbour: pair.isFirst ? pointA : pointB },
+        notes:
+          spot === null ? measured.notes : [...measured.notes.filter((note) => note !== 'spike'), HIGH_SPOT],
       };
     }
-    const touches = crosses || (measured.nearestMm !== null && measured.nearestMm < LEAST_FREE_MM);
+    const touches =
+      crosses ||
+      (freeMm !== null && freeMm < LEAST_FREE_MM) ||
+      (measured.nearestMm !== null && measured.nearestMm < LEAST_FREE_MM);
     if (touches) {
       touchedAtMm = backMm;
       notes = measured.notes;
@@ -148,9 +157,22 @@ function atLeast(touchedAtMm: number): number | null {
   return touchedAtMm > TOUCHING_MARGIN_MM ? touchedAtMm - TOUCHING_MARGIN_MM : null;
 }
 
+/** A corner of the designed wall that stands out of its fitted one towards the neighbour; null where none does. */
+function spotBefore(pair: FitPair, way: Vec3, { gap, fit }: PairMeasurement): HighSpot | null {
+  if (gap === null || fit === null) return null;
+  const { arch, own, other } = shiftedBy(pair, way);
+  const scanned = indexSurface(arch.mesh, other.triangles);
+  const wall = {
+    positions: arch.mesh.positions,
+    own: own.vertices,
+    isFirst: pair.isFirst,
+    scannedMm: (point: Vec3) => closestPoint(scanned, point, gap.valueMm)?.distanceMm ?? null,
+  };
+  return highSpot(fit, wall, gap.valueMm - LEAST_SPOT_MM);
+}
+
 /** The estimate with the restoration back in its place, and what the scanner adds to a space of that size. */
-function restored({ gap, fit }: PairMeasurement, backMm: number, scanner: ScannerProfile): Difference {
-  const valueMm = gap!.valueMm - backMm;
+function restored({ gap, fit }: PairMeasurement, valueMm: number, scanner: ScannerProfile): Difference {
   const u95Mm = fit === null ? gap!.u95Mm : gapEstimate({ ...fit, valueMm }, scanner).u95Mm;
   return { valueMm, u95Mm };
 }

@@ -13,17 +13,24 @@ export const DEFAULT_FIT_TARGET: FitTarget = { wideMm: 0, tightMm: -0.03 };
 
 /**
  * `too-tight`, `open`: outside of the target beyond the uncertainty; `as-wanted`: inside of it with the whole interval;
- * `undecided`: the interval reaches across an end of the target (guarded on both sides, ISO 14253-1); `no-neighbour`: nothing stands there;
- * `not-measurable`: the scan does not show the neighbour's wall well enough.
+ * `undecided`: the interval reaches across an end of the target (guarded on both sides, ISO 14253-1); `no-neighbour`: the row ends there, or at a free site;
+ * `not-measurable`: the scan does not show the neighbour's wall well enough, or the neighbour has no click.
  */
 export type FitStatus = 'too-tight' | 'as-wanted' | 'open' | 'undecided' | 'no-neighbour' | 'not-measurable';
 
 /**
  * Reasons beside those of contacts. `deeper-than-measured`: the restoration runs deeper into the neighbour than a space
  * can be measured; `beyond-missing`: the neighbour is not next by number, the teeth between are absent; `site`: the
- * next tooth stands so far off that it is no neighbour.
+ * next tooth stands so far off that it is no neighbour; `not-clicked`: a tooth between them by number has no click and is
+ * not marked missing; `high-spot`: the space counts from a narrow place of the design that stands out of its wall.
  */
-export const FIT_NOTE_CODES = ['deeper-than-measured', 'beyond-missing', 'site'] as const;
+export const FIT_NOTE_CODES = [
+  'deeper-than-measured',
+  'beyond-missing',
+  'site',
+  'not-clicked',
+  'high-spot',
+] as const;
 export type FitNoteCode = (typeof FIT_NOTE_CODES)[number];
 
 /** One side of a restoration. Scan frame, mm. */
@@ -62,5 +69,7 @@ export interface FitScan {
   readonly jaw: Jaw;
   readonly frame: OcclusalFrame;
   readonly centres: ReadonlyMap<ToothNumber, Vec3>;
+  /** Teeth that are said to be absent. */
+  readonly missing: readonly ToothNumber[];
   readonly scanner?: ScannerProfile;
 }

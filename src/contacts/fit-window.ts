@@ -20,7 +20,7 @@ export function windowFrame(origin: Vec3, w: Vec3, up: Vec3): WindowFrame {
 }
 
 /** Scan frame to window frame, mm. */
-function toWindow(frame: WindowFrame, p: Vec3): Vec3 {
+export function toWindow(frame: WindowFrame, p: Vec3): Vec3 {
   const d = sub(p, frame.origin);
   return [dot(d, frame.u), dot(d, frame.v), dot(d, frame.w)];
 }

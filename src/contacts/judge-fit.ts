@@ -2,12 +2,16 @@ import type { FitNoteCode, FitSide, FitStatus, FitTarget } from './fit-types.ts'
 import type { Difference } from './types.ts';
 
 const DEEPER: FitNoteCode = 'deeper-than-measured';
+const UNCLICKED: FitNoteCode = 'not-clicked';
 
 /** A measured side against another target: status and amount follow from what was measured. */
 export function judgeFit(side: FitSide, target: FitTarget): FitSide {
   const { space, neighbour, deeperThanMm } = side;
   const notes = side.notes.filter((note) => note !== DEEPER);
-  if (neighbour === null) return { ...side, status: 'no-neighbour' };
+  // A tooth without a click may stand there: nothing is known of that side.
+  if (neighbour === null) {
+    return { ...side, status: side.notes.includes(UNCLICKED) ? 'not-measurable' : 'no-neighbour' };
+  }
   if (space !== null) {
     const addMm = space.valueMm - (target.wideMm + target.tightMm) / 2;
     return { ...side, status: statusOf(space, target), addMm };

@@ -23,6 +23,9 @@ const FIT_NOTE_WORDS: Readonly<Record<FitNoteCode, string>> = {
   'deeper-than-measured':
     'it runs deeper into the neighbour than a space can be measured; areas are left out',
   'beyond-missing': 'not the next tooth by number; the teeth between are absent',
+  'not-clicked':
+    'a tooth next to it by number has no click and is not marked missing; click it, or mark it missing',
+  'high-spot': 'the space counts from a narrow place of the design that stands out of its wall',
   site: 'the next tooth stands beyond the site of an absent one',
 };
 

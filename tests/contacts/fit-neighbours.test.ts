@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { fitNeighbours, isSite } from '../../src/contacts/fit-neighbours.ts';
+import { endsUnclicked, fitNeighbours, isSite } from '../../src/contacts/fit-neighbours.ts';
 import { indexSurface } from '../../src/geometry/surface-distance.ts';
 import type { Vec3 } from '../../src/geometry/types.ts';
 import { sphereMesh } from '../helpers/closed-meshes.ts';
@@ -14,6 +14,7 @@ function place(row: readonly (readonly [tooth: number, x: number])[]) {
     centre: [0, 0, 0] as Vec3,
     surface: ball(0),
     jaw: 'upper' as const,
+    missing: [],
     centres: new Map(row.map(([tooth, x]) => [tooth, [x, 0, 0] as Vec3])),
     surfaceOf: (tooth: number) => ball(row.find(([one]) => one === tooth)![1]),
   };
@@ -35,7 +36,7 @@ describe('fitNeighbours', () => {
 
   it('tells a closed gap of absent teeth from their site by half of their textbook widths', () => {
     const closed = fitNeighbours(place([[22, -7.2]])).right!;
-    expect([closed.tooth, closed.between, isSite(closed)]).toEqual([22, [23], false]);
+    expect([closed.tooth, closed.between, closed.unclicked, isSite(closed)]).toEqual([22, [23], [23], false]);
     const still = fitNeighbours(place([[22, -11]])).right!;
     expect([still.between, isSite(still)]).toEqual([[23], true]);
     // Canine, 7.5 mm by the textbook: 3.75 mm decide.
@@ -43,7 +44,12 @@ describe('fitNeighbours', () => {
     expect(isSite({ ...still, distanceMm: 3.8 })).toBe(true);
   });
 
-  it('says null beyond the ends of the row', () => {
-    expect(fitNeighbours(place([[25, 7.2]])).right).toBeNull();
+  it('says null beyond the ends of the row, and whether a tooth may stand there without a click', () => {
+    const row = place([[25, 7.2]]);
+    expect(fitNeighbours(row).right).toBeNull();
+    expect(endsUnclicked(row, true)).toBe(true);
+    expect(endsUnclicked({ ...row, missing: [23] }, true)).toBe(false);
+    // Third molars are absent unless clicked.
+    expect([27, 28].map((tooth) => endsUnclicked({ ...row, tooth }, false))).toEqual([false, false]);
   });
 });

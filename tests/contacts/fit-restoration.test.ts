@@ -97,7 +97,10 @@ describe('fitRestoration', () => {
       labels: scan.labels.map((label) => (label === from ? to : label)),
       centres: new Map([...scan.centres].map(([tooth, at]) => [tooth === from ? to : tooth, at])),
     });
-    const [mesial] = await fitRestoration(restoration, 24, renamed(23, 22), TARGET);
+    const lost = { ...renamed(23, 22), missing: [23] };
+    const [mesial] = await fitRestoration(restoration, 24, lost, TARGET);
+    const [unsaid] = await fitRestoration(restoration, 24, renamed(23, 22), TARGET);
+    expect(unsaid!.notes).toEqual(['not-clicked']);
     expect([mesial!.neighbour, mesial!.status]).toEqual([22, 'open']);
     expect(mesial!.space!.valueMm).toBeCloseTo(0.1, 1);
     expect(mesial!.notes).toContain('beyond-missing');
@@ -107,7 +110,10 @@ describe('fitRestoration', () => {
       labels: far.scan.labels.map((label) => (label === 23 ? 22 : label)),
       centres: new Map([...far.scan.centres].map(([tooth, at]) => [tooth === 23 ? 22 : tooth, at])),
     };
-    const [absent] = await fitRestoration(far.restoration, 24, site, TARGET);
+    const [absent] = await fitRestoration(far.restoration, 24, { ...site, missing: [23] }, TARGET);
+    // Nobody said that 23 is absent: it may stand there, only nobody clicked it.
+    const [unknown] = await fitRestoration(far.restoration, 24, site, TARGET);
+    expect([unknown!.status, unknown!.notes]).toEqual(['not-measurable', ['not-clicked']]);
     expect([absent!.neighbour, absent!.status, absent!.notes]).toEqual([null, 'no-neighbour', ['site']]);
   });
 
@@ -121,9 +127,31 @@ describe('fitRestoration', () => {
       jaw: 'lower' as const,
       frame: FRAME,
       centres: new Map<number, Vec3>([[36, [-2 * radius - 0.5, 0, 0]]]),
+      missing: [],
     };
     const sides = await fitRestoration(own, 37, scan, TARGET);
     expect(sides.find(({ neighbour }) => neighbour === 36)!.space!.valueMm).toBeCloseTo(0.5, 1);
+  });
+
+  it('counts the space from a narrow high spot of the design, not from the wall that smooths it', async () => {
+    for (const [mm, heightMm, spreadMm] of [
+      [0.08, 0.15, 0.25],
+      [0.15, 0.25, 0.3],
+      [0.3, 0.15, 0.25],
+    ] as const) {
+      const { scan } = ballScene(mm, 0.3);
+      const restoration = sphereMesh(RADIUS, 6, [0, 0, 0]);
+      const { positions } = restoration;
+      for (let i = 0; i < positions.length; i += 3) {
+        if (positions[i]! > 0) continue;
+        const r = Math.hypot(positions[i + 1]!, positions[i + 2]!);
+        positions[i]! -= heightMm * Math.exp((-r * r) / 2 / spreadMm ** 2);
+      }
+      const [mesial] = await fitRestoration(restoration, 24, scan, TARGET);
+      expect(Math.abs(mesial!.space!.valueMm - (mm - heightMm))).toBeLessThan(0.012);
+      expect(mesial!.notes).toContain('high-spot');
+    }
+    expect((await fitted(0.2, -0.1)).distal.notes).not.toContain('high-spot');
   });
 
   it('takes a crown that is open at its margin, and refuses one that is inside out or elsewhere', async () => {

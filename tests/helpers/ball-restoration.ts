@@ -43,6 +43,13 @@ export function ballScene(
   ]);
   return {
     restoration: sphereMesh(RADIUS, 4, middle),
-    scan: { mesh, labels: Uint8Array.from(labels), jaw: 'upper' as const, frame: FRAME, centres },
+    scan: {
+      mesh,
+      labels: Uint8Array.from(labels),
+      jaw: 'upper' as const,
+      frame: FRAME,
+      centres,
+      missing: [],
+    },
   };
 }

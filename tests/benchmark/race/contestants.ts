@@ -15,7 +15,7 @@ import { openReader } from '../../../src/scan/read-scan.ts';
 import { RACE_FILES } from './race-files.ts';
 
 /** One run of one contestant: how long the work took, and what came out (vertices, or the distance in mm). */
-export interface Lap {
+interface Lap {
   readonly ms: number;
   readonly found: number;
 }
