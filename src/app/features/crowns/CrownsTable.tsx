@@ -1,7 +1,7 @@
-import { For } from 'solid-js';
+import { For, Show } from 'solid-js';
 import type { Contact } from '../../../contacts/types.ts';
 import { pairLabel } from '../../../report/contact-words.ts';
-import { formatMmOr, formatSignedMm, formatU95, NO_NUMBER } from '../../../report/format-mm.ts';
+import { formatMm, formatMmOr, formatSignedMm, formatU95, NO_NUMBER } from '../../../report/format-mm.ts';
 import { StatusMark } from '../../components/StatusMark.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { contactKey } from '../../kernel/display-types.ts';
@@ -12,7 +12,7 @@ export function CrownsTable(props: { readonly contacts: readonly Contact[] }) {
     <div class="table-frame">
       <table class="contact-table crowns-table">
         <caption class="small quiet">
-          Millimetres and square millimetres; minus is overlap. Of each crown, first the one nearer the
+          Millimetres and square millimetres; minus is overlap. Of both crowns, first the one nearer the
           patient’s right: how deep it reaches into the other, and its area within 0.02 and 0.05 mm.
         </caption>
         <thead>
@@ -22,70 +22,65 @@ export function CrownsTable(props: { readonly contacts: readonly Contact[] }) {
             <th scope="col" class="number">
               Space
             </th>
-            <th scope="col" class="number">
-              Depth
-            </th>
-            <th scope="col" class="number">
-              0.02
-            </th>
-            <th scope="col" class="number">
-              0.05
-            </th>
-            <th scope="col" class="number">
-              Below
-            </th>
-            <th scope="col" class="number">
-              Buccal
-            </th>
           </tr>
         </thead>
-        <tbody>
-          <For each={props.contacts}>{(contact) => <ContactRow contact={contact} />}</For>
-        </tbody>
+        <For each={props.contacts}>{(contact) => <ContactRows contact={contact} />}</For>
       </table>
     </div>
   );
 }
 
-function ContactRow(props: { readonly contact: Contact }) {
+function ContactRows(props: { readonly contact: Contact }) {
   const { crowns, preferences } = useApp();
   const key = () => contactKey(props.contact);
-  const both = (read: 'overlapMm' | 'within20umMm2' | 'within50umMm2') => {
-    const { crownContact } = props.contact;
-    return crownContact
-      ? `${formatMmOr(crownContact.a[read])} | ${formatMmOr(crownContact.b[read])}`
-      : NO_NUMBER;
-  };
   const space = () => {
     const { gap } = props.contact;
     return gap ? `${formatSignedMm(gap.valueMm)} ± ${formatU95(gap.u95Mm)}` : NO_NUMBER;
   };
-  const buccal = () => {
-    const offset = props.contact.crownContact?.buccalMm ?? null;
-    return offset === null ? NO_NUMBER : formatSignedMm(offset);
-  };
   return (
-    <tr data-contact={key()} data-status={props.contact.status} data-chosen={crowns.selected() === key()}>
-      <th scope="row">
-        <button
-          type="button"
-          class="pair-button"
-          aria-pressed={crowns.selected() === key()}
-          disabled={props.contact.pointA === null}
-          onClick={() => crowns.select(key())}
-        >
-          {pairLabel(props.contact.toothA, props.contact.toothB, preferences.numbering())}
-        </button>
-      </th>
-      <td>
-        <StatusMark status={props.contact.status} />
-      </td>
-      <td class="number">{space()}</td>
-      <td class="number">{both('overlapMm')}</td>
-      <td class="number">{both('within20umMm2')}</td>
-      <td class="number">{both('within50umMm2')}</td>
-      <td class="number">{formatMmOr(props.contact.heightMm)}</td>
-      <td class="number">{buccal()}</td>
-    </tr>
+    <tbody data-contact={key()} data-status={props.contact.status} data-chosen={crowns.selected() === key()}>
+      <tr>
+        <th scope="rowgroup" rowspan={props.contact.crownContact ? 2 : 1}>
+          <button
+            type="button"
+            class="pair-button"
+            aria-pressed={crowns.selected() === key()}
+            disabled={props.contact.pointA === null}
+            onClick={() => crowns.select(key())}
+          >
+            {pairLabel(props.contact.toothA, props.contact.toothB, preferences.numbering())}
+          </button>
+        </th>
+        <td>
+          <StatusMark status={props.contact.status} />
+        </td>
+        <td class="number">{space()}</td>
+      </tr>
+      <Show when={props.contact.crownContact}>
+        <tr class="crown-both">
+          <td colspan="2">{bothWords(props.contact)}</td>
+        </tr>
+      </Show>
+    </tbody>
   );
+}
+
+/** Both crowns, and where the place lies. */
+function bothWords({ crownContact, heightMm }: Contact): string {
+  if (crownContact === undefined) return '';
+  const { a, b, buccalMm } = crownContact;
+  const both = (read: 'overlapMm' | 'within20umMm2' | 'within50umMm2') =>
+    `${formatMmOr(a[read])} | ${formatMmOr(b[read])}`;
+  const place = [
+    ...(heightMm === null ? [] : [`${formatMm(heightMm)} below the occlusal plane`]),
+    ...(buccalMm === null
+      ? []
+      : [`${formatMm(Math.abs(buccalMm))} towards ${buccalMm < 0 ? 'tongue or palate' : 'cheek or lip'}`]),
+  ];
+  return [
+    `depth ${both('overlapMm')}`,
+    `area within 0.02 ${both('within20umMm2')}`,
+    `within 0.05 ${both('within50umMm2')}`,
+    ...place,
+  ].join('; ');
 }
