@@ -24,7 +24,7 @@ export default defineConfig({
           name: 'app',
           environment: 'jsdom',
           include: ['tests/app/**/*.test.{ts,tsx}'],
-          testTimeout: 30_000,
+          testTimeout: 120_000,
           benchmark: { include: [] },
         },
       },
