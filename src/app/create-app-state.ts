@@ -53,7 +53,7 @@ export function createAppState(version: string): AppState {
   const storage = makeIdbCaseStorage();
   const worksheet = createWorksheet(controller);
   const desk = createDesk(controller);
-  const crowns = createCrowns({ client, numbering, scanner, version, now });
+  const crowns = createCrowns({ client, numbering, version, now });
   const agreement = createAgreement(client, version);
   return {
     version,
@@ -72,7 +72,7 @@ export function createAppState(version: string): AppState {
     worksheet,
     clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
     desk,
-    fit: createFit(client, controller),
+    fit: createFit(client, controller, numbering),
     crowns,
     agreement,
     readFor: (files, take) =>
@@ -82,7 +82,7 @@ export function createAppState(version: string): AppState {
     takeFiles: (files) =>
       void readOrTell(files).then((read) => {
         if (!read) return;
-        if (read.some(({ name }) => /\.csv$/i.test(name))) desk.show('agreement');
+        if (read.every(({ name }) => /\.csv$/i.test(name))) desk.show('agreement');
         if (desk.name() === 'agreement') agreement.add(read);
         else if (desk.name() === 'crowns') crowns.add(read);
         else void controller.openFiles(read);

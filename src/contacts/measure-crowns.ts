@@ -293,7 +293,7 @@ function crownWarnings(
     warnings.push({
       code: 'CROWNS_AS_GIVEN',
       sentence:
-        'The uncertainties are those of the crown files as they are, from their facets alone. For crowns that come from a scan, state the scanner, so that its errors are counted.',
+        'The uncertainties are those of the crown files as they are, from their facets alone. For crowns that come from a scan its errors are not in them; `measure --crown` with `--scanner` counts them.',
     });
   }
   const ofCrowns = crowns.flatMap(({ tooth, scan }) =>

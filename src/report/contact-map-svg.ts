@@ -12,7 +12,7 @@ const FOOT_PX = 26;
 export const MAP_BAND_WORDS = ['overlap', 'within 0.02 mm', '0.02 to 0.05 mm', '0.05 to 0.20 mm'] as const;
 
 /**
- * One wall of a contact as its neighbour sees it, as an SVG element with classes `cm-...`; colours come from the
+ * One wall of a contact by its distance from the neighbour, as an SVG element with classes `cm-...`; colours come from the
  * stylesheet round it. Cheek or lip to the right, crowns' tops upwards.
  * @param title - what it shows, also for those who listen
  */

@@ -53,7 +53,8 @@ export function targetWords({ wideMm, tightMm }: FitTarget): string {
 export function fitAdvice(side: FitSide, { wideMm, tightMm }: FitTarget): string {
   const { status, space, addMm, deeperThanMm, heightMm, buccalMm } = side;
   if (status === 'too-tight' && deeperThanMm !== null) {
-    return `take off more than ${formatMm(deeperThanMm)} mm, or check that both files are in one frame`;
+    const leastMm = deeperThanMm + (wideMm + tightMm) / 2;
+    return `take off more than ${formatMm(leastMm)} mm to meet the middle of the target, or check that both files are in one frame`;
   }
   if (addMm === null || heightMm === null || buccalMm === null) return '';
   if (status === 'as-wanted') return 'leave it';

@@ -3,12 +3,12 @@ import type { ContactMap } from '../../contacts/contact-map.ts';
 import { contactMapSvg, MAP_BAND_WORDS } from '../../report/contact-map-svg.ts';
 import './contact-map.css';
 
-/** One wall of a contact as its neighbour sees it. */
+/** One wall of a contact by its distance from the neighbour. */
 export function ContactMapPicture(props: { readonly map: ContactMap; readonly caption: string }) {
   return (
     <figure class="contact-map">
       {/* The markup is our own: the renderer escapes every text it is given. */}
-      <div innerHTML={contactMapSvg(props.map, `${props.caption}, as its neighbour sees it`)} />
+      <div innerHTML={contactMapSvg(props.map, props.caption)} />
       <figcaption>{props.caption}</figcaption>
     </figure>
   );

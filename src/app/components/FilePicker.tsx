@@ -5,6 +5,8 @@ interface FilePickerProps {
   readonly class?: string;
   /** Scans alone, one at a time; else scans, click files and case files. */
   readonly oneScan?: boolean;
+  /** Scans alone, several at a time. */
+  readonly scans?: boolean;
   /** Tables alone. */
   readonly tables?: boolean;
   readonly disabled?: boolean;
@@ -29,7 +31,9 @@ export function FilePicker(props: FilePickerProps) {
         type="file"
         hidden
         multiple={!props.oneScan}
-        accept={props.tables ? '.csv,.txt' : props.oneScan ? '.stl,.ply' : '.stl,.ply,.json,.zip'}
+        accept={
+          props.tables ? '.csv,.txt' : props.oneScan || props.scans ? '.stl,.ply' : '.stl,.ply,.json,.zip'
+        }
         onChange={() => {
           if (input.files && input.files.length > 0) props.onFiles(input.files);
           input.value = '';

@@ -49,7 +49,10 @@ export function createContacts({ client, scanId, segmented, limitMm, scanner }: 
       client.measure(scan, set, settings, watch),
     );
     if (scanId() !== scan) return;
-    if (reply) setMeasured({ ...reply, clicks: set, profile });
+    // Measured again on the same clicks, the teeth that were settled before are still the ones that were measured.
+    const before = measured();
+    const settled = reply?.settled ?? (before?.clicks === set ? before.settled : null);
+    if (reply) setMeasured({ ...reply, settled, clicks: set, profile });
     // Contacts of earlier clicks beside a refusal would be taken for those of the present ones.
     else if (job.state().kind === 'failed') setMeasured(null);
   }

@@ -4,7 +4,7 @@ import type { CrownsFileKind, CrownsReply } from '../../../workers/lab-api.ts';
 import type { ContactView } from '../../contacts/crown-contact-view.ts';
 import { contactWithLimit } from '../../contacts/decide.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../../contacts/settings.ts';
-import type { Analysis, Contact, ScannerProfile } from '../../contacts/types.ts';
+import type { Analysis, Contact } from '../../contacts/types.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import { jawOf, toothSortIndex } from '../../teeth/notation.ts';
@@ -59,12 +59,11 @@ export interface CrownsControl {
 export interface CrownsSources {
   readonly client: AnalysisClient;
   readonly numbering: Accessor<NumberingScheme>;
-  readonly scanner: Accessor<ScannerProfile | null>;
   readonly version: string;
   readonly now: () => Date;
 }
 
-export function createCrowns({ client, numbering, scanner, version, now }: CrownsSources): CrownsControl {
+export function createCrowns({ client, numbering, version, now }: CrownsSources): CrownsControl {
   const [entries, setEntries] = createSignal<readonly CrownEntry[]>([]);
   const [unit, putUnit] = createSignal<LengthUnit | null>(null);
   const [limitMm, setLimitMm] = createSignal(DEFAULT_MEASURE_SETTINGS.limitMm);
@@ -134,8 +133,8 @@ export function createCrowns({ client, numbering, scanner, version, now }: Crown
       bytes: file.bytes,
       tooth: tooth!,
     }));
-    const profile = scanner();
-    const settings = { limitMm: limitMm(), ...(profile === null ? {} : { scanner: profile }) };
+    // Crowns count as they are: a scanner that was said for a scan on this device is not theirs.
+    const settings = { limitMm: limitMm() };
     const found = await job.run('Measuring the crowns', (watch) =>
       client.measureCrowns({ crowns, jaw: jaw()!, unit: unit(), settings }, watch),
     );
@@ -166,7 +165,8 @@ export function createCrowns({ client, numbering, scanner, version, now }: Crown
       const taken = untrack(entries).map(({ tooth }) => tooth);
       const added = files.map((file) => {
         made += 1;
-        const tooth = toothInName(file.name, null);
+        // Names bear ISO numbers or nothing that can be told from them.
+        const tooth = untrack(numbering) === 'iso' ? toothInName(file.name, null) : null;
         return { id: made, file, tooth: tooth !== null && taken.includes(tooth) ? null : tooth };
       });
       change(sorted([...untrack(entries), ...added]));

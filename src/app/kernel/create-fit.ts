@@ -3,8 +3,11 @@ import type { FitReply } from '../../../workers/lab-api.ts';
 import { DEFAULT_FIT_TARGET, type FitSide, type FitTarget } from '../../contacts/fit-types.ts';
 import type { FitView } from '../../contacts/fit-view.ts';
 import { judgeFit } from '../../contacts/judge-fit.ts';
+import type { ScannerProfile } from '../../contacts/types.ts';
+import type { Vec3 } from '../../geometry/types.ts';
 import type { FitRecord } from '../../report/fit-json.ts';
-import type { ToothNumber } from '../../teeth/types.ts';
+import type { ScanSource } from '../../scan/types.ts';
+import type { NumberingScheme, ToothNumber } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import type { CaseController } from './create-case.ts';
 import { createJob, type Job } from './create-job.ts';
@@ -31,19 +34,26 @@ export interface FitControl {
   readonly run: () => Promise<void>;
   /** From the patient's right to left; null before it was held against them. */
   readonly sides: Accessor<readonly ShownSide[] | null>;
-  /** The contacts were measured anew since: what stands there is of the labels before. */
+  /** Teeth, scanner or clicks changed since: what stands there is of before. */
   readonly isOld: Accessor<boolean>;
-  /** What the files are written from. */
+  /** What the files are written from; null while the fit is old. */
   readonly record: Accessor<FitRecord | null>;
 }
 
+/** A fit with everything it was made from. */
 interface Fitted {
   readonly reply: FitReply;
-  readonly analysis: unknown;
+  readonly labels: unknown;
+  readonly scanner: ScannerProfile | null;
+  readonly scan: { readonly source: ScanSource; readonly originMm: Vec3 };
   readonly tooth: ToothNumber;
 }
 
-export function createFit(client: AnalysisClient, controller: CaseController): FitControl {
+export function createFit(
+  client: AnalysisClient,
+  controller: CaseController,
+  numbering: Accessor<NumberingScheme>,
+): FitControl {
   const { results } = controller;
   const [file, putFile] = createSignal<CaseFile | null>(null);
   const [tooth, putTooth] = createSignal<ToothNumber | null>(null);
@@ -52,8 +62,13 @@ export function createFit(client: AnalysisClient, controller: CaseController): F
   const job = createJob();
   const canFit = () => controller.open() !== null && results.analysis() !== null && !results.analysisIsOld();
 
-  /** The analysis as it was measured: a changed limit changes nothing of the walls. */
-  const measured = createMemo(() => results.segmentation()?.labels ?? null);
+  /** What was measured: a changed limit changes nothing of the walls. */
+  const labels = createMemo(() => results.segmentation()?.labels ?? null);
+  const isOld = () => {
+    const found = fitted();
+    if (found === null) return false;
+    return found.labels !== labels() || found.scanner !== controller.scanner() || results.analysisIsOld();
+  };
 
   createEffect(
     on(
@@ -68,17 +83,33 @@ export function createFit(client: AnalysisClient, controller: CaseController): F
     ),
   );
 
+  /** The same scan in another unit, or read again: its figures are of another frame. */
+  createEffect(
+    on(
+      () => controller.open()?.display.scanId,
+      () =>
+        batch(() => {
+          job.cancel();
+          setFitted(null);
+        }),
+    ),
+  );
+
   async function run(): Promise<void> {
     const current = controller.open();
     const chosen = file();
     const number = tooth();
     if (!current || !chosen || number === null || !canFit()) return;
     const { name, bytes } = chosen;
-    const analysis = measured();
+    const from = {
+      labels: labels(),
+      scanner: controller.scanner(),
+      scan: { source: current.facts.source, originMm: current.facts.originMm },
+    };
     const reply = await job.run('Holding the restoration against its neighbours', (watch) =>
       client.fit(current.display.scanId, { fileName: name, bytes }, number, watch),
     );
-    if (reply) setFitted({ reply, analysis, tooth: number });
+    if (reply) setFitted({ reply, ...from, tooth: number });
   }
 
   const sides = createMemo((): readonly ShownSide[] | null => {
@@ -101,7 +132,8 @@ export function createFit(client: AnalysisClient, controller: CaseController): F
         job.cancel();
         putFile(next);
         setFitted(null);
-        const named = next && toothInName(next.name, results.analysis()?.jaw ?? null);
+        const jaw = results.analysis()?.jaw ?? null;
+        const named = next && numbering() === 'iso' ? toothInName(next.name, jaw) : null;
         if (named) putTooth(named);
       });
       void untrack(run);
@@ -115,17 +147,16 @@ export function createFit(client: AnalysisClient, controller: CaseController): F
       void untrack(run);
     },
     run,
-    isOld: () => fitted() !== null && fitted()?.analysis !== measured(),
+    isOld,
     record: createMemo(() => {
       const found = fitted();
       const shown = sides();
-      const scan = controller.open()?.facts;
-      if (!found || !shown || !scan) return null;
+      if (!found || !shown || isOld()) return null;
       return {
         tooth: found.tooth,
         restoration: found.reply.restoration,
-        scan: scan.source,
-        originMm: scan.originMm,
+        scan: found.scan.source,
+        originMm: found.scan.originMm,
         target: target(),
         sides: shown.map(({ side }) => side),
         warnings: found.reply.warnings,

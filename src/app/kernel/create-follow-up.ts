@@ -131,7 +131,8 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
       if (clicks === null)
         throw inputError('EARLIER_NOT_CLICKED', `No tooth is clicked on the earlier scan ${fileName}.`);
       const { labels } = await client.segment(display.scanId, clicks, watch);
-      const profile = scanner();
+      // The terms that were kept with that scan; the same numbers come out again.
+      const profile = scan.inputs.scanner === undefined ? scanner() : scan.inputs.scanner;
       const settings = { limitMm: inputs.limitMm, ...(profile === null ? {} : { scanner: profile }) };
       const { analysis } = await client.measure(display.scanId, clicks, settings, watch);
       const plan = await client.planAside(analysis, closureSettingsOf(inputs, numbering()));
@@ -286,7 +287,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
       warnings: [
         ...(refusal ? [{ code: refusal.code, sentence: refusal.message }] : []),
         ...(alignment ? alignmentWarnings(alignment) : []),
-        ...scannerWarnings(now.settings, false),
+        ...scannerWarnings(now.settings, false, false),
       ],
     };
   });

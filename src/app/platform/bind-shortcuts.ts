@@ -19,16 +19,17 @@ export function bindShortcuts(state: AppState): void {
   onCleanup(() => window.removeEventListener('keydown', listen));
 }
 
-function withModifier({ controller }: AppState, event: KeyboardEvent): (() => void) | null {
-  if (isTextEntry(event.target)) return null;
+function withModifier({ controller, desk }: AppState, event: KeyboardEvent): (() => void) | null {
+  // A case that is not in sight is not changed.
+  if (isTextEntry(event.target) || desk.name() !== 'case') return null;
   const key = event.key.toLowerCase();
   if (key === 'y' || (key === 'z' && event.shiftKey)) return controller.redo;
   return key === 'z' ? controller.undo : null;
 }
 
 function plain(state: AppState, event: KeyboardEvent): (() => void) | null {
-  const { clickHelp, controller, worksheet, preferences } = state;
-  if (event.key === 'Escape') {
+  const { clickHelp, controller, desk, worksheet, preferences } = state;
+  if (event.key === 'Escape' && desk.name() === 'case') {
     if (clickHelp.proposals().length > 0) return clickHelp.dismiss;
     return () => {
       worksheet.setMode('look');
@@ -37,6 +38,7 @@ function plain(state: AppState, event: KeyboardEvent): (() => void) | null {
   }
   if (!preferences.singleKeys() || takesKeys(event.target)) return null;
   if (event.key === '?') return () => document.getElementById('shortcut-help')?.click();
+  if (desk.name() !== 'case') return null;
   const digit = /^Digit(\d)$/.exec(event.code)?.[1];
   const section = SECTIONS[Number(digit) - 1];
   if (event.shiftKey && section) return () => goToSection(state, section);

@@ -72,6 +72,9 @@ const FIT_SAMPLE = 6000;
 /** Vertices from which the first sight is guessed. */
 const SIGHT_SAMPLE = 40_000;
 
+/** Where the earlier scan is faded in by more than this, the scan is not clicked or painted. */
+const MOST_PICKED_SHARE = 0.5;
+
 export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView {
   const scene = new Scene();
   const layer = makeSurfaceLayer();
@@ -127,8 +130,9 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   }
 
   const hitAt = (x: number, y: number): SurfaceHit | null => {
-    // Moved crowns are not where the scan has them.
-    if (picker === null || motions.size > 0) return null;
+    // Moved crowns are not where the scan has them, and who sees the earlier scan would hit the new one.
+    if (picker === null || motions.size > 0 || (content?.earlier?.share ?? 0) > MOST_PICKED_SHARE)
+      return null;
     const { origin, direction } = eye.rayAt(x, y);
     return picker.hit(origin, direction);
   };

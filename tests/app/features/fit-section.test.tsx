@@ -1,6 +1,7 @@
 import { cleanup, fireEvent, screen, waitFor } from '@solidjs/testing-library';
 import { afterEach, describe, expect, it } from 'vitest';
 import { FitSection } from '../../../src/app/features/fit/FitSection.tsx';
+import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
 import { inputError } from '../../../src/geometry/archgap-error.ts';
 import { renderWithApp } from './harness.tsx';
 
@@ -38,6 +39,23 @@ describe('FitSection', () => {
     expect((await screen.findByRole('alert')).textContent).toContain('lies elsewhere');
     fireEvent.click(screen.getByRole('button', { name: /Hold it against/ }));
     expect(await screen.findByText(/mesial against 11/i)).toBeTruthy();
+  });
+
+  it('says that a fit is old once the scanner changed, writes no files of it, and measures again', async () => {
+    const { state, client } = await opened();
+    state.fit.setFile(file);
+    await screen.findByText(/mesial against 11/i);
+    expect(state.fit.record()).not.toBeNull();
+    const scanner = { ...UNCALIBRATED_SCANNER, name: 'bench scanner', wavinessMm: 0.02 };
+    state.controller.change((inputs) => ({ ...inputs, scanner }), 'scanner');
+    expect([state.fit.isOld(), state.fit.record()]).toEqual([true, null]);
+    expect(await screen.findByText(/these figures belong to what was before/)).toBeTruthy();
+    expect(screen.queryByText('fit.csv')).toBeNull();
+    await waitFor(() => expect(state.fit.canFit()).toBe(true));
+    fireEvent.click(screen.getByRole('button', { name: 'Measure again' }));
+    await waitFor(() => expect(state.fit.isOld()).toBe(false));
+    expect(client.calls.filter((call) => call === 'fit')).toHaveLength(2);
+    expect(screen.getByText('fit.csv')).toBeTruthy();
   });
 
   it('lets go of the restoration with the case', async () => {

@@ -59,11 +59,10 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       worksheet,
       clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
       desk: createDesk(controller),
-      fit: createFit(client, controller),
+      fit: createFit(client, controller, () => 'iso'),
       crowns: createCrowns({
         client,
         numbering: preferences.numbering,
-        scanner: () => null,
         version: '0.0.0',
         now,
       }),

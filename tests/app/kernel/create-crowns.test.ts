@@ -16,7 +16,6 @@ describe('createCrowns', () => {
       crowns = createCrowns({
         client,
         numbering: () => 'iso',
-        scanner: () => null,
         version: '0.0.0',
         now: () => new Date(0),
       });

@@ -12,6 +12,8 @@ describe('toothInName', () => {
     ['19.stl', null, null],
     ['11.stl', 'lower', null],
     ['left.stl', null, null],
+    ['crown-2026-11-05.stl', null, null],
+    ['crown_24 05.11.2026.stl', null, 24],
   ] as const)('%s in %s is %s', (name, jaw, tooth) => {
     expect(toothInName(name, jaw)).toBe(tooth);
   });

@@ -37,7 +37,9 @@ export function CrownsSheet() {
         or the overlap at every contact, both ways, with area and place.
       </p>
       <div class="button-row">
-        <FilePicker onFiles={(files) => readFor(files, crowns.add)}>Choose crown files …</FilePicker>
+        <FilePicker scans onFiles={(files) => readFor(files, crowns.add)}>
+          Choose crown files …
+        </FilePicker>
         <span class="quiet small">or drop them on the page</span>
       </div>
       <Show when={crowns.entries().length > 0}>

@@ -22,6 +22,7 @@ export function FitSection() {
       .join(', ');
   const state = () => {
     const tooth = fit.tooth();
+    if (fit.isOld()) return 'of earlier clicks or scanner';
     if (fit.sides())
       return `${tooth === null ? '' : formatTooth(tooth, preferences.numbering())}: ${words()}`;
     return fit.file() ? fit.file()!.name : 'for a designed crown or bridge unit';
@@ -31,7 +32,7 @@ export function FitSection() {
       number={7}
       title="Restoration"
       state={state()}
-      tone={fit.sides() ? 'done' : fit.file() ? 'attention' : 'empty'}
+      tone={fit.sides() && !fit.isOld() ? 'done' : fit.file() ? 'attention' : 'empty'}
       open={worksheet.isOpen('restoration')}
       onToggle={(open) => worksheet.setOpen('restoration', open)}
     >
@@ -86,7 +87,7 @@ export function FitSection() {
         </Show>
       </Show>
       <Show when={fit.isOld()}>
-        <ErrorLine sentence="The teeth were told apart anew since: these figures belong to the clicks before." />
+        <ErrorLine sentence="Clicks, teeth or scanner changed since: these figures belong to what was before." />
         <div class="button-row">
           <button type="button" class="button" disabled={!fit.canFit()} onClick={() => void fit.run()}>
             Measure again
@@ -100,7 +101,9 @@ export function FitSection() {
             <For each={fit.record()?.warnings}>
               {({ sentence }) => <p class="warning-line">{sentence}</p>}
             </For>
-            <FitFiles />
+            <Show when={!fit.isOld()}>
+              <FitFiles />
+            </Show>
             <p class="quiet small">
               The restoration is not kept with the case; its files above are the record of this fit.
             </p>

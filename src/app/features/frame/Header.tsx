@@ -64,7 +64,7 @@ export function Header(props: { readonly version: string }) {
         <button
           type="button"
           class="button quiet"
-          disabled={!controller.canUndo()}
+          disabled={desk.name() !== 'case' || !controller.canUndo()}
           title="Undo (Ctrl+Z)"
           onClick={() => controller.undo()}
         >
@@ -73,7 +73,7 @@ export function Header(props: { readonly version: string }) {
         <button
           type="button"
           class="button quiet"
-          disabled={!controller.canRedo()}
+          disabled={desk.name() !== 'case' || !controller.canRedo()}
           title="Redo (Ctrl+Shift+Z)"
           onClick={() => controller.redo()}
         >
