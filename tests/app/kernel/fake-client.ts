@@ -24,6 +24,18 @@ export interface FakeClient extends AnalysisClient {
   failNext(name: string, error: Error): void;
 }
 
+/** A plan with nothing to do. */
+function emptyPlan(settings: ClosurePlan['settings']): ClosurePlan {
+  return {
+    settings,
+    spans: [],
+    answer: 'none-needed',
+    proposal: null,
+    reasons: [],
+    commonPractice: { from: null, to: null, agrees: null, sentence: '' },
+  };
+}
+
 export function makeFakeClient(): FakeClient {
   const calls: string[] = [];
   const failures = new Map<string, Error>();
@@ -89,25 +101,11 @@ export function makeFakeClient(): FakeClient {
     },
     async plan(_analysis, settings) {
       await step('plan');
-      return {
-        settings,
-        spans: [],
-        answer: 'none-needed',
-        proposal: null,
-        reasons: [],
-        commonPractice: { from: null, to: null, agrees: null, sentence: '' },
-      } satisfies ClosurePlan;
+      return emptyPlan(settings);
     },
     async completePlan(_scanId, _analysis, settings) {
       await step('completePlan');
-      return {
-        settings,
-        spans: [],
-        answer: 'none-needed',
-        proposal: null,
-        reasons: [],
-        commonPractice: { from: null, to: null, agrees: null, sentence: '' },
-      } satisfies ClosurePlan;
+      return emptyPlan(settings);
     },
     async openOpposing(_scanId, bytes, { fileName }) {
       await step('openOpposing');
@@ -117,14 +115,7 @@ export function makeFakeClient(): FakeClient {
     dropOpposing: () => step('dropOpposing'),
     async planAside(_analysis, settings) {
       await step('planAside');
-      return {
-        settings,
-        spans: [],
-        answer: 'none-needed',
-        proposal: null,
-        reasons: [],
-        commonPractice: { from: null, to: null, agrees: null, sentence: '' },
-      } satisfies ClosurePlan;
+      return emptyPlan(settings);
     },
     async layOver() {
       await step('layOver');

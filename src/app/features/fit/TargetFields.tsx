@@ -1,8 +1,14 @@
+import { For } from 'solid-js';
 import { NumberField } from '../../components/NumberField.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 
 /** A contact tighter or wider than this is no target, mm. */
 const MOST_MM = 0.5;
+
+const ENDS = [
+  ['lightest', 'wideMm'],
+  ['tightest', 'tightMm'],
+] as const;
 
 /** The space that is wanted: from the lightest to the tightest that is still right. */
 export function TargetFields() {
@@ -14,24 +20,19 @@ export function TargetFields() {
   return (
     <fieldset class="fit-target">
       <legend>Wanted space, minus presses</legend>
-      <NumberField
-        label="lightest"
-        unit="mm"
-        value={fit.target().wideMm}
-        min={-MOST_MM}
-        max={MOST_MM}
-        step={0.01}
-        onChange={(wideMm) => set({ wideMm })}
-      />
-      <NumberField
-        label="tightest"
-        unit="mm"
-        value={fit.target().tightMm}
-        min={-MOST_MM}
-        max={MOST_MM}
-        step={0.01}
-        onChange={(tightMm) => set({ tightMm })}
-      />
+      <For each={ENDS}>
+        {([label, end]) => (
+          <NumberField
+            label={label}
+            unit="mm"
+            value={fit.target()[end]}
+            min={-MOST_MM}
+            max={MOST_MM}
+            step={0.01}
+            onChange={(mm) => set({ [end]: mm })}
+          />
+        )}
+      </For>
     </fieldset>
   );
 }

@@ -1,8 +1,7 @@
-import { For } from 'solid-js';
 import type { RecordFileKind } from '../../../../workers/analysis-api.ts';
+import { FileList } from '../../components/FileList.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
-import { download } from '../../platform/browser.ts';
 import { printReport } from '../../platform/print-report.ts';
 
 const FILES: readonly (readonly [RecordFileKind, string, string])[] = [
@@ -15,10 +14,6 @@ const FILES: readonly (readonly [RecordFileKind, string, string])[] = [
 export function ChangeFiles() {
   const { controller } = useApp();
   const busy = () => controller.recordJob.state().kind === 'running';
-  const save = async (kind: RecordFileKind) => {
-    const file = await controller.writeFile(kind);
-    if (file) download(file);
-  };
   const print = async () => {
     const file = await controller.writeFile('compare-html');
     if (file) printReport(new TextDecoder().decode(file.bytes));
@@ -31,25 +26,7 @@ export function ChangeFiles() {
         </button>
       </div>
       <JobLine job={controller.recordJob} />
-      <ul class="file-list">
-        <For each={FILES}>
-          {([kind, name, holds]) => (
-            <li>
-              <button
-                type="button"
-                class="button small"
-                disabled={busy()}
-                aria-label={`Save ${name}`}
-                onClick={() => void save(kind)}
-              >
-                Save
-              </button>
-              <span class="file-kind">{name}</span>
-              <span class="quiet small">{holds}</span>
-            </li>
-          )}
-        </For>
-      </ul>
+      <FileList files={FILES} write={controller.writeFile} busy={busy()} />
     </>
   );
 }
