@@ -2,10 +2,10 @@ import { scaleLog } from 'd3-scale';
 import { line } from 'd3-shape';
 import type { SizeResult } from './stages.ts';
 
-const WIDTH = 720;
+const WIDTH = 780;
 const HEIGHT = 420;
 const LEFT = 64;
-const RIGHT = 230;
+const RIGHT = 290;
 const TOP = 16;
 const BOTTOM = 48;
 const COLOURS = ['#1f5fa8', '#b3261e', '#2e7d32', '#8e5d00', '#6a3fa0', '#00707a', '#555', '#a8327d'];
