@@ -6,6 +6,7 @@ import {
   unitSchema,
 } from '../../casefile/arch-inputs-schema.ts';
 import type { CaseScan } from '../../casefile/types.ts';
+import type { KeptBeside } from './kept-beside.ts';
 import { type KeptSteps, OPTIONAL_FIELDS } from './kept-steps.ts';
 
 const NO_STEPS: KeptSteps = { undo: [], redo: [] };
@@ -31,6 +32,8 @@ export interface StoredCase {
   readonly demo: boolean;
   /** The arch being worked on comes first. */
   readonly arches: readonly [StoredArch] | readonly [StoredArch, StoredArch];
+  /** Undo and redo of putting the other arch beside the open one; its scans are gone with the case. */
+  readonly beside?: KeptBeside<StoredArch>;
   /** Milliseconds since 1970. */
   readonly savedAt: number;
 }
@@ -94,11 +97,20 @@ const storedArch = v.object({
   earlier: v.exactOptional(v.pipe(v.array(v.object(storedScan)), v.maxLength(MOST_EARLIER_SCANS))),
 });
 
+const besideSteps = v.array(
+  v.object({
+    at: v.object({ arch: place, step: v.pipe(v.number(), v.integer()) }),
+    to: v.nullable(place),
+    made: v.nullable(place),
+  }),
+);
+
 const storedCase = v.object({
   version: v.literal(2),
   id: v.string(),
   demo: v.boolean(),
   arches: v.union([v.strictTuple([storedArch]), v.strictTuple([storedArch, storedArch])]),
+  beside: v.exactOptional(v.object({ aside: v.array(storedArch), undo: besideSteps, redo: besideSteps })),
   savedAt: v.number(),
 });
 
@@ -124,8 +136,11 @@ export function readStoredCase(value: unknown): StoredCase | null {
 }
 
 /** The keys of every scan of a case. */
-export function scanKeysOf({ arches }: StoredCase): string[] {
-  return arches.flatMap(({ scanKey, earlier = [] }) => [scanKey, ...earlier.map((scan) => scan.scanKey)]);
+export function scanKeysOf({ arches, beside }: StoredCase): string[] {
+  return [...arches, ...(beside?.aside ?? [])].flatMap(({ scanKey, earlier = [] }) => [
+    scanKey,
+    ...earlier.map((scan) => scan.scanKey),
+  ]);
 }
 
 /** What a stored case is called in a list. */

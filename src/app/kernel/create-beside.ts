@@ -2,9 +2,10 @@ import { type Accessor, createEffect, createSignal, on } from 'solid-js';
 import type { Practice } from '../../closure/practice.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
-import { type CaseInputs, clickSetOf } from './case-inputs.ts';
+import { clickSetOf } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
+import { type BesideStep, type BesideSteps, type KeptBeside, stepsOfKept } from './kept-beside.ts';
 import { bareArch, type CaseFile, type OtherArch, opposedTo, scannedBy } from './other-arch.ts';
 
 /** The other arch of the open case: the one that opposes it, and that can be worked on in its place. */
@@ -17,8 +18,13 @@ export interface Beside {
   refuseOther(bytes: Uint8Array): void;
   /** Measures the other arch without showing it. */
   measureOther(): Promise<void>;
-  /** Another case begins, with this arch beside the first; nothing of the former one can be undone. */
-  begin(other: OtherArch | null): void;
+  /**
+   * Another case begins, with this arch beside the first; nothing of the former one can be undone.
+   * @param kept - what of it can be undone and redone, where that was kept
+   */
+  begin(other: OtherArch | null, kept?: KeptBeside): void;
+  /** What can be undone and redone. */
+  readonly steps: Accessor<BesideSteps>;
   /** The arches change places: this one is the other one now. */
   trade(left: OtherArch): void;
   /** Undoes or redoes the last step if it was one of the other arch; false = it was not. */
@@ -30,24 +36,7 @@ export interface Beside {
   dropRedo(): void;
 }
 
-/**
- * A scan put beside the open one, or taken away. The step has its place in the undo of the open arch by the inputs of
- * that moment: it is the last one whenever the inputs are these again.
- */
-interface Step {
-  readonly at: CaseInputs;
-  /** What the step leads to when it is taken. */
-  readonly to: OtherArch | null;
-  /** Bytes of the scan that stands beside because of it. */
-  readonly made: Uint8Array | null;
-}
-
-interface Steps {
-  readonly undo: readonly Step[];
-  readonly redo: readonly Step[];
-}
-
-const NO_STEPS: Steps = { undo: [], redo: [] };
+const NO_STEPS: BesideSteps = { undo: [], redo: [] };
 
 export function createBeside(
   client: AnalysisClient,
@@ -59,12 +48,12 @@ export function createBeside(
   const [steps, setSteps] = createSignal(NO_STEPS);
   const otherJob = createJob();
 
-  const last = (which: keyof Steps) => steps()[which].findLast(({ at }) => at === control.inputs());
+  const last = (which: keyof BesideSteps) => steps()[which].findLast(({ at }) => at === control.inputs());
 
-  function take(from: keyof Steps, to: keyof Steps): boolean {
+  function take(from: keyof BesideSteps, to: keyof BesideSteps): boolean {
     const step = last(from);
     if (!step) return false;
-    const back: Step = { at: step.at, to: other(), made: step.to?.bytes ?? null };
+    const back: BesideStep = { at: step.at, to: other(), made: step.to?.bytes ?? null };
     setSteps((now) => ({
       ...now,
       [from]: now[from].filter((one) => one !== step),
@@ -93,7 +82,8 @@ export function createBeside(
       scanner,
       () => {
         const unmeasured = (arch: OtherArch | null) => arch && { ...arch, analysis: null };
-        const anew = (list: readonly Step[]) => list.map((step) => ({ ...step, to: unmeasured(step.to) }));
+        const anew = (list: readonly BesideStep[]) =>
+          list.map((step) => ({ ...step, to: unmeasured(step.to) }));
         setSteps(({ undo, redo }) => ({ undo: anew(undo), redo: anew(redo) }));
         put(unmeasured);
       },
@@ -108,15 +98,15 @@ export function createBeside(
       if (file === null && other() === null) return;
       otherJob.cancel();
       control.endStep();
-      const step: Step = { at: control.inputs(), to: other(), made: file?.bytes ?? null };
+      const step: BesideStep = { at: control.inputs(), to: other(), made: file?.bytes ?? null };
       setSteps(({ undo }) => ({ undo: [...undo, step], redo: [] }));
       put(file && bareArch(file, practice?.()));
     },
     refuseOther(bytes) {
       if (other()?.bytes !== bytes) return;
       const step = steps().undo.findLast(({ made }) => made === bytes);
-      put(step?.to ?? null);
       setSteps((now) => ({ ...now, undo: now.undo.filter((one) => one !== step) }));
+      put(step?.to ?? null);
     },
     async measureOther() {
       const beside = other();
@@ -137,10 +127,11 @@ export function createBeside(
       });
       if (analysis && other() === beside && scanner() === profile) put({ ...beside, analysis });
     },
-    begin(arch) {
-      setSteps(NO_STEPS);
+    begin(arch, kept) {
+      setSteps(kept ? stepsOfKept(kept, control.history(), arch) : NO_STEPS);
       put(arch);
     },
+    steps,
     trade: put,
     undo: () => take('undo', 'redo'),
     redo: () => take('redo', 'undo'),

@@ -9,6 +9,7 @@ import { type CaseInputs, emptyInputs, inUnit, withClickSet, withClicksPlaced } 
 import type { InputsControl } from './create-inputs.ts';
 import type { OpenScan } from './create-open-scan.ts';
 import { type History, startHistory } from './history.ts';
+import type { KeptBeside } from './kept-beside.ts';
 import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
 import { archOfCase, bareArch, type CaseFile } from './other-arch.ts';
 import { sortFiles } from './sort-files.ts';
@@ -17,6 +18,8 @@ import { sortFiles } from './sort-files.ts';
 export interface KeptCase {
   readonly content: CaseContent;
   readonly steps: readonly (KeptSteps | undefined)[];
+  /** Undo and redo of putting the other arch beside the open one; left out: there are none. */
+  readonly beside?: KeptBeside;
 }
 
 /** Files that come onto the page: scans, clicks, whole cases, the demo. */
@@ -97,7 +100,7 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
     return opened;
   }
 
-  function openCase(id: string, { content, steps }: KeptCase): Promise<boolean> {
+  function openCase(id: string, { content, steps, beside: kept }: KeptCase): Promise<boolean> {
     const { demo, arches } = content;
     const [first, second] = arches;
     const { fileName, bytes, unit } = first;
@@ -107,7 +110,7 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
       demo,
       unit,
       start: ({ facts }) => historyOfArch(first, steps[0], facts),
-      besides: (beside) => beside.begin(second ? archOfCase(second, steps[1]) : null),
+      besides: (beside) => beside.begin(second ? archOfCase(second, steps[1]) : null, kept),
       earlier: first.earlier ?? [],
     });
   }

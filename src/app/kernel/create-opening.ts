@@ -8,6 +8,7 @@ import { type Beside, createBeside } from './create-beside.ts';
 import { createFiles, type FileSources, type Files, inputsOf, type KeptCase } from './create-files.ts';
 import { createOpenScan, type OpenCase, type OpenRequest, type OpenScan } from './create-open-scan.ts';
 import { type History, startHistory } from './history.ts';
+import { keptBeside } from './kept-beside.ts';
 import { keptSteps } from './kept-steps.ts';
 import { type CaseFile, caseArchOf, type OtherArch, withScannerSaid } from './other-arch.ts';
 import { placeInUnit } from './place-in-unit.ts';
@@ -121,9 +122,12 @@ export function createOpening({ now, practice, scanner = () => null, ...sources 
       const second = other();
       const { demo } = current;
       const saved = (arch: OtherArch) => withScannerSaid(caseArchOf(arch), scanner());
+      const both = second ? [first, second] : [first];
+      const apart = keptBeside(beside.steps(), both);
       return {
         content: { demo, arches: second ? [saved(first), saved(second)] : [saved(first)] },
-        steps: (second ? [first, second] : [first]).map(({ history }) => keptSteps(history)),
+        steps: both.map(({ history }) => keptSteps(history)),
+        ...(apart ? { beside: apart } : {}),
       };
     },
     async recover(error) {

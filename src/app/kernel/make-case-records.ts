@@ -1,4 +1,4 @@
-import type { CaseArch, CaseContent, CaseScan } from '../../casefile/types.ts';
+import type { CaseArch, CaseScan } from '../../casefile/types.ts';
 import {
   type CaseStorage,
   type StoredArch,
@@ -7,6 +7,7 @@ import {
   scanKeysOf,
 } from './case-storage.ts';
 import type { KeptCase } from './create-files.ts';
+import type { KeptArch } from './kept-beside.ts';
 import type { KeptSteps } from './kept-steps.ts';
 
 /** Turns the open case into what lies on the device, and back. A scan is written once and found again by its key. */
@@ -20,7 +21,11 @@ export interface CaseRecords {
   caseOf(stored: StoredCase): Promise<KeptCase | null>;
 }
 
-const scansOf = ({ arches }: CaseContent) => arches.flatMap((arch) => [arch, ...(arch.earlier ?? [])]);
+const scansOf = ({ content, beside }: KeptCase): CaseScan[] =>
+  [...content.arches, ...(beside?.aside ?? []).map(({ arch }) => arch)].flatMap((arch) => [
+    arch,
+    ...(arch.earlier ?? []),
+  ]);
 
 export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now: () => Date): CaseRecords {
   /** The key of a scan, and the case that it is for. */
@@ -44,7 +49,7 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
   };
 
   return {
-    recordOf(id, { content: { demo, arches }, steps }) {
+    recordOf(id, { content: { demo, arches }, steps, beside }) {
       const [first, second] = arches;
       const scan = ({ bytes, ...rest }: CaseScan): StoredScan => ({ ...rest, scanKey: keyFor(id, bytes) });
       const stored = ({ earlier = [], ...newest }: CaseArch, its: KeptSteps | undefined): StoredArch => ({
@@ -57,35 +62,50 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
         id,
         demo,
         arches: second ? [stored(first, steps[0]), stored(second, steps[1])] : [stored(first, steps[0])],
+        ...(beside
+          ? { beside: { ...beside, aside: beside.aside.map((one) => stored(one.arch, one.steps)) } }
+          : {}),
         savedAt: stamp(),
       };
     },
-    unsavedScans(id, { content }) {
-      const scans = scansOf(content).map(({ bytes }) => [keyFor(id, bytes), bytes] as const);
+    unsavedScans(id, kept) {
+      const scans = scansOf(kept).map(({ bytes }) => [keyFor(id, bytes), bytes] as const);
       return new Map(scans.filter(([key]) => !onDevice.get(id)?.has(key)));
     },
     isSaved: (stored) => void onDevice.set(stored.id, new Set(scanKeysOf(stored))),
     async caseOf(stored) {
       lastStamp = Math.max(lastStamp, stored.savedAt);
+      /** One scan is one array, in however many places it stands. */
+      const found = new Map<string, Promise<Uint8Array | null>>();
+      const bytesOf = (key: string) => {
+        const asked = found.get(key) ?? storage.scanOf(key);
+        found.set(key, asked);
+        return asked;
+      };
       const read = async ({ scanKey, ...rest }: StoredScan): Promise<CaseScan | null> => {
-        const bytes = await storage.scanOf(scanKey);
+        const bytes = await bytesOf(scanKey);
         if (!bytes) return null;
         keys.set(bytes, { id: stored.id, key: scanKey });
         return { ...rest, bytes };
       };
-      const arches: CaseArch[] = [];
-      const kept: (KeptSteps | undefined)[] = [];
-      for (const { steps, earlier = [], ...newest } of stored.arches) {
+      const archOf = async ({ steps, earlier = [], ...newest }: StoredArch): Promise<KeptArch | null> => {
         const scan = await read(newest);
         const before = await Promise.all(earlier.map(read));
         if (scan === null || !before.every((one) => one !== null)) return null;
-        arches.push(before.length > 0 ? { ...scan, earlier: before } : scan);
-        kept.push(steps);
-      }
-      const [first, second] = arches;
-      if (!first) return null;
+        return { arch: before.length > 0 ? { ...scan, earlier: before } : scan, steps };
+      };
+      const [first, second] = await Promise.all(stored.arches.map(archOf));
+      if (!first || second === null) return null;
+      const aside = await Promise.all((stored.beside?.aside ?? []).map(archOf));
       onDevice.set(stored.id, new Set(scanKeysOf(stored)));
-      return { content: { demo: stored.demo, arches: second ? [first, second] : [first] }, steps: kept };
+      return {
+        content: { demo: stored.demo, arches: second ? [first.arch, second.arch] : [first.arch] },
+        steps: second ? [first.steps, second.steps] : [first.steps],
+        // A scan that is gone costs the undo, not the case.
+        ...(stored.beside && aside.every((one) => one !== null)
+          ? { beside: { ...stored.beside, aside } }
+          : {}),
+      };
     },
   };
 }

@@ -1,96 +1,13 @@
-import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { withClick, withJaw } from '../../../src/app/kernel/case-inputs.ts';
 import type { CaseLocks, HeldCase } from '../../../src/app/kernel/case-locks.ts';
-import {
-  type CaseStorage,
-  readStoredCase,
-  type StoredCase,
-  scanKeysOf,
-  storedName,
-} from '../../../src/app/kernel/case-storage.ts';
-import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
-import { createPersistence, type Persistence } from '../../../src/app/kernel/create-persistence.ts';
-import type { TextStore } from '../../../src/app/kernel/preferences.ts';
+import { readStoredCase, storedName } from '../../../src/app/kernel/case-storage.ts';
 import { seededRandom } from '../../helpers/random.ts';
-import { makeFakeClient } from './fake-client.ts';
-
-/** A device that outlives the page: what is stored has been cloned, as IndexedDB does. */
-function makeDevice() {
-  const cases = new Map<string, StoredCase>();
-  const scans = new Map<string, Uint8Array>();
-  const marks = new Map<string, string>();
-  const keysOf = (id: string) => {
-    const stored = cases.get(id);
-    return stored ? scanKeysOf(stored) : [];
-  };
-  const storage: CaseStorage = {
-    list: async () => {
-      const read = [...cases.values()].map(readStoredCase).filter((stored) => stored !== null);
-      return { cases: read, unreadable: cases.size - read.length };
-    },
-    scanOf: async (key) => scans.get(key)?.slice() ?? null,
-    save: async (stored, given) => {
-      const kept = scanKeysOf(stored);
-      for (const key of keysOf(stored.id)) if (!kept.includes(key)) scans.delete(key);
-      for (const [key, bytes] of given) scans.set(key, bytes.slice());
-      cases.set(stored.id, structuredClone(stored));
-    },
-    remove: async (id) => {
-      for (const key of keysOf(id)) scans.delete(key);
-      cases.delete(id);
-    },
-  };
-  const text: TextStore = {
-    get: (key) => marks.get(key) ?? null,
-    set: (key, value) => void marks.set(key, value),
-  };
-  return { cases, scans, marks, storage, text, serial: 0 };
-}
-
-const DEMO_CLICKS = JSON.stringify({ jaw: 'upper', clicks: [], missing: [], fixed: [] });
-
-type Device = ReturnType<typeof makeDevice>;
-const ends: (() => void)[] = [];
-
-/** Opens the page anew on a device. */
-function visit(
-  device: Device,
-  locks?: CaseLocks,
-): { controller: CaseController; persistence: Persistence; leave: () => void } {
-  return createRoot((end) => {
-    ends.push(end);
-    const now = () => new Date();
-    const controller = createCase({
-      client: makeFakeClient(),
-      fetchDemo: async () => ({
-        scan: { name: 'demo-arch.ply', bytes: new Uint8Array([1]) },
-        clicks: DEMO_CLICKS,
-      }),
-      newId: () => `case-${device.cases.size + 1}`,
-      numbering: () => 'iso',
-      version: '0.0.0',
-      now,
-    });
-    return {
-      controller,
-      persistence: createPersistence({
-        storage: device.storage,
-        marks: device.text,
-        tabMarks: { get: () => null, set: () => {} },
-        controller,
-        now,
-        newKey: () => `scan-${++device.serial}`,
-        ...(locks ? { locks } : {}),
-      }),
-      leave: end,
-    };
-  });
-}
+import { leaveAll, makeDevice, visit } from './fake-device.ts';
 
 beforeEach(() => void vi.useFakeTimers());
 afterEach(() => {
-  for (const end of ends.splice(0)) end();
+  leaveAll();
   vi.useRealTimers();
 });
 const settle = () => vi.advanceTimersByTimeAsync(1000);
@@ -167,20 +84,24 @@ describe('persistence', () => {
     expect(device.scans.size).toBe(1);
   });
 
-  it('an arch taken away and brought back by undo lies on the device again', async () => {
+  it('an arch taken away is brought back by undo after a reload, and gone with its case', async () => {
     const device = makeDevice();
     const first = visit(device);
     await first.controller.openFiles([SCAN, { name: 'z.stl', bytes: new Uint8Array([7]) }]);
     await settle();
     first.controller.setOther(null);
     await settle();
-    expect(device.scans.size).toBe(1);
-    first.controller.undo();
-    await settle();
-    expect(device.scans.size).toBe(2);
+    first.leave();
     const second = visit(device);
     await second.persistence.restoreLast();
-    expect(second.controller.other()).toMatchObject({ fileName: 'z.stl' });
+    expect(second.controller.other()).toBeNull();
+    second.controller.undo();
+    expect(second.controller.other()).toMatchObject({ fileName: 'z.stl', bytes: new Uint8Array([7]) });
+    second.controller.redo();
+    await settle();
+    expect([device.scans.size, second.controller.other()]).toEqual([2, null]);
+    await second.persistence.remove('case-1');
+    expect(device.scans.size).toBe(0);
   });
 
   it('knows when leaving the page would lose something', async () => {
