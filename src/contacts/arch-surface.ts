@@ -99,10 +99,14 @@ export function medianEdgeOf(mesh: TriangleMesh, triangles: ArrayLike<number>): 
   const lengths = new Float64Array(3 * triangles.length);
   const p = mesh.positions;
   for (let i = 0; i < triangles.length; i += 1) {
+    const t = 3 * triangles[i]!;
     for (let k = 0; k < 3; k += 1) {
-      const a = 3 * mesh.triangles[3 * triangles[i]! + k]!;
-      const b = 3 * mesh.triangles[3 * triangles[i]! + ((k + 1) % 3)]!;
-      lengths[3 * i + k] = Math.hypot(p[a]! - p[b]!, p[a + 1]! - p[b + 1]!, p[a + 2]! - p[b + 2]!);
+      const a = 3 * mesh.triangles[t + k]!;
+      const b = 3 * mesh.triangles[k === 2 ? t : t + k + 1]!;
+      const x = p[a]! - p[b]!;
+      const y = p[a + 1]! - p[b + 1]!;
+      const z = p[a + 2]! - p[b + 2]!;
+      lengths[3 * i + k] = Math.sqrt(x * x + y * y + z * z);
     }
   }
   return lengths.length === 0 ? 0 : median(lengths);

@@ -1,3 +1,4 @@
+import { joinPoints } from '../geometry/join-points.ts';
 import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { dot, scale, vertexAt } from '../geometry/vec3.ts';
@@ -29,10 +30,9 @@ export interface PairBorders {
 
 /** Border points of both teeth; a papilla's gum line belongs to either. */
 export function pairBorders(a: ToothSurface, b: ToothSurface, web: Web): PairBorders {
-  const joined = (...parts: readonly Float64Array[]): number[] => parts.flatMap((part) => [...part]);
   return {
-    gum: makePointGrid(joined(a.gumLine, b.gumLine, web.papilla), BORDER_REACH_MM),
-    cut: makePointGrid(joined(a.cutLine, b.cutLine), BORDER_REACH_MM),
+    gum: makePointGrid(joinPoints(a.gumLine, b.gumLine, web.papilla), BORDER_REACH_MM),
+    cut: makePointGrid(joinPoints(a.cutLine, b.cutLine), BORDER_REACH_MM),
     web: makePointGrid(web.border, BORDER_REACH_MM),
   };
 }

@@ -1,4 +1,6 @@
 import type { JobControl } from '../geometry/job-control.ts';
+import { joinPoints } from '../geometry/join-points.ts';
+import { select } from '../geometry/median.ts';
 import { makePointGrid } from '../geometry/point-grid.ts';
 import { indexSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
@@ -13,7 +15,7 @@ import { fitPatch, patchAt } from './fit-patch.ts';
 import { windowFrame } from './fit-window.ts';
 import type { LabelledArch } from './measure-arch.ts';
 import { neighbourPairs } from './neighbour-pairs.ts';
-import { BORDER_REACH_MM, FACING_COSINE, GUM_MARGIN_MM } from './tolerances.ts';
+import { FACING_COSINE, GUM_MARGIN_MM } from './tolerances.ts';
 import { type TouchingWalls, touchingWalls } from './touching-walls.ts';
 import type { Contact } from './types.ts';
 import { COVERAGE_FACTOR, combineStandard } from './uncertainty.ts';
@@ -132,11 +134,11 @@ interface Walls {
 }
 
 function visibleWalls(surface: ArchSurface, tooth: ToothSurface, webs: readonly (SideWeb | null)[]): Walls {
-  const gum = makePointGrid([...tooth.gumLine, ...tooth.cutLine], BORDER_REACH_MM);
+  const gum = makePointGrid(joinPoints(tooth.gumLine, tooth.cutLine), GUM_MARGIN_MM);
   const ridges = webs.flatMap((side) =>
-    side === null ? [] : [...side.web.border, ...(side.web.doubtful?.border ?? [])],
+    side === null ? [] : [side.web.border, ...(side.web.doubtful === null ? [] : [side.web.doubtful.border])],
   );
-  const web = makePointGrid(ridges, BORDER_REACH_MM);
+  const web = makePointGrid(joinPoints(...ridges), WEB_CLEAR_MM);
   const points: Vec3[] = [];
   const normals: Vec3[] = [];
   for (const v of tooth.vertices) {
@@ -285,12 +287,15 @@ function ridgeHeight(web: Web, out: Vec3): number | null {
 }
 
 function extentAlong(surface: ArchSurface, tooth: ToothSurface, direction: Vec3): number | null {
-  const values = Float64Array.from(tooth.vertices, (v) =>
-    dot(vertexAt(surface.mesh.positions, v), direction),
-  ).sort();
+  const { positions } = surface.mesh;
+  const [x, y, z] = direction;
+  const values = new Float64Array(tooth.vertices.length);
+  for (const [i, v] of tooth.vertices.entries()) {
+    values[i] = positions[3 * v]! * x + positions[3 * v + 1]! * y + positions[3 * v + 2]! * z;
+  }
   if (values.length === 0) return null;
   const skip = Math.floor(EXTENT_TRIM * values.length);
-  return values[values.length - 1 - skip]! - values[skip]!;
+  return select(values, values.length - 1 - skip) - select(values, skip);
 }
 
 /** Tip of a canine, or of a molar's mesiobuccal cusp: the highest place there. */

@@ -1,4 +1,5 @@
 import { choleskyFactor, choleskySolve } from '../geometry/cholesky.ts';
+import { joinPoints } from '../geometry/join-points.ts';
 import { makePointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { addScaled, dot, sub, vertexAt } from '../geometry/vec3.ts';
@@ -62,7 +63,7 @@ export function touchingWalls(
   const system = startSystem();
   const beside = makePointGrid(web.border, FARTHEST_MM);
   for (const [wall, tooth] of [a, b].entries()) {
-    const gum = makePointGrid([...tooth.gumLine, ...tooth.cutLine], GUM_MARGIN_MM);
+    const gum = makePointGrid(joinPoints(tooth.gumLine, tooth.cutLine), GUM_MARGIN_MM);
     const facing = wall === 0 ? 1 : -1;
     const rows: [number, number, number][] = [];
     for (const v of tooth.vertices) {

@@ -1,3 +1,4 @@
+import { joinPoints } from '../geometry/join-points.ts';
 import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, lerp, normalize, vertexAt } from '../geometry/vec3.ts';
@@ -77,7 +78,7 @@ export function webBetween(
       if (Math.abs(dot(normal, frame.t)) < RIDGE_COSINE) ridge.push(...middle);
     }
   }
-  const gum = makePointGrid([...own.gumLine, ...other.gumLine], PAPILLA_REACH_MM);
+  const gum = makePointGrid(joinPoints(own.gumLine, other.gumLine), PAPILLA_REACH_MM);
   const papilla: number[] = [];
   const web: number[] = [];
   for (const piece of linkedPieces(ridge)) {

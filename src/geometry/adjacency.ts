@@ -131,14 +131,26 @@ export function edgeTopology(mesh: TriangleMesh): EdgeTopology {
   return { adjacency, edges, openEdges, nonManifoldEdges, flippedEdges, medianEdgeMm };
 }
 
+/** Several steps of one job ask for the neighbours of one mesh; kept as long as the mesh is, which nobody changes. */
+const known = new WeakMap<Uint32Array, Int32Array>();
+
 /**
  * The neighbour of every triangle across each of its edges; edge k of a triangle runs from corner k to corner k + 1.
+ * Found once per array of triangles.
  *
- * @param triangles - (m x 3) vertex indices, none of a triangle's three equal
+ * @param triangles - (m x 3) vertex indices, none of a triangle's three equal; not changed afterwards by anybody
  * @param vertexCount - number of vertices; every index lies below it
- * @returns (m x 3) triangle numbers; -1 where the edge is open or has three or more triangles
+ * @returns (m x 3) triangle numbers; -1 where the edge is open or has three or more triangles; not to be modified
  */
 export function faceAdjacency(triangles: Uint32Array, vertexCount: number): Int32Array {
+  const before = known.get(triangles);
+  if (before !== undefined) return before;
+  const adjacency = findAdjacency(triangles, vertexCount);
+  known.set(triangles, adjacency);
+  return adjacency;
+}
+
+function findAdjacency(triangles: Uint32Array, vertexCount: number): Int32Array {
   const { halfEdges, upper, start } = sortHalfEdges(triangles, vertexCount);
   const adjacency = new Int32Array(triangles.length).fill(-1);
   for (let low = 0; low < vertexCount; low++) {

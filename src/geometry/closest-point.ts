@@ -12,14 +12,17 @@ export interface SurfacePoint {
   readonly place: number;
 }
 
-function distance2ToBox(boxes: Float64Array, i: number, p: Vec3): number {
-  let d2 = 0;
-  for (let c = 0; c < 3; c += 1) {
-    const d = Math.max(boxes[6 * i + c]! - p[c]!, p[c]! - boxes[6 * i + 3 + c]!);
-    if (d > 0) d2 += d * d;
-  }
-  return d2;
+function distance2ToBox(boxes: Float64Array, i: number, x: number, y: number, z: number): number {
+  const at = 6 * i;
+  const dx = Math.max(boxes[at]! - x, x - boxes[at + 3]!, 0);
+  const dy = Math.max(boxes[at + 1]! - y, y - boxes[at + 4]!, 0);
+  const dz = Math.max(boxes[at + 2]! - z, z - boxes[at + 5]!, 0);
+  return dx * dx + dy * dy + dz * dz;
 }
+
+/** Nodes still to be looked at; a query runs to its end before the next one begins, and leaves the stack empty. */
+const stack: number[] = [];
+const near = new Float64Array(3);
 
 /**
  * Nearest point of a surface, or null when none lies nearer than `maxMm`.
@@ -30,33 +33,35 @@ export function closestPoint(
   p: Vec3,
   maxMm: number = Number.POSITIVE_INFINITY,
 ): SurfacePoint | null {
+  const { boxes, corners } = surface;
+  const [x, y, z] = p;
   let best2 = maxMm * maxMm;
-  let found: SurfacePoint | null = null;
-  const t = new Float64Array(9);
-  const q = new Float64Array(3);
-  const stack: number[] = [0];
+  let place = -1;
+  const q: [number, number, number] = [0, 0, 0];
+  stack.push(0);
   while (stack.length > 0) {
     const i = stack.pop()!;
-    if (distance2ToBox(surface.boxes, i, p) >= best2) continue;
+    if (distance2ToBox(boxes, i, x, y, z) >= best2) continue;
     const right = surface.right[i]!;
     if (right >= 0) {
-      const leftFirst = distance2ToBox(surface.boxes, i + 1, p) < distance2ToBox(surface.boxes, right, p);
-      stack.push(leftFirst ? right : i + 1, leftFirst ? i + 1 : right);
+      const toLeft = distance2ToBox(boxes, i + 1, x, y, z);
+      const toRight = distance2ToBox(boxes, right, x, y, z);
+      const leftFirst = toLeft < toRight;
+      if ((leftFirst ? toRight : toLeft) < best2) stack.push(leftFirst ? right : i + 1);
+      if ((leftFirst ? toLeft : toRight) < best2) stack.push(leftFirst ? i + 1 : right);
       continue;
     }
-    for (let m = surface.first[i]!; m < surface.first[i]! + surface.count[i]!; m += 1) {
-      t.set(surface.corners.subarray(9 * m, 9 * m + 9));
-      const d2 = closestPointOnTriangle(t, p[0], p[1], p[2], q);
-      if (d2 < best2) {
-        best2 = d2;
-        found = {
-          distanceMm: Math.sqrt(d2),
-          point: [q[0]!, q[1]!, q[2]!],
-          triangle: surface.triangles[m]!,
-          place: m,
-        };
-      }
+    const end = surface.first[i]! + surface.count[i]!;
+    for (let m = surface.first[i]!; m < end; m += 1) {
+      const d2 = closestPointOnTriangle(corners, x, y, z, near, 9 * m);
+      if (d2 >= best2) continue;
+      best2 = d2;
+      place = m;
+      q[0] = near[0]!;
+      q[1] = near[1]!;
+      q[2] = near[2]!;
     }
   }
-  return found;
+  if (place < 0) return null;
+  return { distanceMm: Math.sqrt(best2), point: q, triangle: surface.triangles[place]!, place };
 }

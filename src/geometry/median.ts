@@ -14,8 +14,13 @@ export function median(values: Float32Array | Float64Array): number {
   return (lower + upper) / 2;
 }
 
-/** Moves the k-th smallest value (from 0) to place k, smaller ones before it, and returns it. */
-function select(values: Float32Array | Float64Array, k: number): number {
+/**
+ * Moves the k-th smallest value (from 0) to place k, smaller ones before it, and returns it.
+ *
+ * @param values - all finite; reordered in place
+ * @param k - below the number of values
+ */
+export function select(values: Float32Array | Float64Array, k: number): number {
   let left = 0;
   let right = values.length - 1;
   while (left < right) {

@@ -1,52 +1,79 @@
 import type { Vec3 } from './types.ts';
 
-/** Points in a hash of cubes: nearest distance within a fixed reach. */
+/** Points in a box of cubes: nearest distance within a fixed reach. */
 export interface PointGrid {
   readonly reachMm: number;
   /** Distance from p to the nearest point, or the reach when none is nearer, mm. */
   distanceTo(p: Vec3): number;
 }
 
-/** Three 21-bit cell numbers in one double would lose bits; two primes keep keys apart well enough to be quick. */
-const PRIME_Y = 73856093;
-const PRIME_Z = 19349663;
+/** A wide, thin cloud gets larger cubes instead of more than this many. */
+const MOST_CELLS = 1 << 16;
 
 /**
- * @param points - (n x 3) mm; may be empty
- * @param reachMm - distances are cut off here; also the cube's edge
+ * @param points - (n x 3) mm, finite; may be empty
+ * @param reachMm - distances are cut off here
  */
 export function makePointGrid(points: ArrayLike<number>, reachMm: number): PointGrid {
-  const cells = new Map<number, number[]>();
-  const cell = (x: number): number => Math.floor(x / reachMm);
-  const key = (i: number, j: number, k: number): number => i + PRIME_Y * j + PRIME_Z * k;
+  const count = points.length / 3;
+  if (count === 0) return { reachMm, distanceTo: () => reachMm };
+  const low = [0, 1, 2].map((c) => extreme(points, c, Math.min));
+  const size = [0, 1, 2].map((c) => extreme(points, c, Math.max) - low[c]!);
+  const cellMm = cellSize(size, reachMm);
+  const [x0, y0, z0] = [low[0]!, low[1]!, low[2]!];
+  const [nx, ny, nz] = cellsOf(size, cellMm) as [number, number, number];
+  const cellOf = (p: number): number =>
+    Math.floor((points[p]! - x0) / cellMm) +
+    nx * (Math.floor((points[p + 1]! - y0) / cellMm) + ny * Math.floor((points[p + 2]! - z0) / cellMm));
+  // Points sorted by their cubes, counted first: start[c] to start[c + 1] are those of cube c.
+  const start = new Uint32Array(nx * ny * nz + 1);
+  for (let p = 0; p < points.length; p += 3) start[cellOf(p) + 1]! += 1;
+  for (let c = 1; c < start.length; c += 1) start[c]! += start[c - 1]!;
+  const fill = start.slice();
+  const sorted = new Float64Array(3 * count);
   for (let p = 0; p < points.length; p += 3) {
-    const name = key(cell(points[p]!), cell(points[p + 1]!), cell(points[p + 2]!));
-    const list = cells.get(name);
-    if (list === undefined) cells.set(name, [p]);
-    else list.push(p);
+    const at = 3 * fill[cellOf(p)]!++;
+    for (let c = 0; c < 3; c += 1) sorted[at + c] = points[p + c]!;
   }
-  const distanceTo = (p: Vec3): number => {
-    if (cells.size === 0) return reachMm;
+  const distanceTo = ([x, y, z]: Vec3): number => {
     let best2 = reachMm * reachMm;
-    const i = cell(p[0]);
-    const j = cell(p[1]);
-    const k = cell(p[2]);
-    for (let di = -1; di <= 1; di += 1) {
-      for (let dj = -1; dj <= 1; dj += 1) {
-        for (let dk = -1; dk <= 1; dk += 1) {
-          // Cells that share a key are all looked at: a collision costs time, never the answer.
-          const list = cells.get(key(i + di, j + dj, k + dk));
-          if (list === undefined) continue;
-          for (const at of list) {
-            const x = points[at]! - p[0];
-            const y = points[at + 1]! - p[1];
-            const z = points[at + 2]! - p[2];
-            best2 = Math.min(best2, x * x + y * y + z * z);
-          }
+    const i = Math.floor((x - x0) / cellMm);
+    const j = Math.floor((y - y0) / cellMm);
+    const k = Math.floor((z - z0) / cellMm);
+    const [iFrom, iTo] = [Math.max(0, i - 1), Math.min(nx - 1, i + 1)];
+    if (iFrom > iTo) return reachMm;
+    for (let kk = Math.max(0, k - 1); kk <= Math.min(nz - 1, k + 1); kk += 1) {
+      for (let jj = Math.max(0, j - 1); jj <= Math.min(ny - 1, j + 1); jj += 1) {
+        // The cubes of one row lie side by side in `sorted`.
+        const row = nx * (jj + ny * kk);
+        const end = 3 * start[row + iTo + 1]!;
+        for (let at = 3 * start[row + iFrom]!; at < end; at += 3) {
+          const dx = sorted[at]! - x;
+          const dy = sorted[at + 1]! - y;
+          const dz = sorted[at + 2]! - z;
+          const d2 = dx * dx + dy * dy + dz * dz;
+          if (d2 < best2) best2 = d2;
         }
       }
     }
     return Math.sqrt(best2);
   };
   return { reachMm, distanceTo };
+}
+
+function extreme(points: ArrayLike<number>, c: number, pick: (a: number, b: number) => number): number {
+  let found = points[c]!;
+  for (let p = c; p < points.length; p += 3) found = pick(found, points[p]!);
+  return found;
+}
+
+function cellsOf(size: readonly number[], cellMm: number): number[] {
+  return size.map((mm) => Math.floor(mm / cellMm) + 1);
+}
+
+/** The reach, or as much more as keeps the number of cubes in bounds. */
+function cellSize(size: readonly number[], reachMm: number): number {
+  let cellMm = reachMm;
+  while (cellsOf(size, cellMm).reduce((product, n) => product * n, 1) > MOST_CELLS) cellMm *= 2;
+  return cellMm;
 }

@@ -21,11 +21,15 @@ export class StarOutline {
 
   /** Takes a triangle of the shape in; corners in mm. */
   add(a: Point2, b: Point2, c: Point2): void {
+    this.addEdge(a[0], a[1], b[0], b[1]);
+    this.addEdge(b[0], b[1], c[0], c[1]);
+    this.addEdge(c[0], c[1], a[0], a[1]);
+  }
+
+  /** Takes an edge of the shape in: how far each ray reaches that crosses it. Ends in mm. */
+  addEdge(ax: number, ay: number, bx: number, by: number): void {
     const [x, y] = this.#middle;
-    const [p, q, r] = [a, b, c].map(([u, v]): Point2 => [u - x, v - y]) as [Point2, Point2, Point2];
-    this.#extend(p, q);
-    this.#extend(q, r);
-    this.#extend(r, p);
+    this.#extend(ax - x, ay - y, bx - x, by - y);
   }
 
   /** Closed polygon, flat [x0, y0, x1, y1, ...], mm to the micrometre; null when the shape does not surround its middle. */
@@ -37,20 +41,22 @@ export class StarOutline {
     ]);
   }
 
-  /** Takes an edge, relative to the middle, into the reach of every ray that it crosses. */
-  #extend(p: Point2, q: Point2): void {
-    const from = Math.atan2(p[1], p[0]);
-    const turn = Math.atan2(p[0] * q[1] - p[1] * q[0], p[0] * q[0] + p[1] * q[1]);
+  /** Takes an edge from p to q, relative to the middle, into the reach of every ray that it crosses. */
+  #extend(px: number, py: number, qx: number, qy: number): void {
+    const from = Math.atan2(py, px);
+    const turn = Math.atan2(px * qy - py * qx, px * qx + py * qy);
     const low = Math.min(from, from + turn);
     const high = Math.max(from, from + turn);
     for (let k = Math.ceil(low / STEP_RAD); k <= Math.floor(high / STEP_RAD); k++) {
-      const [dx, dy] = [Math.cos(k * STEP_RAD), Math.sin(k * STEP_RAD)];
-      const [ex, ey] = [q[0] - p[0], q[1] - p[1]];
+      const dx = Math.cos(k * STEP_RAD);
+      const dy = Math.sin(k * STEP_RAD);
+      const ex = qx - px;
+      const ey = qy - py;
       const across = dx * ey - dy * ex;
       const mm =
         Math.abs(across) < END_ON
-          ? Math.max(Math.hypot(...p), Math.hypot(...q))
-          : (p[0] * ey - p[1] * ex) / across;
+          ? Math.max(Math.hypot(px, py), Math.hypot(qx, qy))
+          : (px * ey - py * ex) / across;
       const ray = ((k % RAYS) + RAYS) % RAYS;
       if (mm > this.#reach[ray]!) this.#reach[ray] = mm;
     }

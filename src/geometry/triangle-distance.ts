@@ -18,8 +18,10 @@ export function makePairBuffer(): PairBuffer {
 }
 
 /**
- * Nearest point of the triangle `t` (9 numbers, three corners) to (px, py, pz), written to `out[0..2]`.
- * Degenerate triangles are treated as the segment or point they are.
+ * Nearest point of a triangle to (px, py, pz), written to `out[0..2]`. Degenerate triangles are treated as the segment
+ * or point they are.
+ * @param t - corners of triangles, nine numbers each, mm
+ * @param at - where in `t` the triangle begins
  * @returns squared distance, mm^2
  */
 export function closestPointOnTriangle(
@@ -28,16 +30,17 @@ export function closestPointOnTriangle(
   py: number,
   pz: number,
   out: Float64Array,
+  at = 0,
 ): number {
-  const ax = t[0]!;
-  const ay = t[1]!;
-  const az = t[2]!;
-  const abx = t[3]! - ax;
-  const aby = t[4]! - ay;
-  const abz = t[5]! - az;
-  const acx = t[6]! - ax;
-  const acy = t[7]! - ay;
-  const acz = t[8]! - az;
+  const ax = t[at]!;
+  const ay = t[at + 1]!;
+  const az = t[at + 2]!;
+  const abx = t[at + 3]! - ax;
+  const aby = t[at + 4]! - ay;
+  const abz = t[at + 5]! - az;
+  const acx = t[at + 6]! - ax;
+  const acy = t[at + 7]! - ay;
+  const acz = t[at + 8]! - az;
   const apx = px - ax;
   const apy = py - ay;
   const apz = pz - az;

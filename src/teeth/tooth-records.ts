@@ -1,6 +1,7 @@
 import { faceAdjacency } from '../geometry/adjacency.ts';
+import { select } from '../geometry/median.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
-import { add, dot, scale, sub } from '../geometry/vec3.ts';
+import { add, dot, scale, vertexAt } from '../geometry/vec3.ts';
 import { archTangentAt, fitArchCurve } from './arch-curve.ts';
 import { crownOutlines } from './crown-outlines.ts';
 import { archOrder } from './notation.ts';
@@ -16,7 +17,7 @@ const MIDDLE_SHARE = 0.3;
 /** What the labels say about one tooth before anything is measured. */
 interface Crown {
   area: number;
-  moment: Vec3;
+  readonly moment: [number, number, number];
   readonly vertices: number[];
   /** Midpoints of its borders: neighbour label (0 = gum) to points. */
   readonly borders: Map<number, Vec3[]>;
@@ -74,19 +75,17 @@ function collectCrowns(scan: TriangleMesh, labels: Uint8Array): Map<ToothNumber,
   const adjacency = faceAdjacency(triangles, positions.length / 3);
   const crowns = new Map<ToothNumber, Crown>();
   const vertexOf = new Uint8Array(positions.length / 3);
-  const corner = (v: number): Vec3 => [positions[3 * v]!, positions[3 * v + 1]!, positions[3 * v + 2]!];
+  let crown: Crown | undefined;
+  let tooth = 0;
   for (let f = 0; f < labels.length; f++) {
     const label = labels[f]!;
     if (label === 0) continue;
-    let crown = crowns.get(label);
-    if (!crown) {
-      crown = { area: 0, moment: [0, 0, 0], vertices: [], borders: new Map() };
+    if (label !== tooth || crown === undefined) {
+      crown = crowns.get(label) ?? { area: 0, moment: [0, 0, 0], vertices: [], borders: new Map() };
+      tooth = label;
       crowns.set(label, crown);
     }
-    const corners = [0, 1, 2].map((k) => corner(triangles[3 * f + k]!)) as [Vec3, Vec3, Vec3];
-    const area = triangleArea(corners);
-    crown.area += area;
-    crown.moment = add(crown.moment, scale(add(add(corners[0], corners[1]), corners[2]), area / 3));
+    addTriangle(crown, positions, triangles, f);
     for (let k = 0; k < 3; k++) {
       const v = triangles[3 * f + k]!;
       if (vertexOf[v] !== label) {
@@ -101,16 +100,32 @@ function collectCrowns(scan: TriangleMesh, labels: Uint8Array): Map<ToothNumber,
         border = [];
         crown.borders.set(there, border);
       }
-      border.push(scale(add(corners[k]!, corners[(k + 1) % 3]!), 0.5));
+      const next = triangles[3 * f + ((k + 1) % 3)]!;
+      border.push(scale(add(vertexAt(positions, v), vertexAt(positions, next)), 0.5));
     }
   }
   return crowns;
 }
 
-function triangleArea([a, b, c]: readonly [Vec3, Vec3, Vec3]): number {
-  const u = sub(b, a);
-  const v = sub(c, a);
-  return 0.5 * Math.hypot(u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]);
+/** Adds a triangle's area and its area-weighted middle. */
+function addTriangle(
+  crown: { area: number; readonly moment: [number, number, number] },
+  positions: ArrayLike<number>,
+  triangles: Uint32Array,
+  t: number,
+): void {
+  const [a, b, c] = [3 * triangles[3 * t]!, 3 * triangles[3 * t + 1]!, 3 * triangles[3 * t + 2]!];
+  const ux = positions[b]! - positions[a]!;
+  const uy = positions[b + 1]! - positions[a + 1]!;
+  const uz = positions[b + 2]! - positions[a + 2]!;
+  const vx = positions[c]! - positions[a]!;
+  const vy = positions[c + 1]! - positions[a + 1]!;
+  const vz = positions[c + 2]! - positions[a + 2]!;
+  const area = 0.5 * Math.hypot(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
+  crown.area += area;
+  for (let k = 0; k < 3; k++) {
+    crown.moment[k]! += (area / 3) * (positions[a + k]! + positions[b + k]! + positions[c + k]!);
+  }
 }
 
 /** Towards the cheek or lip: the tangent (right to left) turned to the front side of the arch. */
@@ -125,12 +140,12 @@ interface Extent {
 
 function extentOf(scan: TriangleMesh, crown: Crown, d: Vec3): Extent {
   const { positions } = scan;
-  const values = Float64Array.from(
-    crown.vertices,
-    (v) => d[0] * positions[3 * v]! + d[1] * positions[3 * v + 1]! + d[2] * positions[3 * v + 2]!,
-  ).sort();
+  const values = new Float64Array(crown.vertices.length);
+  for (const [i, v] of crown.vertices.entries()) {
+    values[i] = d[0] * positions[3 * v]! + d[1] * positions[3 * v + 1]! + d[2] * positions[3 * v + 2]!;
+  }
   const skip = Math.floor(EXTENT_TRIM * values.length);
-  return { low: values[skip]!, high: values[values.length - 1 - skip]! };
+  return { low: select(values, skip), high: select(values, values.length - 1 - skip) };
 }
 
 /** Where the plane across the arch lies that parts a tooth from its neighbour: middle of their common border. */

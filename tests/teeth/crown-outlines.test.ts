@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
+import { StarOutline } from '../../src/geometry/star-outline.ts';
 import type { TriangleMesh, Vec3 } from '../../src/geometry/types.ts';
 import { crownOutlines } from '../../src/teeth/crown-outlines.ts';
 import type { OcclusalFrame } from '../../src/teeth/types.ts';
+import { seededRandom } from '../helpers/random.ts';
 
 const FRAME: OcclusalFrame = { origin: [0, 0, 0], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] };
 
@@ -57,6 +59,23 @@ describe('crownOutlines', () => {
     expect(Math.min(...xs)).toBeCloseTo(-3, 2);
     expect(Math.max(...ys)).toBeCloseTo(13, 2);
     expect(Math.min(...ys)).toBeCloseTo(5, 2);
+  });
+
+  it('equals the outline of all edges of all triangles, on a lump with overhangs and turned-over triangles', () => {
+    const random = seededRandom(4);
+    const lump = {
+      positions: mesh.positions.map((x) => x + 0.2 * random()),
+      triangles: mesh.triangles.slice(),
+    };
+    for (let t = 0; t < lump.triangles.length; t += 30) {
+      [lump.triangles[t], lump.triangles[t + 1]] = [lump.triangles[t + 1]!, lump.triangles[t]!];
+    }
+    const all = new StarOutline([10, 2]);
+    const at = (v: number): [number, number] => [lump.positions[3 * v]!, lump.positions[3 * v + 1]!];
+    for (let t = 0; t < lump.triangles.length; t += 3) {
+      all.add(at(lump.triangles[t]!), at(lump.triangles[t + 1]!), at(lump.triangles[t + 2]!));
+    }
+    expect(crownOutlines(lump, labels, FRAME, new Map([[26, [10, 2, 0]]])).get(26)).toEqual(all.polygon());
   });
 
   it('leaves out other labels, and a crown that does not surround its centre', () => {
