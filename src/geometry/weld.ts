@@ -1,4 +1,12 @@
 import { ArchgapError } from './archgap-error.ts';
+import {
+  distinctPoints,
+  hashThree,
+  makePointTable,
+  numberPoints,
+  powerOfTwoAtLeast,
+  recordsOf,
+} from './point-table.ts';
 import { runAtOnce, type Steps } from './steps.ts';
 
 /** An indexed mesh without repeated vertices or useless triangles, and what had to be done to get it. */
@@ -23,119 +31,27 @@ export interface WeldResult {
   readonly triangleSource: Uint32Array;
 }
 
+/** What is welded. */
+export interface WeldInput {
+  /** (n x 3) finite; not modified. */
+  readonly positions: Float32Array;
+  /** (m x 3) indices below n, taken over: rewritten in place; null when every three positions are a triangle. */
+  readonly triangles: Uint32Array | null;
+  /** (n x 3) RGB per position. */
+  readonly colors: Uint8Array | null;
+  /**
+   * Given when corners were joined before: the corner at which each position was met first. `triangles` is then as
+   * long as the corners.
+   */
+  readonly firstCorner?: Uint32Array;
+  /** No two positions are equal, and none has a -0 (then they are not looked at again). */
+  readonly isDistinct?: boolean;
+}
+
 /** Vertices or triangles handled between two pauses: about 20 ms of work. */
 const CHUNK = 1 << 18;
-/** The hash tables stay at most this full; more makes probe runs long, less misses the cache more often. */
-const LARGEST_LOAD = 0.6;
-
-/** -0 as a 32-bit float, read as an integer. */
-const NEGATIVE_ZERO_BITS = -0x80000000;
-
-/**
- * Open addressing on the raw bits of the points. Contributor note, roads not taken: string keys and a general
- * attribute-hashing merge take 1.2 and 1.4 s for 1,000,000 loose triangles where this takes about 0.2 s; a look back
- * at the last corners before the table gained nothing; a triangle table ordered by lowest vertex was a third faster
- * on files in scan order and half as slow again on shuffled ones.
- */
-interface PointTable {
-  slots: Int32Array;
-  /** Bits of the distinct points found so far. */
-  bits: Int32Array;
-  first: Uint32Array;
-  count: number;
-}
-
-function powerOfTwoAtLeast(n: number): number {
-  let size = 16;
-  while (size < n) size *= 2;
-  return size;
-}
-
-function hashPoint(x: number, y: number, z: number): number {
-  let h = Math.imul(x, 0x9e3779b1);
-  h = Math.imul(h ^ (h >>> 15) ^ y, 0x85ebca77);
-  h = Math.imul(h ^ (h >>> 13) ^ z, 0xc2b2ae3d);
-  return h ^ (h >>> 16);
-}
-
-/** Equal bits must mean equal numbers: the bits of -0 become those of 0. */
-function withoutNegativeZero(bits: number): number {
-  return bits === NEGATIVE_ZERO_BITS ? 0 : bits;
-}
-
-function makePointTable(expected: number): PointTable {
-  return {
-    slots: new Int32Array(powerOfTwoAtLeast(expected / LARGEST_LOAD)),
-    bits: new Int32Array(3 * expected),
-    first: new Uint32Array(expected),
-    count: 0,
-  };
-}
-
-function growPoints(table: PointTable): void {
-  const bits = new Int32Array(table.bits.length * 2);
-  bits.set(table.bits);
-  const first = new Uint32Array(table.first.length * 2);
-  first.set(table.first);
-  table.bits = bits;
-  table.first = first;
-}
-
-function growSlots(table: PointTable): void {
-  const slots = new Int32Array(table.slots.length * 2);
-  const mask = slots.length - 1;
-  const { bits, count } = table;
-  for (let p = 0; p < count; p++) {
-    let slot = hashPoint(bits[3 * p]!, bits[3 * p + 1]!, bits[3 * p + 2]!) & mask;
-    while (slots[slot] !== 0) slot = (slot + 1) & mask;
-    slots[slot] = p + 1;
-  }
-  table.slots = slots;
-}
-
-/** Gives the points `from` to `to` of `pointBits` their numbers in the table, adding those not seen before. */
-function insertPoints(
-  table: PointTable,
-  pointBits: Int32Array,
-  number: Uint32Array,
-  from: number,
-  to: number,
-): void {
-  for (let i = from; i < to; ) {
-    if (table.count === table.first.length) growPoints(table);
-    if (table.count + 1 > table.slots.length * LARGEST_LOAD) growSlots(table);
-    const { slots, bits, first } = table;
-    const mask = slots.length - 1;
-    const room = Math.min(first.length, Math.floor(slots.length * LARGEST_LOAD));
-    let count = table.count;
-    for (; i < to && count < room; i++) {
-      const x = withoutNegativeZero(pointBits[3 * i]!);
-      const y = withoutNegativeZero(pointBits[3 * i + 1]!);
-      const z = withoutNegativeZero(pointBits[3 * i + 2]!);
-      let slot = hashPoint(x, y, z) & mask;
-      for (;;) {
-        const entry = slots[slot]!;
-        if (entry === 0) {
-          slots[slot] = count + 1;
-          bits[3 * count] = x;
-          bits[3 * count + 1] = y;
-          bits[3 * count + 2] = z;
-          first[count] = i;
-          number[i] = count;
-          count++;
-          break;
-        }
-        const p = entry - 1;
-        if (bits[3 * p] === x && bits[3 * p + 1] === y && bits[3 * p + 2] === z) {
-          number[i] = p;
-          break;
-        }
-        slot = (slot + 1) & mask;
-      }
-    }
-    table.count = count;
-  }
-}
+/** A closed triangle mesh has half as many vertices as triangles; an open one a few more. */
+export const VERTICES_PER_TRIANGLE = 0.52;
 
 /** True when the three points lie on one line, decided by an exact zero of the double-precision cross product. */
 function hasNoArea(p: Float32Array, a: number, b: number, c: number): boolean {
@@ -148,51 +64,92 @@ function hasNoArea(p: Float32Array, a: number, b: number, c: number): boolean {
   return uy * vz - uz * vy === 0 && uz * vx - ux * vz === 0 && ux * vy - uy * vx === 0;
 }
 
+/**
+ * Triangles kept so far, found again by their corners: chains of triangles with equal keys. The key is the sum of the
+ * corners' numbers, so that neighbours in the file, which have near numbers, lie near one another in memory: twice as
+ * fast as a hash on files in scan order. Sums can be made to agree; once the chains have been walked too long, the
+ * keys are hashes.
+ */
 interface TriangleFilter {
-  readonly kept: Uint32Array;
+  /** (m x 3), filtered in place: those kept come first. */
+  readonly triangles: Uint32Array;
   readonly source: Uint32Array;
-  readonly slots: Int32Array;
+  /** Per key, the triangle kept last, counted from 1; 0 for none. */
+  readonly head: Int32Array;
+  /** Per triangle kept, the one with the same key that was kept before it. */
+  readonly next: Int32Array;
+  isHashed: boolean;
+  /** Links followed with sums as keys. */
+  walked: number;
   count: number;
   degenerate: number;
   duplicates: number;
 }
 
-function isDuplicate(filter: TriangleFilter, a: number, b: number, c: number): boolean {
+/** Links followed per triangle before the keys become hashes; meshes in the wild need about one. */
+const LONGEST_WALK = 16;
+/** Triangles' worth of links that may be followed before that is judged. */
+const FIRST_WALKS = 1000;
+
+function makeFilter(triangles: Uint32Array): TriangleFilter {
+  const count = triangles.length / 3;
+  return {
+    triangles,
+    source: new Uint32Array(count),
+    head: new Int32Array(powerOfTwoAtLeast(count)),
+    next: new Int32Array(count),
+    isHashed: false,
+    walked: 0,
+    count: 0,
+    degenerate: 0,
+    duplicates: 0,
+  };
+}
+
+function sortedHash(a: number, b: number, c: number): number {
   const low = Math.min(a, b, c);
   const high = Math.max(a, b, c);
-  const middle = a === low || a === high ? (b === low || b === high ? c : b) : a;
-  const { slots, kept } = filter;
-  const mask = slots.length - 1;
-  let slot = hashPoint(low, middle, high) & mask;
-  for (;;) {
-    const entry = slots[slot]!;
-    if (entry === 0) {
-      slots[slot] = filter.count + 1;
-      return false;
-    }
-    const t = 3 * (entry - 1);
-    const p = kept[t]!;
-    const q = kept[t + 1]!;
-    const r = kept[t + 2]!;
-    // Both triples have three different members, so two-way membership is equality of the sets.
-    if (
-      (p === low || p === middle || p === high) &&
-      (q === low || q === middle || q === high) &&
-      (r === low || r === middle || r === high)
-    ) {
-      return true;
-    }
-    slot = (slot + 1) & mask;
+  return hashThree(low, a ^ b ^ c ^ low ^ high, high);
+}
+
+/** Keys become hashes, for all that were kept, too. */
+function rehash(filter: TriangleFilter): void {
+  const { triangles, head, next } = filter;
+  filter.isHashed = true;
+  head.fill(0);
+  for (let t = 0; t < filter.count; t++) {
+    const key =
+      sortedHash(triangles[3 * t]!, triangles[3 * t + 1]!, triangles[3 * t + 2]!) & (head.length - 1);
+    next[t] = head[key]!;
+    head[key] = t + 1;
   }
 }
 
-function filterTriangles(
-  filter: TriangleFilter,
-  positions: Float32Array,
-  triangles: Uint32Array,
-  from: number,
-  to: number,
-): void {
+function isDuplicate(filter: TriangleFilter, a: number, b: number, c: number): boolean {
+  const { triangles, head, next } = filter;
+  const key = (filter.isHashed ? sortedHash(a, b, c) : a + b + c) & (head.length - 1);
+  for (let entry = head[key]!; entry !== 0; entry = next[entry - 1]!) {
+    filter.walked++;
+    const t = 3 * (entry - 1);
+    const p = triangles[t]!;
+    const q = triangles[t + 1]!;
+    const r = triangles[t + 2]!;
+    // Both triples have three different members, so two-way membership is equality of the sets.
+    if (
+      (p === a || p === b || p === c) &&
+      (q === a || q === b || q === c) &&
+      (r === a || r === b || r === c)
+    ) {
+      return true;
+    }
+  }
+  next[filter.count] = head[key]!;
+  head[key] = filter.count + 1;
+  return false;
+}
+
+function filterTriangles(filter: TriangleFilter, positions: Float32Array, from: number, to: number): void {
+  const { triangles, source } = filter;
   for (let t = from; t < to; t++) {
     const a = triangles[3 * t]!;
     const b = triangles[3 * t + 1]!;
@@ -203,41 +160,45 @@ function filterTriangles(
       filter.duplicates++;
     } else {
       const at = 3 * filter.count;
-      filter.kept[at] = a;
-      filter.kept[at + 1] = b;
-      filter.kept[at + 2] = c;
-      filter.source[filter.count++] = t;
+      triangles[at] = a;
+      triangles[at + 1] = b;
+      triangles[at + 2] = c;
+      source[filter.count++] = t;
     }
+    if (!filter.isHashed && filter.walked > LONGEST_WALK * (t + FIRST_WALKS)) rehash(filter);
   }
 }
 
-interface CompactMesh {
+/** The positions that triangles use, in their order, and where each of them was. */
+interface UsedPoints {
   readonly positions: Float32Array;
-  readonly triangles: Uint32Array;
-  readonly first: Uint32Array;
+  readonly source: Uint32Array;
 }
 
-/** Drops the points that no triangle uses; the others keep their order. */
-function dropUnused(positions: Float32Array, triangles: Uint32Array, first: Uint32Array): CompactMesh {
-  const count = first.length;
+/** Drops the positions that no triangle uses; the others keep their order. Renumbers the triangles. */
+function dropUnused(positions: Float32Array, triangles: Uint32Array): UsedPoints {
+  const count = positions.length / 3;
   const number = new Uint32Array(count);
   for (let i = 0; i < triangles.length; i++) number[triangles[i]!] = 1;
   let used = 0;
   for (let v = 0; v < count; v++) if (number[v] === 1) used++;
-  if (used === count) return { positions: positions.slice(), triangles, first: first.slice() };
-  const compact = new Float32Array(3 * used);
-  const compactFirst = new Uint32Array(used);
+  const source = new Uint32Array(used);
+  const compact = used === count ? positions.slice() : new Float32Array(3 * used);
   let at = 0;
   for (let v = 0; v < count; v++) {
     if (number[v] === 0) continue;
-    compact[3 * at] = positions[3 * v]!;
-    compact[3 * at + 1] = positions[3 * v + 1]!;
-    compact[3 * at + 2] = positions[3 * v + 2]!;
-    compactFirst[at] = first[v]!;
+    source[at] = v;
     number[v] = at++;
   }
+  if (used === count) return { positions: compact, source };
+  for (let v = 0; v < used; v++) {
+    const from = 3 * source[v]!;
+    compact[3 * v] = positions[from]!;
+    compact[3 * v + 1] = positions[from + 1]!;
+    compact[3 * v + 2] = positions[from + 2]!;
+  }
   for (let i = 0; i < triangles.length; i++) triangles[i] = number[triangles[i]!]!;
-  return { positions: compact, triangles, first: compactFirst };
+  return { positions: compact, source };
 }
 
 function pickColors(colors: Uint8Array, source: Uint32Array): Uint8Array {
@@ -251,73 +212,71 @@ function pickColors(colors: Uint8Array, source: Uint32Array): Uint8Array {
   return picked;
 }
 
-/**
- * {@link weldIndexed} or, with `triangles` null, {@link weldSoup} as pausable work.
- *
- * @param positions - (n x 3) finite; not modified
- */
-export function* weldInSteps(
-  positions: Float32Array,
-  triangles: Uint32Array | null,
-  colors: Uint8Array | null,
-): Steps<WeldResult> {
-  const stage = 'Joining equal vertices';
-  const vertexCount = positions.length / 3;
-  const triangleCount = (triangles ?? positions).length / (triangles === null ? 9 : 3);
+/** The entries of `values` at `places`; `places` itself without values. */
+function at(values: Uint32Array | undefined, places: Uint32Array): Uint32Array {
+  return values === undefined ? places : places.map((place) => values[place]!);
+}
 
-  // 1. Number the distinct points. A closed triangle mesh has half as many vertices as triangles.
-  const expected = triangles === null ? triangleCount * 0.52 : vertexCount;
-  const pointBits = new Int32Array(positions.buffer, positions.byteOffset, positions.length);
-  const table = makePointTable(Math.max(16, Math.ceil(expected)));
-  const number = new Uint32Array(vertexCount);
-  for (let from = 0; from < vertexCount; from += CHUNK) {
-    insertPoints(table, pointBits, number, from, Math.min(from + CHUNK, vertexCount));
-    yield { fraction: (0.6 * from) / vertexCount, stage };
+/** {@link weldIndexed} or, with `triangles` null, {@link weldSoup} as pausable work. */
+export function* weldInSteps(input: WeldInput): Steps<WeldResult> {
+  const stage = 'Joining equal vertices';
+  const { positions, colors, firstCorner, isDistinct = false } = input;
+  const vertexCount = positions.length / 3;
+  const triangleCount = (input.triangles ?? positions).length / (input.triangles === null ? 9 : 3);
+
+  // 1. Number the distinct points.
+  let points = positions;
+  let first: Uint32Array | undefined;
+  let triangles = input.triangles ?? new Uint32Array(vertexCount);
+  if (!isDistinct) {
+    const table = makePointTable(
+      input.triangles === null ? triangleCount * VERTICES_PER_TRIANGLE : vertexCount,
+    );
+    const number = input.triangles === null ? triangles : new Uint32Array(vertexCount);
+    const records = recordsOf(positions);
+    for (let from = 0; from < vertexCount; from += CHUNK) {
+      numberPoints(table, records, number, from, Math.min(from + CHUNK, vertexCount));
+      yield { fraction: (0.6 * from) / vertexCount, stage };
+    }
+    points = distinctPoints(table);
+    first = table.first;
+    if (input.triangles !== null) renumber(triangles, number);
   }
-  const distinct = new Float32Array(table.bits.buffer, 0, 3 * table.count);
-  const first = table.first.subarray(0, table.count);
 
   // 2. Drop triangles that carry no surface or repeat an earlier one.
-  const numbered = triangles === null ? number : renumber(triangles, number);
-  const filter: TriangleFilter = {
-    kept: new Uint32Array(numbered.length),
-    source: new Uint32Array(triangleCount),
-    slots: new Int32Array(powerOfTwoAtLeast(triangleCount / LARGEST_LOAD)),
-    count: 0,
-    degenerate: 0,
-    duplicates: 0,
-  };
+  const filter = makeFilter(triangles);
   for (let from = 0; from < triangleCount; from += CHUNK) {
-    filterTriangles(filter, distinct, numbered, from, Math.min(from + CHUNK, triangleCount));
+    filterTriangles(filter, points, from, Math.min(from + CHUNK, triangleCount));
     yield { fraction: 0.6 + (0.35 * from) / triangleCount, stage: 'Removing useless triangles' };
   }
+  if (filter.count < triangleCount) triangles = triangles.slice(0, 3 * filter.count);
 
-  // 3. Drop the points that are no longer used.
-  const compact = dropUnused(distinct, filter.kept.slice(0, 3 * filter.count), first);
+  // 3. Drop the points that are not used.
+  const used = dropUnused(points, triangles);
+  const source = at(first, used.source);
   return {
-    positions: compact.positions,
-    triangles: compact.triangles,
-    colors: colors === null ? null : pickColors(colors, compact.first),
-    mergedVertices: vertexCount - table.count,
-    unusedVertices: table.count - compact.first.length,
+    positions: used.positions,
+    triangles,
+    colors: colors === null ? null : pickColors(colors, source),
+    mergedVertices: (firstCorner ? 3 * triangleCount : vertexCount) - points.length / 3,
+    unusedVertices: points.length / 3 - used.source.length,
     degenerateRemoved: filter.degenerate,
     duplicatesRemoved: filter.duplicates,
-    vertexSource: compact.first,
-    triangleSource: filter.source.slice(0, filter.count),
+    vertexSource: at(firstCorner, source),
+    triangleSource: filter.count < triangleCount ? filter.source.slice(0, filter.count) : filter.source,
   };
 }
 
-function renumber(triangles: Uint32Array, number: Uint32Array): Uint32Array {
-  const result = new Uint32Array(triangles.length);
+/** Puts the numbers of the joined vertices into the triangles, in place. */
+function renumber(triangles: Uint32Array, number: Uint32Array): void {
   for (let i = 0; i < triangles.length; i++) {
     const vertex = triangles[i]!;
     if (vertex >= number.length) {
       const sentence = `Triangle ${Math.floor(i / 3)} names vertex ${vertex}, but there are only ${number.length}.`;
       throw new ArchgapError('internal', 'INDEX_OUT_OF_RANGE', sentence);
     }
-    result[i] = number[vertex]!;
+    triangles[i] = number[vertex]!;
   }
-  return result;
 }
 
 /**
@@ -329,7 +288,7 @@ function renumber(triangles: Uint32Array, number: Uint32Array): Uint32Array {
  * @param colors - (3m x 3) RGB per corner
  */
 export function weldSoup(corners: Float32Array, colors: Uint8Array | null = null): WeldResult {
-  return runAtOnce(weldInSteps(corners, null, colors));
+  return runAtOnce(weldInSteps({ positions: corners, triangles: null, colors }));
 }
 
 /**
@@ -345,5 +304,5 @@ export function weldIndexed(
   triangles: Uint32Array,
   colors: Uint8Array | null = null,
 ): WeldResult {
-  return runAtOnce(weldInSteps(positions, triangles, colors));
+  return runAtOnce(weldInSteps({ positions, triangles: triangles.slice(), colors }));
 }

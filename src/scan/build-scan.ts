@@ -36,11 +36,16 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
   yield { fraction: 0.05, stage: 'Checking coordinates' };
   const origin = chooseOrigin(raw);
   const positions = relativeTo(raw.positions, origin);
-  const weld = yield* partOf(weldInSteps(positions, raw.triangles, raw.colors), 0.1, 0.7);
+  const trianglesInFile = (raw.triangles ?? raw.positions).length / (raw.triangles === null ? 9 : 3);
+  const { triangles, colors, firstCorner } = raw;
+  // Points that were moved may have become equal by rounding.
+  const isDistinct = firstCorner !== undefined && positions === raw.positions;
+  const input = { positions, triangles, colors, isDistinct, ...(firstCorner && { firstCorner }) };
+  const weld = yield* partOf(weldInSteps(input), 0.1, 0.7);
   if (weld.triangles.length === 0) {
     throw inputError(
       'NO_TRIANGLES',
-      `None of the triangles of the file (${formatCount((raw.triangles ?? raw.positions).length / (raw.triangles === null ? 9 : 3))}) has an area. Export the scan again.`,
+      `None of the triangles of the file (${formatCount(trianglesInFile)}) has an area. Export the scan again.`,
     );
   }
   const edges = edgeTopology(weld);
@@ -78,8 +83,8 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
     sha256: facts.sha256,
     format: raw.format,
     unit,
-    trianglesInFile: raw.triangles === null ? raw.positions.length / 9 : raw.triangles.length / 3,
-    verticesInFile: raw.positions.length / 3,
+    trianglesInFile,
+    verticesInFile: firstCorner ? 3 * trianglesInFile : raw.positions.length / 3,
   };
   return {
     ...mesh,
@@ -102,10 +107,11 @@ function refuseBadCoordinates(raw: RawMesh): void {
 
 function badCoordinate(raw: RawMesh, i: number): ArchgapError {
   const value = raw.positions[i]!;
-  const vertex = Math.floor(i / 3);
+  const position = Math.floor(i / 3);
+  const vertex = raw.firstCorner ? raw.firstCorner[position]! : position;
   const axis = 'xyz'[i % 3]!;
   const place =
-    raw.triangles === null
+    raw.triangles === null || raw.firstCorner
       ? `corner ${(vertex % 3) + 1} of triangle ${formatCount(Math.floor(vertex / 3))} (counted from 0)`
       : `vertex ${formatCount(vertex)} (counted from 0)`;
   const details = { vertex, axis, value: String(value) };
@@ -118,12 +124,13 @@ function badCoordinate(raw: RawMesh, i: number): ArchgapError {
 }
 
 /** Whole numbers near the middle of the used vertices when they lie far away, else zero. File unit. */
-function chooseOrigin({ positions, triangles }: RawMesh): Vec3 {
+function chooseOrigin({ positions, triangles, firstCorner }: RawMesh): Vec3 {
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
-  const count = triangles === null ? positions.length / 3 : triangles.length;
+  const used = firstCorner ? null : triangles;
+  const count = used === null ? positions.length / 3 : used.length;
   for (let i = 0; i < count; i++) {
-    const at = 3 * (triangles === null ? i : triangles[i]!);
+    const at = 3 * (used === null ? i : used[i]!);
     for (let k = 0; k < 3; k++) {
       const value = positions[at + k]!;
       if (value < low[k]!) low[k] = value;

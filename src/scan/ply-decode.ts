@@ -1,8 +1,9 @@
+import { HOST_IS_LITTLE_ENDIAN } from '../geometry/point-table.ts';
 import type { Steps } from '../geometry/steps.ts';
 import { makePolygonScratch, triangulatePolygon } from '../geometry/triangulate-polygon.ts';
 import { BINARY_CHUNK, LARGEST_POLYGON, TEXT_CHUNK } from './limits.ts';
 import { type PlyBody, type PlyPlace, readScalar, walkRecord } from './ply-body.ts';
-import { type PlyScalar, SCALAR_BYTES } from './ply-header.ts';
+import { type PlyElement, type PlyScalar, SCALAR_BYTES } from './ply-header.ts';
 import type { FaceSurvey, VertexShape } from './ply-shape.ts';
 
 /** Vertices and faces as the file has them. */
@@ -38,21 +39,28 @@ export function* decodePly(
   const { count, properties } = vertices.element;
   const single = shape.xyz.every((p) => FITS_FLOAT32.has(properties[p]!.type));
   const positions = single ? new Float32Array(3 * count) : new Float64Array(3 * count);
-  const rawColors = shape.rgb === null ? null : new Float64Array(3 * count);
+  const areBytes = shape.rgb?.every((p) => properties[p]!.type === 'uint8') === true;
+  const rawColors = shape.rgb === null ? null : new (areBytes ? Uint8Array : Float64Array)(3 * count);
   const columns = [...shape.xyz, ...(shape.rgb ?? [])];
-  const targets = columns.map((_, i) => (i < 3 ? positions : rawColors!));
+  const targets: Column[] = columns.map((_, i) => (i < 3 ? positions : rawColors!));
   yield* readColumns(body, vertices, columns, targets);
-  const colors = rawColors === null ? null : toBytes(rawColors, properties[shape.rgb![0]]!.type);
+  const colors =
+    rawColors === null || rawColors instanceof Uint8Array
+      ? rawColors
+      : toBytes(rawColors, properties[shape.rgb![0]]!.type);
+  if (survey.indices !== null) return { positions, colors, triangles: survey.indices, crossed: 0 };
   const { triangles, crossed } = yield* readFaces(body, faces, survey, positions);
   return { positions, colors, triangles, crossed };
 }
+
+type Column = Float32Array | Float64Array | Uint8Array;
 
 /** Copies the named properties; column i goes to every third place of its target, from i modulo 3. */
 function* readColumns(
   body: PlyBody,
   place: PlyPlace,
   columns: readonly number[],
-  targets: readonly (Float32Array | Float64Array)[],
+  targets: readonly Column[],
 ): Steps<void> {
   const { element, stride } = place;
   const offsets = new Float64Array(element.properties.length);
@@ -70,7 +78,9 @@ function* readColumns(
       }
     } else {
       walkRecord(body, element, place.start, offsets);
-      for (let i = 0; i < columns.length; i++) {
+      const sideBySide = targets[0] instanceof Float32Array && arePoints(element, columns, offsets);
+      if (sideBySide) copyPoints(body, offsets[columns[0]!]!, stride, targets[0] as Float32Array, from, to);
+      for (let i = sideBySide ? 3 : 0; i < columns.length; i++) {
         const p = columns[i]!;
         copyColumn(body, offsets[p]!, stride, element.properties[p]!.type, targets[i]!, i % 3, from, to);
       }
@@ -79,18 +89,50 @@ function* readColumns(
   }
 }
 
+/** Whether the first three columns are 32-bit floats one after the other. */
+function arePoints(element: PlyElement, columns: readonly number[], offsets: Float64Array): boolean {
+  return [0, 1, 2].every(
+    (k) =>
+      element.properties[columns[k]!]!.type === 'float32' &&
+      offsets[columns[k]!] === offsets[columns[0]!]! + 4 * k,
+  );
+}
+
+/** Points of 12 bytes; where nothing lies between them, all bytes at once. */
+function copyPoints(
+  { view, littleEndian }: PlyBody,
+  start: number,
+  stride: number,
+  target: Float32Array,
+  from: number,
+  to: number,
+): void {
+  if (stride === 12 && littleEndian === HOST_IS_LITTLE_ENDIAN) {
+    const bytes = new Uint8Array(view.buffer, view.byteOffset + start + 12 * from, 12 * (to - from));
+    new Uint8Array(target.buffer, target.byteOffset, target.byteLength).set(bytes, 12 * from);
+    return;
+  }
+  for (let record = from, at = start + from * stride; record < to; record++, at += stride) {
+    target[3 * record] = view.getFloat32(at, littleEndian);
+    target[3 * record + 1] = view.getFloat32(at + 4, littleEndian);
+    target[3 * record + 2] = view.getFloat32(at + 8, littleEndian);
+  }
+}
+
 function copyColumn(
   body: PlyBody,
   start: number,
   stride: number,
   type: PlyScalar,
-  target: Float32Array | Float64Array,
+  target: Column,
   axis: number,
   from: number,
   to: number,
 ): void {
   const { view, littleEndian } = body;
-  if (type === 'float32') {
+  if (type === 'uint8') {
+    for (let r = from; r < to; r++) target[3 * r + axis] = view.getUint8(start + r * stride);
+  } else if (type === 'float32') {
     for (let r = from; r < to; r++) target[3 * r + axis] = view.getFloat32(start + r * stride, littleEndian);
   } else if (type === 'float64') {
     for (let r = from; r < to; r++) target[3 * r + axis] = view.getFloat64(start + r * stride, littleEndian);

@@ -1,7 +1,7 @@
 import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import type { Steps } from '../geometry/steps.ts';
 import { BINARY_CHUNK, LARGEST_POLYGON } from './limits.ts';
-import { type PlyBody, type PlyPlace, readScalar, walkRecord } from './ply-body.ts';
+import { type PlyBody, type PlyPlace, readScalar, TRIPLE_BYTES, walkRecord } from './ply-body.ts';
 import { type PlyElement, type PlyProperty, SCALAR_BYTES } from './ply-header.ts';
 import { formatCount, plural } from './raw-mesh.ts';
 
@@ -22,6 +22,8 @@ export interface FaceSurvey {
   readonly polygons: number;
   /** Faces with fewer than three corners. */
   readonly tooFew: number;
+  /** The corners of all triangles, where they could be read on the way. */
+  readonly indices: Uint32Array | null;
 }
 
 const COLOR_NAMES = [
@@ -74,7 +76,11 @@ export function* surveyFaces(body: PlyBody, place: PlyPlace, vertexCount: number
       'The faces of the PLY file have no list of whole numbers named vertex_indices. Export the scan again.',
     );
   }
-  const survey = { corners, triangles: 0, allTriangles: true, polygons: 0, tooFew: 0 };
+  const indices = place.isTriples ? yield* readTriples(body, place, vertexCount) : null;
+  if (indices !== null) {
+    return { corners, triangles: element.count, allTriangles: true, polygons: 0, tooFew: 0, indices };
+  }
+  const survey = { corners, triangles: 0, allTriangles: true, polygons: 0, tooFew: 0, indices };
   const offsets = new Float64Array(element.properties.length);
   let at = place.start;
   for (let from = 0; from < element.count; from += BINARY_CHUNK) {
@@ -86,6 +92,46 @@ export function* surveyFaces(body: PlyBody, place: PlyPlace, vertexCount: number
     yield { fraction: to / element.count, stage: 'Checking the faces' };
   }
   return survey;
+}
+
+/** Reads triangles at a fixed stride; null when a corner is no vertex of the file, for the slow walk to say which. */
+function* readTriples(
+  { view, littleEndian }: PlyBody,
+  { element, start }: PlyPlace,
+  vertexCount: number,
+): Steps<Uint32Array | null> {
+  const indices = new Uint32Array(3 * element.count);
+  for (let from = 0; from < element.count; from += BINARY_CHUNK) {
+    const to = Math.min(from + BINARY_CHUNK, element.count);
+    // A negative corner reads as one of more than two billion.
+    if (copyTriples(view, littleEndian, start, indices, from, to) >= vertexCount) return null;
+    yield { fraction: to / element.count, stage: 'Reading faces' };
+  }
+  return indices;
+}
+
+/** Returns the largest corner. */
+function copyTriples(
+  view: DataView,
+  littleEndian: boolean,
+  start: number,
+  indices: Uint32Array,
+  from: number,
+  to: number,
+): number {
+  let largest = 0;
+  for (let face = from, at = start + from * TRIPLE_BYTES; face < to; face++, at += TRIPLE_BYTES) {
+    const a = view.getUint32(at + 1, littleEndian);
+    const b = view.getUint32(at + 5, littleEndian);
+    const c = view.getUint32(at + 9, littleEndian);
+    if (a > largest) largest = a;
+    if (b > largest) largest = b;
+    if (c > largest) largest = c;
+    indices[3 * face] = a;
+    indices[3 * face + 1] = b;
+    indices[3 * face + 2] = c;
+  }
+  return largest;
 }
 
 function surveyFace(

@@ -7,8 +7,13 @@ export interface RawMesh {
   readonly format: ScanFormat;
   /** (n x 3) in the file's unit and frame; 64-bit where the file carries more than 32-bit floats do. */
   readonly positions: Float32Array | Float64Array;
-  /** (m x 3) indices below n, checked by the reader; null when every three positions are a triangle (STL). */
+  /** (m x 3) indices below n, checked by the reader; null when every three positions are a triangle. */
   readonly triangles: Uint32Array | null;
+  /**
+   * Given when the file stores loose triangles and the reader joined their corners: per position, the first corner of
+   * the file (three a triangle) that lay there. No two positions are then equal, and none has a -0.
+   */
+  readonly firstCorner?: Uint32Array;
   /** (n x 3) RGB 0-255. */
   readonly colors: Uint8Array | null;
   /** Free text of the header, where a unit may be named. */

@@ -1,5 +1,7 @@
 import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
+import { distinctPoints, makePointTable, numberPoints } from '../geometry/point-table.ts';
 import type { Steps } from '../geometry/steps.ts';
+import { VERTICES_PER_TRIANGLE } from '../geometry/weld.ts';
 import { afterByteOrderMark, STL_HEADER_BYTES, STL_TRIANGLE_BYTES } from './detect-format.ts';
 import { BINARY_CHUNK, TEXT_CHUNK } from './limits.ts';
 import { formatCount, isPadding, plural, type RawMesh, refuseHugeCount, trailingBytes } from './raw-mesh.ts';
@@ -19,10 +21,14 @@ import {
 import type { HealthFinding } from './types.ts';
 
 const STAGE = 'Reading triangles';
+const NORMAL_BYTES = 12;
+/** Triangles read between two pauses. */
+const CHUNK = BINARY_CHUNK / 4;
 
 /**
  * Reads a binary STL: 80 bytes of text, a little-endian 32-bit count, then for each triangle twelve 32-bit floats
- * (normal, three corners) and two attribute bytes. Normals and attributes are left aside. Layout: 3D Systems,
+ * (normal, three corners) and two attribute bytes. Normals and attributes are left aside; corners at equal places are
+ * joined on the way, so that the loose triangles never lie in memory a second time. Layout: 3D Systems,
  * StereoLithography Interface Specification, 1989 (by its usual descriptions).
  *
  * @throws ArchgapError input `STL_TRUNCATED`, `STL_COUNT_MISMATCH`, `NO_TRIANGLES`, `TOO_MANY_TRIANGLES`
@@ -49,27 +55,28 @@ export function* readBinaryStl(bytes: Uint8Array): Steps<RawMesh> {
   if (count === 0) throw noTriangles('The STL file holds no triangles.');
   refuseHugeCount(count, 'triangle');
 
-  const corners = new Float32Array(9 * count);
-  for (let from = 0; from < count; from += BINARY_CHUNK) {
-    copyTriangles(view, corners, from, Math.min(from + BINARY_CHUNK, count));
+  const points = makePointTable(count * VERTICES_PER_TRIANGLE);
+  const triangles = new Uint32Array(3 * count);
+  const corners = {
+    view,
+    littleEndian: true,
+    start: STL_HEADER_BYTES + NORMAL_BYTES,
+    recordBytes: STL_TRIANGLE_BYTES,
+    perRecord: 3,
+  };
+  for (let from = 0; from < count; from += CHUNK) {
+    numberPoints(points, corners, triangles, from, Math.min(from + CHUNK, count));
     yield { fraction: from / count, stage: STAGE };
   }
   return {
     format: 'stl-binary',
-    positions: corners,
-    triangles: null,
+    positions: distinctPoints(points),
+    triangles,
+    firstCorner: points.first.subarray(0, points.count),
     colors: null,
     headerText: latin1(bytes, 0, 80),
     findings: rest > 0 ? [trailingBytes(rest)] : [],
   };
-}
-
-function copyTriangles(view: DataView, corners: Float32Array, from: number, to: number): void {
-  for (let t = from; t < to; t++) {
-    const at = STL_HEADER_BYTES + STL_TRIANGLE_BYTES * t + 12;
-    const out = 9 * t;
-    for (let k = 0; k < 9; k++) corners[out + k] = view.getFloat32(at + 4 * k, true);
-  }
 }
 
 function noTriangles(found: string): ArchgapError {

@@ -105,6 +105,23 @@ describe('welding loose triangles', () => {
     expect([...welded.positions]).toEqual([...soup]);
   });
 
+  test('triangles whose corner numbers all add up to the same are told apart, without time running away', () => {
+    // 3 corner numbers of sum 3 n: about n^2 / 8 triangles, each of them twice.
+    const n = 300;
+    const positions = Float32Array.from({ length: 3 * (2 * n + 1) }, (_, i) => ((i * i) % 1009) + i / 7);
+    const triangles: number[] = [];
+    for (let a = 0; a < n; a++)
+      for (let b = a + 1; b < (3 * n - a) / 2; b++) {
+        const c = 3 * n - a - b;
+        if (c > b && c <= 2 * n) triangles.push(a, b, c);
+      }
+    const twice = Uint32Array.from([...triangles, ...triangles]);
+    const welded = weldIndexed(positions, twice);
+    expect(welded.degenerateRemoved).toBe(0);
+    expect(welded.duplicatesRemoved).toBe(triangles.length / 3);
+    expect([...welded.triangleSource]).toEqual(Array.from({ length: triangles.length / 3 }, (_, t) => t));
+  });
+
   test('colours: the first of the merged corners gives its colour', () => {
     const corners = new Float32Array([0, 0, 0, 1, 0, 0, 1, 1, 0, 0, 0, 0, 1, 1, 0, 0, 1, 0]);
     const colors = Uint8Array.from({ length: 18 }, (_, i) => 10 * Math.floor(i / 3));

@@ -2,8 +2,9 @@ import { describe, expect, test } from 'vitest';
 import { runAtOnce } from '../../src/geometry/steps.ts';
 import { buildScan } from '../../src/scan/build-scan.ts';
 import type { RawMesh } from '../../src/scan/raw-mesh.ts';
+import { openReader } from '../../src/scan/read-scan.ts';
 import type { LengthUnit } from '../../src/scan/types.ts';
-import { TETRAHEDRON, TETRAHEDRON_SOUP } from '../helpers/scan-files.ts';
+import { binaryStl, TETRAHEDRON, TETRAHEDRON_SOUP } from '../helpers/scan-files.ts';
 
 const INDEXED: RawMesh = {
   format: 'ply-binary-le',
@@ -47,6 +48,16 @@ describe('coordinates that are no places', () => {
     );
   });
 
+  test('NaN in a corner of a binary STL is refused with its first place in the file', () => {
+    const soup = [...TETRAHEDRON_SOUP, ...TETRAHEDRON_SOUP];
+    soup[9 * 2 + 3 * 1 + 2] = Number.NaN;
+    soup[9 * 6 + 3 * 1 + 2] = Number.NaN;
+    const raw = runAtOnce(openReader(binaryStl(soup), 'a.stl'));
+    const fault = faultOf(raw);
+    expect(fault).toMatchObject({ code: 'COORDINATE_NOT_FINITE', details: { vertex: 7, axis: 'z' } });
+    expect(String(fault)).toContain('coordinate z of corner 2 of triangle 2');
+  });
+
   test('NaN in a vertex that no face uses is refused, too', () => {
     const positions = new Float32Array([...TETRAHEDRON.positions, Number.NaN, 0, 0]);
     expect(faultOf({ positions })).toMatchObject({ code: 'COORDINATE_NOT_FINITE', details: { vertex: 4 } });
@@ -81,6 +92,19 @@ describe('meshes far from their origin', () => {
     expect(health.findings).toContainEqual(
       expect.objectContaining({ code: 'COORDINATE_STEPS', severity: 'warning' }),
     );
+  });
+
+  test('corners of a binary STL that only moving makes equal are joined and counted like the others', () => {
+    // Beside 100 m, the origin of y is rounded to 3, and 32 bits cannot tell 0 - 3 from 1e-20 - 3.
+    const soup = [1e5, 0, 0, 1e5 + 8, 0, 0, 1e5, 6, 0, 1e5, 1e-20, 0, 1e5, 6, 0, 1e5, 0, 6];
+    const raw = runAtOnce(openReader(binaryStl(soup), 'a.stl'));
+    expect(raw.positions.length / 3).toBe(5);
+    const scan = build(raw);
+    expect(scan.originMm[1]).toBe(3);
+    expect(scan.positions.length / 3).toBe(4);
+    expect(scan.health.weldedVertices).toBe(2);
+    expect([...scan.vertexInFile!]).toEqual([0, 1, 2, 5]);
+    expect(scan.source).toMatchObject({ trianglesInFile: 2, verticesInFile: 6 });
   });
 
   test('near meshes keep the origin of the file, without -0', () => {
@@ -129,7 +153,7 @@ test('where vertices and triangles were in the file', () => {
   const positions = new Float32Array([5, 5, 5, ...TETRAHEDRON.positions, 0, 0, 0]);
   // A degenerate triangle first; then the tetrahedron shifted by one vertex, its corner 0 the repeated last one.
   const triangles = new Uint32Array([1, 1, 2, ...TETRAHEDRON.faces.flat().map((v) => (v === 0 ? 5 : v + 1))]);
-  const scan = build({ positions, triangles });
+  const scan = build({ positions, triangles: triangles.slice() });
   expect([...scan.triangleInFile!]).toEqual([1, 2, 3, 4]);
   expect([...scan.vertexInFile!]).toEqual([1, 2, 3, 4]);
   expect(scan.source).toMatchObject({ trianglesInFile: 5, verticesInFile: 6 });

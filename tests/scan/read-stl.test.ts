@@ -1,11 +1,16 @@
 import { describe, expect, test } from 'vitest';
 import { runAtOnce } from '../../src/geometry/steps.ts';
+import { weldInSteps, weldSoup } from '../../src/geometry/weld.ts';
+import type { RawMesh } from '../../src/scan/raw-mesh.ts';
 import { openReader } from '../../src/scan/read-scan.ts';
 import { readAsciiStl, readBinaryStl } from '../../src/scan/read-stl.ts';
 import { asciiStl, binaryStl, facets, joined, pack, TETRAHEDRON_SOUP, text } from '../helpers/scan-files.ts';
 
 const SOUP = [...TETRAHEDRON_SOUP];
 const readBinary = (bytes: Uint8Array) => runAtOnce(readBinaryStl(bytes));
+/** The coordinates of all corners of all triangles. */
+const cornersOf = ({ positions, triangles }: RawMesh) =>
+  Array.from(triangles!).flatMap((v) => [...positions.subarray(3 * v, 3 * v + 3)]);
 const readAscii = (content: string) => runAtOnce(readAsciiStl(text(content)));
 const faultOf = (read: () => unknown) => {
   try {
@@ -19,18 +24,37 @@ const faultOf = (read: () => unknown) => {
 describe('binary STL', () => {
   test('corners come out as they went in, three a triangle', () => {
     const raw = readBinary(binaryStl(SOUP));
-    expect([...raw.positions]).toEqual(SOUP);
-    expect(raw).toMatchObject({ format: 'stl-binary', triangles: null, colors: null, findings: [] });
+    expect(cornersOf(raw)).toEqual(SOUP);
+    expect(raw).toMatchObject({ format: 'stl-binary', colors: null, findings: [] });
+  });
+
+  test('corners at equal places are one point, numbered as met, with the corner that came first; no -0 is left', () => {
+    const raw = readBinary(binaryStl([...SOUP.slice(0, 9), -0, 0, 0, 10, -0, 0, 0, 0, 10]));
+    expect([...raw.triangles!]).toEqual([0, 1, 2, 0, 2, 3]);
+    expect([...raw.firstCorner!]).toEqual([0, 1, 2, 5]);
+    expect([...raw.positions].some((x) => Object.is(x, -0))).toBe(false);
+  });
+
+  test('read in several goes, it welds to what its loose corners weld to', () => {
+    // More triangles than are read between two pauses, more points than the tables expect.
+    const soup = Array.from({ length: 9 * 70_000 }, (_, i) => Math.fround(((i * 7919) % 99_991) / 16));
+    const raw = readBinary(binaryStl(soup));
+    const { triangles, firstCorner } = raw;
+    const positions = raw.positions as Float32Array;
+    const welded = runAtOnce(
+      weldInSteps({ positions, triangles, colors: null, isDistinct: true, firstCorner: firstCorner! }),
+    );
+    expect(welded).toEqual(weldSoup(Float32Array.from(soup)));
   });
 
   test('from a view that does not begin at its buffer, at an odd offset', () => {
     const shifted = joined(new Uint8Array(3), binaryStl(SOUP)).subarray(3);
-    expect([...readBinary(shifted).positions]).toEqual(SOUP);
+    expect(cornersOf(readBinary(shifted))).toEqual(SOUP);
   });
 
   test('a header that begins with "solid" does not matter', () => {
     const bytes = binaryStl(SOUP, { header: 'solid made by nobody' });
-    expect([...runAtOnce(openReader(bytes, 'a.stl')).positions]).toEqual(SOUP);
+    expect(cornersOf(runAtOnce(openReader(bytes, 'a.stl')))).toEqual(SOUP);
   });
 
   test('the header text is kept for the unit', () => {
@@ -40,7 +64,7 @@ describe('binary STL', () => {
   test('attribute bytes are left aside', () => {
     const bytes = binaryStl(SOUP);
     for (let t = 0; t < 4; t++) bytes.fill(0xff, 84 + 50 * t + 48, 84 + 50 * t + 50);
-    expect([...readBinary(bytes).positions]).toEqual(SOUP);
+    expect(cornersOf(readBinary(bytes))).toEqual(SOUP);
   });
 
   test('cut short in the middle of a triangle', () => {
@@ -53,13 +77,13 @@ describe('binary STL', () => {
 
   test('a few bytes after the end are reported, the data is complete', () => {
     const raw = readBinary(joined(binaryStl(SOUP), new Uint8Array(13)));
-    expect([...raw.positions]).toEqual(SOUP);
+    expect(cornersOf(raw)).toEqual(SOUP);
     expect(raw.findings).toMatchObject([{ code: 'TRAILING_BYTES', severity: 'warning', count: 13 }]);
   });
 
   test('zeros after the end are padding, also when they would make up whole triangles', () => {
     const raw = readBinary(joined(binaryStl(SOUP), new Uint8Array(100)));
-    expect([...raw.positions]).toEqual(SOUP);
+    expect(cornersOf(raw)).toEqual(SOUP);
     expect(raw.findings).toMatchObject([{ code: 'TRAILING_BYTES', count: 100 }]);
   });
 

@@ -1,11 +1,14 @@
 import { BufferAttribute, BufferGeometry } from 'three';
-import { MeshBVH } from 'three-mesh-bvh';
+import { buildTriangleTree } from '../../geometry/triangle-tree.ts';
 import type { TriangleMesh } from '../../geometry/types.ts';
 
 export interface PickTree {
   readonly roots: ArrayBuffer[];
-  readonly indirect: Uint32Array | Uint16Array;
+  readonly indirect: Uint32Array;
 }
+
+/** Triangles per leaf. */
+const LEAF_TRIANGLES = 10;
 
 /** Geometry as the pick tree sees it; positions and triangles are shared, not copied. */
 export function pickGeometry({ positions, triangles }: TriangleMesh): BufferGeometry {
@@ -17,8 +20,6 @@ export function pickGeometry({ positions, triangles }: TriangleMesh): BufferGeom
 
 /** The tree that picking walks, over the whole scan. Indirect, so that triangle numbers stay those of the scan. */
 export function buildPickTree(mesh: TriangleMesh): PickTree {
-  const bvh = new MeshBVH(pickGeometry(mesh), { indirect: true, setBoundingBox: false });
-  const { roots, indirectBuffer } = MeshBVH.serialize(bvh, { cloneBuffers: false });
-  if (indirectBuffer === null) throw new Error('the pick tree was built without its triangle order');
-  return { roots, indirect: indirectBuffer };
+  const { nodes, order } = buildTriangleTree(mesh, LEAF_TRIANGLES);
+  return { roots: [nodes], indirect: order };
 }
