@@ -10,13 +10,20 @@ import { CONTESTS, type Contest, type Track } from './contestants.ts';
 import { writeRaceFiles } from './race-files.ts';
 
 /*
- * npm run race -- [--laps N] [--json FILE] [--python python3]
+ * npm run race -- [--laps N] [--rounds N] [--only load,ply,teeth,spheres] [--json FILE] [--python python3]
  *
- * The same work by this project and by general-purpose libraries, on the same files, one after the other in one run;
- * the first lap of each (code not compiled yet) is left out. VTK and CGAL take part where Debian's packages
+ * The same work by this project and by general-purpose libraries, on the same files, in turns in one run; the first
+ * laps of each turn (code not compiled yet) are left out. Ratios are those of the least times, which other work on the
+ * machine disturbs least. VTK and CGAL take part where Debian's packages
  * python3-vtk9, g++, libcgal-dev, libgmp-dev and libmpfr-dev are installed; else a dash. Ratios mean something on any
  * machine, times do not. Nothing is asserted.
  */
+
+interface Turn {
+  readonly times: readonly number[];
+  readonly found: number;
+  readonly peakMb: number;
+}
 
 interface Result {
   readonly medianMs: number;
@@ -26,8 +33,11 @@ interface Result {
   readonly peakMb: number;
 }
 
+/** Laps that are run and not counted. */
+const WARM_UP_LAPS = 2;
+
 /** Every contestant runs in a process of its own, so that memory and garbage are its own. */
-function inChild(contest: string, contestant: string, laps: number, track: Track): Result | null {
+function inChild(contest: string, contestant: string, laps: number, track: Track): Turn | null {
   const self = fileURLToPath(import.meta.url);
   const args = [
     '--max-old-space-size=8192',
@@ -40,22 +50,41 @@ function inChild(contest: string, contestant: string, laps: number, track: Track
   ];
   const done = spawnSync(process.execPath, args, { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
   if (done.status !== 0) throw new Error(`${contestant} of ${contest} ended with status ${done.status}.`);
-  return JSON.parse(done.stdout) as Result | null;
+  return JSON.parse(done.stdout) as Turn | null;
 }
 
-async function race(contest: string, contestant: string, laps: number, track: Track): Promise<Result | null> {
+async function race(contest: string, contestant: string, laps: number, track: Track): Promise<Turn | null> {
   const run = await CONTESTS[contest]!.contestants[contestant]!(track);
   if (run === null) return null;
-  run();
+  for (let lap = 0; lap < WARM_UP_LAPS; lap++) run();
   const taken = Array.from({ length: laps }, run);
-  const times = taken.map(({ ms }) => ms).toSorted((a, b) => a - b);
+  return {
+    times: taken.map(({ ms }) => ms),
+    found: taken[0]!.found,
+    peakMb: process.resourceUsage().maxRSS / 1024,
+  };
+}
+
+function resultOf(turns: readonly (Turn | null)[]): Result | null {
+  const done = turns.filter((turn) => turn !== null);
+  if (done.length === 0) return null;
+  const times = done.flatMap((turn) => turn.times).toSorted((a, b) => a - b);
   return {
     medianMs: times[times.length >> 1]!,
     leastMs: times[0]!,
     mostMs: times.at(-1)!,
-    found: taken[0]!.found,
-    peakMb: process.resourceUsage().maxRSS / 1024,
+    found: done[0]!.found,
+    peakMb: Math.max(...done.map((turn) => turn.peakMb)),
   };
+}
+
+/** All contestants of one contest, in turns. */
+function raceAll(name: string, laps: number, rounds: number, track: Track): Map<string, Result | null> {
+  const names = Object.keys(CONTESTS[name]!.contestants);
+  const turns = Array.from({ length: rounds }, () =>
+    names.map((contestant) => inChild(name, contestant, laps, track)),
+  );
+  return new Map(names.map((contestant, i) => [contestant, resultOf(turns.map((turn) => turn[i]!))]));
 }
 
 function tableOf(
@@ -65,14 +94,14 @@ function tableOf(
   const ours = results.get('ours') ?? null;
   const rows = Object.keys(contestants).map((name) => {
     const found = results.get(name) ?? null;
-    const ratio = ours === null || found === null || name === 'ours' ? null : ours.medianMs / found.medianMs;
+    const ratio = ours === null || found === null || name === 'ours' ? null : ours.leastMs / found.leastMs;
     const goal = goals[name];
     const decimals = finds === 'mm' ? 6 : 0;
     const told = (text: (result: Result) => string): string | null => (found === null ? null : text(found));
     return [
       name,
-      told(({ medianMs }) => medianMs.toFixed(1)),
-      told(({ leastMs, mostMs }) => `${leastMs.toFixed(1)} to ${mostMs.toFixed(1)}`),
+      told(({ leastMs }) => leastMs.toFixed(1)),
+      told(({ medianMs, mostMs }) => `${medianMs.toFixed(1)} to ${mostMs.toFixed(1)}`),
       told(({ peakMb }) => peakMb.toFixed(0)),
       told((result) => result.found.toFixed(decimals)),
       ratio === null ? null : ratio.toFixed(2),
@@ -80,7 +109,7 @@ function tableOf(
     ];
   });
   return textTable(
-    columns('<by', 'median ms', 'least to most', 'peak MB', finds, 'ours / theirs', 'goal'),
+    columns('<by', 'least ms', 'median to most', 'peak MB', finds, 'ours / theirs', 'goal'),
     rows,
   );
 }
@@ -96,12 +125,22 @@ function builtCgal(folder: string): string | null {
   return null;
 }
 
+interface RaceOptions {
+  readonly laps: string;
+  readonly rounds: string;
+  readonly only?: string;
+  readonly python: string;
+  readonly json: string;
+}
+
 const program = new Command('race');
 program
-  .option('--laps <n>', 'laps of every contestant', '5')
+  .option('--laps <n>', 'laps of every contestant in each round', '5')
+  .option('--rounds <n>', 'how often everyone has a turn', '3')
+  .option('--only <contests>', 'comma between them; all when left out')
   .option('--python <command>', 'a Python that has VTK', 'python3')
   .option('--json <file>', 'where the figures go', '.artefacts/race.json')
-  .action(async ({ laps, python, json }: { laps: string; python: string; json: string }) => {
+  .action(async ({ laps, rounds, only, python, json }: RaceOptions) => {
     const folder = mkdtempSync(join(tmpdir(), 'race-'));
     try {
       const loadBefore = loadAverage();
@@ -112,9 +151,8 @@ program
       const text = [`${machine}; ${date}; load before ${loadBefore}`];
       const told: Record<string, Record<string, Result | null>> = {};
       for (const [name, contest] of Object.entries(CONTESTS)) {
-        const results = new Map(
-          Object.keys(contest.contestants).map((one) => [one, inChild(name, one, Number(laps), track)]),
-        );
+        if (only !== undefined && !only.split(',').includes(name)) continue;
+        const results = raceAll(name, Number(laps), Number(rounds), track);
         told[name] = Object.fromEntries(results);
         text.push(`**${contest.title}**`, tableOf(contest, results));
       }
