@@ -14,7 +14,7 @@ export interface TriangleTree {
   readonly order: Uint32Array;
 }
 
-export const NODE_BYTES = 32;
+const NODE_BYTES = 32;
 export const NODE_WORDS = NODE_BYTES / 4;
 /** Upper half of the last word of a leaf. */
 export const LEAF_FLAG = 0xffff;
