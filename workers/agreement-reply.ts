@@ -1,4 +1,5 @@
 import { inputError } from '../src/geometry/archgap-error.ts';
+import type { JobControl } from '../src/geometry/job-control.ts';
 import { writeAgreementCsv } from '../src/report/agreement-csv.ts';
 import {
   agreementHeadline,
@@ -13,30 +14,40 @@ import { repeatedMeasurements } from '../src/study/repeated-measurements.ts';
 import type { AgreementReply, AgreementRequest } from './lab-api.ts';
 import { textFile } from './record-files.ts';
 
+/** Share of the job that is reading the tables. */
+const READING_SHARE = 0.2;
+
 /**
  * Tables of repeated measurements to figures, plots and files.
- * @throws ArchgapError `AGREEMENT_TOO_FEW`, and as `repeatedMeasurements`
+ * @throws ArchgapError `AGREEMENT_TOO_FEW`, `CANCELLED`, and as `repeatedMeasurements`
  */
-export async function agreementReply({
-  tables,
-  options,
-  version,
-}: AgreementRequest): Promise<AgreementReply> {
+export async function agreementReply(
+  { tables, options, version }: AgreementRequest,
+  job: JobControl,
+): Promise<AgreementReply> {
   const sources = [];
-  for (const { fileName, bytes } of tables) sources.push({ fileName, sha256: await sha256(bytes) });
+  for (const [k, { fileName, bytes }] of tables.entries()) {
+    await job.checkpoint((READING_SHARE * k) / tables.length, `reading ${fileName}`);
+    sources.push({ fileName, sha256: await sha256(bytes) });
+  }
   const names = uniqueNames(tables.map(({ fileName }) => fileName));
   const named = tables.map(({ bytes }, k) => ({ name: names[k]!, text: new TextDecoder().decode(bytes) }));
+  await job.checkpoint(READING_SHARE, 'arranging the measurements');
   const data = repeatedMeasurements(named, options);
+  await job.checkpoint(0.4, 'working out the figures');
   const analyses = assessAgreement(data);
   const sentences = countSentences(data, analyses[0]);
   if (analyses.every(({ figures }) => figures === null)) {
     throw inputError('AGREEMENT_TOO_FEW', `${analyses[0]?.refusal ?? ''} ${sentences.join(' ')}`);
   }
   const about = { version, sources };
+  await job.checkpoint(0.6, 'drawing the plots');
+  const parts = agreementParts(data, analyses);
+  await job.checkpoint(0.8, 'writing the files');
   return {
     headline: agreementHeadline(data, analyses),
     sentences,
-    parts: agreementParts(data, analyses),
+    parts,
     valueColumn: data.valueColumn,
     targetColumns: data.targetColumns,
     occasionColumns: data.occasionColumns,

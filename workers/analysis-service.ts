@@ -17,10 +17,11 @@ import { alignArch } from '../src/teeth/align-arch.ts';
 import { carryClicks } from '../src/teeth/carry-clicks.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../src/teeth/clicks.ts';
 import { draftTeeth } from '../src/teeth/draft-teeth.ts';
+import { answersClicks } from '../src/teeth/known-state.ts';
 import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
 import { proposeClicks } from '../src/teeth/propose-clicks.ts';
 import { segmentInSteps } from '../src/teeth/segment-teeth.ts';
-import type { ClickSet, Segmentation } from '../src/teeth/types.ts';
+import type { Segmentation } from '../src/teeth/types.ts';
 import { type AnalysisApi, CANCEL_MESSAGE, type OpenReply, type SegmentReply } from './analysis-api.ts';
 import { makeLabService } from './lab-service.ts';
 import { portJob } from './port-job.ts';
@@ -142,7 +143,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       const job = portJob(port);
       await job.checkpoint(0, 'settling the borders');
       // Labels that an overtaken call left behind are never measured for other clicks.
-      const isMeasurable = isWhole && isOfClicks(live, clicks);
+      const isMeasurable = isWhole && answersClicks(live, clicks);
       const segmentation = isMeasurable
         ? live
         : await runInSteps(segmentInSteps(one.teeth, clicks), subJob(job, 0, SETTLING_SHARE));
@@ -261,16 +262,4 @@ function practise(teeth: Held['teeth']): Held['practice'] {
 /** What crosses to the page: a copy of the labels, without the solver's memory. */
 function segmentReply({ labels, frame, warnings }: Segmentation): SegmentReply {
   return { labels: labels.slice(), frame, warnings };
-}
-
-/** Whether labels were made from these very clicks. */
-function isOfClicks({ memory }: Segmentation, { clicks }: ClickSet): boolean {
-  return (
-    memory !== undefined &&
-    memory.clicks.length === clicks.length &&
-    memory.clicks.every(
-      ({ tooth, point }, k) =>
-        tooth === clicks[k]!.tooth && point.every((x, axis) => x === clicks[k]!.point[axis]),
-    )
-  );
 }

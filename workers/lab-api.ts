@@ -25,7 +25,7 @@ export interface LabApi {
   /** One file about the crowns measured last. */
   writeCrowns(crownsId: string, request: CrownsFileRequest): Promise<RecordFile>;
   /** Agreement of repeated measurements from tables. */
-  assessAgreement(request: AgreementRequest): Promise<AgreementReply>;
+  assessAgreement(request: AgreementRequest, job: MessagePort): Promise<AgreementReply>;
 }
 
 export interface NamedBytes {

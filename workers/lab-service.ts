@@ -1,8 +1,6 @@
-import { crownContactView } from '../src/contacts/crown-contact-view.ts';
-import { cutSection } from '../src/contacts/cut-section.ts';
+import { crownContactView, crownContactViews } from '../src/contacts/crown-contact-view.ts';
 import { fitOnScan } from '../src/contacts/fit-on-scan.ts';
 import { DEFAULT_FIT_TARGET } from '../src/contacts/fit-types.ts';
-import { fitView } from '../src/contacts/fit-view.ts';
 import { measureCrowns } from '../src/contacts/measure-crowns.ts';
 import { type MergedCrowns, mergeCrowns } from '../src/contacts/merge-crowns.ts';
 import type { Analysis } from '../src/contacts/types.ts';
@@ -53,11 +51,9 @@ export function makeLabService(give: TransferMarker, measuredOf: (scanId: string
         unit: scan.source.unit.unit,
         control: subJob(job, 0, READING_SHARE),
       });
-      const control = subJob(job, READING_SHARE, 0.9);
+      const control = subJob(job, READING_SHARE, 1);
       const fit = await fitOnScan(restoration, tooth, scan, labels, analysis, DEFAULT_FIT_TARGET, control);
-      await job.checkpoint(0.9, 'drawing both sides');
-      const views = fit.sides.map((side) => fitView(fit.placed, tooth, fit.against, side));
-      return { restoration: restoration.source, sides: fit.sides, views, warnings: fit.warnings };
+      return { restoration: restoration.source, ...fit };
     },
 
     async measureCrowns({ crowns, jaw, unit, settings }, port) {
@@ -94,8 +90,8 @@ export function makeLabService(give: TransferMarker, measuredOf: (scanId: string
       return give(file, [file.bytes.buffer]);
     },
 
-    async assessAgreement(request) {
-      return agreementReply(request);
+    async assessAgreement(request, port) {
+      return agreementReply(request, portJob(port));
     },
   };
 }
@@ -116,10 +112,8 @@ function crownsFile(
         bytes: writeLabelledPly({ ...merged.mesh, colors: null, originMm: merged.originMm }, merged.labels),
       };
     case 'report-html': {
-      const sections = analysis.contacts
-        .filter((contact) => contact.gap !== null && contact.pointA !== null)
-        .map((contact) => cutSection(merged.mesh, merged, analysis, contact));
-      const about = { plan: null, sections, numbering, version, createdAt, note: null };
+      const crownViews = crownContactViews(merged, analysis);
+      const about = { plan: null, sections: [], crownViews, numbering, version, createdAt, note: null };
       return textFile('report.html', 'text/html', writeReportHtml({ analysis, ...about }));
     }
   }

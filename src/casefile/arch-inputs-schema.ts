@@ -63,6 +63,7 @@ export const archInputsSchema = v.object({
   heading: v.exactOptional(v.object({ patient: line, practice: line })),
   scannedOn: v.exactOptional(v.nullable(v.pipe(v.string(), v.isoDate()))),
   scanner: v.exactOptional(v.nullable(scannerProfileSchema)),
+  scannerTakenOver: v.exactOptional(v.literal(true)),
 });
 
 /** More scans of one arch than any treatment takes. */

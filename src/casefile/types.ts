@@ -48,6 +48,8 @@ export interface ArchInputs {
    * stated assumptions, absent = not said (cases of an earlier version).
    */
   readonly scanner?: ScannerProfile | null;
+  /** The terms came from the earlier scan and nobody said that this one was made with the same scanner; absent = said. */
+  readonly scannerTakenOver?: true;
 }
 
 /** One scan of an arch: the file as it was given, with what the user said about it. */

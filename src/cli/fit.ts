@@ -86,8 +86,7 @@ export async function runFit(
       scan: scan.source,
       originMm: scan.originMm,
       target,
-      sides: fit.sides,
-      warnings: fit.warnings,
+      ...fit,
     };
     const { version } = io;
     const createdAt = io.now().toISOString();

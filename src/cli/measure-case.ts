@@ -139,6 +139,9 @@ async function measureArch(
     ...DEFAULT_MEASURE_SETTINGS,
     limitMm,
     ...(scanner === null ? {} : { scanner }),
+    ...(scanner !== null && options.scanner === undefined && inputs.scannerTakenOver
+      ? { scannerTakenOver: inputs.scannerTakenOver }
+      : {}),
   };
   const scan = await read(arch, subJob(job, 0, 0.3));
   const placed = placedOn(scan, arch, clicks);

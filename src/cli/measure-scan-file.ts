@@ -1,3 +1,4 @@
+import type { ContactView } from '../contacts/crown-contact-view.ts';
 import { measureContacts } from '../contacts/measure-contacts.ts';
 import type { Analysis, MeasureSettings } from '../contacts/types.ts';
 import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
@@ -17,6 +18,8 @@ export interface Measured {
   readonly surface: LabelledSurface;
   readonly labels: ToothMap;
   readonly warnings: readonly ToothWarning[];
+  /** Separate crowns: the pictures of their contacts. */
+  readonly crownViews?: readonly ContactView[];
 }
 
 /** A scan as it was read from disk, with its clicks. */

@@ -1,3 +1,4 @@
+import { crownContactViews } from '../contacts/crown-contact-view.ts';
 import { measureCrowns } from '../contacts/measure-crowns.ts';
 import { mergeCrowns } from '../contacts/merge-crowns.ts';
 import { readScannerProfile } from '../contacts/scanner-profile.ts';
@@ -150,6 +151,8 @@ async function measureSeparate(
     crowns.push({ tooth, scan });
   }
   const analysis = await measureCrowns(crowns, jaw, settings, subJob(job, 0.4, 0.95));
-  const { mesh, labels, originMm } = mergeCrowns(crowns);
-  return { analysis, surface: { ...mesh, colors: null, originMm }, labels, warnings: [] };
+  const merged = mergeCrowns(crowns);
+  const { mesh, labels, originMm } = merged;
+  const crownViews = crownContactViews(merged, analysis);
+  return { analysis, surface: { ...mesh, colors: null, originMm }, labels, warnings: [], crownViews };
 }

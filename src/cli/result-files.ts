@@ -83,17 +83,21 @@ interface ResultFilesOptions {
 
 /** Names and contents of what one measurement writes. */
 export function resultFiles(
-  { analysis, surface, labels }: Measured,
+  { analysis, surface, labels, crownViews }: Measured,
   { plan, refusal }: DefaultPlan,
   { numbering, version, createdAt, caseLabel, note, heading, floss }: ResultFilesOptions,
 ): (readonly [name: ResultFile, bytes: Uint8Array])[] {
-  const sections: SectionProfile[] = analysis.contacts
-    .filter((contact) => contact.gap !== null)
-    .map((contact) => cutSection(surface, { labels }, analysis, contact));
+  // The pictures of separate crowns hold their cuts.
+  const sections: SectionProfile[] = crownViews
+    ? []
+    : analysis.contacts
+        .filter((contact) => contact.gap !== null)
+        .map((contact) => cutSection(surface, { labels }, analysis, contact));
   const report = writeReportHtml({
     analysis,
     plan,
     sections,
+    crownViews: crownViews ?? [],
     numbering,
     version,
     createdAt,

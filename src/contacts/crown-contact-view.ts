@@ -39,3 +39,10 @@ export function crownContactView(
     mapB: contactMap(b!, a!, frame, -1, overlapping, place, place),
   };
 }
+
+/** The pictures of every contact of separate crowns that has a place, in arch order. */
+export function crownContactViews(merged: MergedCrowns, analysis: Analysis): ContactView[] {
+  return analysis.contacts
+    .filter(({ pointA, pointB }) => pointA !== null && pointB !== null)
+    .map(({ toothA, toothB }) => crownContactView(merged, analysis, toothA, toothB));
+}

@@ -1,19 +1,24 @@
 import { inputError } from '../geometry/archgap-error.ts';
-import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
-import type { TriangleMesh } from '../geometry/types.ts';
+import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts';
 import type { Scan } from '../scan/types.ts';
 import { jawOf } from '../teeth/notation.ts';
 import type { ToothMap, ToothNumber } from '../teeth/types.ts';
 import { fitRestoration } from './fit-restoration.ts';
 import type { FitScan, FitSide, FitTarget } from './fit-types.ts';
+import { type FitView, fitView } from './fit-view.ts';
 import type { Analysis } from './types.ts';
+
+/** Warning of a scan whose teeth show no occlusal plane. */
+const APPROXIMATE_PLANE = 'OCCLUSAL_APPROXIMATE';
+
+/** Share of the job after which the pictures are drawn. */
+const DRAWING_FROM = 0.85;
 
 /** A restoration held against a measured scan. */
 export interface ScanFit {
   readonly sides: readonly FitSide[];
-  /** The restoration in the frame of the scan, and what it was held against: for the pictures. */
-  readonly placed: TriangleMesh;
-  readonly against: FitScan;
+  /** The pictures of each side; null where nothing stands there. */
+  readonly views: readonly (FitView | null)[];
   readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
 }
 
@@ -53,8 +58,14 @@ export async function fitOnScan(
     positions: restoration.positions.map((value, i) => value + shift[i % 3]!),
     triangles: restoration.triangles,
   };
-  const sides = await fitRestoration(placed, tooth, against, target, control);
-  return { sides, placed, against, warnings: [...openWarning(restoration), ...analysis.warnings] };
+  const found = await fitRestoration(placed, tooth, against, target, subJob(control, 0, DRAWING_FROM));
+  // Few teeth show no occlusal plane: heights would change with the teeth that were clicked.
+  const isApproximate = analysis.warnings.some(({ code }) => code === APPROXIMATE_PLANE);
+  const sides = isApproximate ? found.map((side) => ({ ...side, heightMm: null })) : found;
+  await control.checkpoint(DRAWING_FROM, 'drawing both sides');
+  const views = sides.map((side) => fitView(placed, tooth, against, side));
+  await control.checkpoint(1, 'drawing both sides');
+  return { sides, views, warnings: [...openWarning(restoration), ...analysis.warnings] };
 }
 
 function openWarning({ health }: Scan): { code: string; sentence: string }[] {

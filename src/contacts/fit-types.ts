@@ -12,7 +12,7 @@ export interface FitTarget {
 export const DEFAULT_FIT_TARGET: FitTarget = { wideMm: 0, tightMm: -0.03 };
 
 /**
- * `too-tight`, `open`: outside of the target beyond the uncertainty; `as-wanted`: inside of it with the whole interval;
+ * Against the target, not against contact: `too-tight`, `open`: tighter or looser than the target beyond the uncertainty; `as-wanted`: inside of it with the whole interval;
  * `undecided`: the interval reaches across an end of the target (guarded on both sides, ISO 14253-1); `no-neighbour`: the row ends there, or at a free site;
  * `not-measurable`: the scan does not show the neighbour's wall well enough, or the neighbour has no click.
  */

@@ -107,15 +107,10 @@ async function align(
   }
 }
 
-/**
- * Says so where the scanner of the new scan was only taken over.
- * @param canBeStated - whoever reads it has a way to say which scanner it is
- */
-export function scannerWarnings({ scanner }: MeasureSettings, isStated: boolean, canBeStated = true) {
+/** Says so where the scanner of the new scan was only taken over. */
+export function scannerWarnings({ scanner }: MeasureSettings, isStated: boolean) {
   if (scanner === undefined || isStated) return [];
-  const sentence = canBeStated
-    ? `The new scan is measured with the scanner terms of the earlier one (${scanner.name}); nobody said that it comes from that scanner, so changes carry the larger uncertainty of two scanners. Name the scanner of the new scan to settle it.`
-    : `Nobody said that both scans come from one scanner (${scanner.name} for the new one), so changes carry the larger uncertainty of two.`;
+  const sentence = `The new scan is measured with the scanner terms of the earlier one (${scanner.name}); nobody said that it comes from that scanner, so changes carry the larger uncertainty of two scanners. Name the scanner of the new scan to settle it.`;
   return [{ code: 'SCANNER_NOT_SAID', sentence }];
 }
 

@@ -1,4 +1,5 @@
 import type { FitSide, FitTarget } from '../contacts/fit-types.ts';
+import type { FitView } from '../contacts/fit-view.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add } from '../geometry/vec3.ts';
 import type { ScanSource } from '../scan/types.ts';
@@ -14,6 +15,8 @@ export interface FitRecord {
   readonly originMm: Vec3;
   readonly target: FitTarget;
   readonly sides: readonly FitSide[];
+  /** The pictures of each side; null where nothing stands there. */
+  readonly views: readonly (FitView | null)[];
   readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
 }
 

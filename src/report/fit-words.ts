@@ -10,14 +10,26 @@ import type { NumberingScheme } from '../teeth/types.ts';
 import { noteWords } from './contact-words.ts';
 import { formatMm, formatSignedMm, formatU95 } from './format-mm.ts';
 
-export const FIT_WORDS: Readonly<Record<FitStatus, string>> = {
-  'too-tight': 'too tight',
+const FIT_WORDS: Readonly<Record<FitStatus, string>> = {
+  'too-tight': 'tighter than wanted',
   'as-wanted': 'as wanted',
-  open: 'open',
+  open: 'looser than wanted',
   undecided: 'cannot be told from the target',
   'no-neighbour': 'no neighbour',
   'not-measurable': 'not measurable',
 };
+
+/**
+ * What a side is against its target: `tighter than wanted`. Too tight or open by itself it is called only where the space
+ * says so: walls that press beyond the uncertainty, or stand apart beyond it.
+ */
+export function fitStatusWords({ status, space, deeperThanMm }: FitSide): string {
+  if (status === 'too-tight' && (deeperThanMm !== null || (space && space.valueMm + space.u95Mm < 0))) {
+    return 'too tight';
+  }
+  if (status === 'open' && space && space.valueMm - space.u95Mm > 0) return 'open';
+  return FIT_WORDS[status];
+}
 
 const FIT_NOTE_WORDS: Readonly<Record<FitNoteCode, string>> = {
   'deeper-than-measured':
@@ -56,7 +68,7 @@ export function fitAdvice(side: FitSide, { wideMm, tightMm }: FitTarget): string
     const leastMm = deeperThanMm + (wideMm + tightMm) / 2;
     return `take off more than ${formatMm(leastMm)} mm to meet the middle of the target, or check that both files are in one frame`;
   }
-  if (addMm === null || heightMm === null || buccalMm === null) return '';
+  if (addMm === null || buccalMm === null) return '';
   if (status === 'as-wanted') return 'leave it';
   if (status === 'undecided' && space && space.valueMm >= tightMm && space.valueMm <= wideMm) {
     return 'the estimate lies in the target, its uncertainty reaches beyond: check in the mouth';
@@ -67,7 +79,21 @@ export function fitAdvice(side: FitSide, { wideMm, tightMm }: FitTarget): string
     Math.abs(buccalMm) < 0.05
       ? 'in the middle'
       : `${formatMm(Math.abs(buccalMm))} mm towards the ${buccalMm > 0 ? 'cheek or lip' : 'tongue or palate'}`;
-  return `${act}${addMm > 0 ? 'add' : 'take off'} ${amount} to meet the middle of the target, ${formatMm(heightMm)} mm below the occlusal plane, ${across} against the neighbour’s middle`;
+  // Too few teeth show no occlusal plane: a height would change with the teeth that were clicked.
+  const below = heightMm === null ? '' : `${formatMm(heightMm)} mm below the occlusal plane, `;
+  return `${act}${addMm > 0 ? 'add' : 'take off'} ${amount} to meet the middle of the target, ${below}${across} against the neighbour’s middle`;
+}
+
+/**
+ * Where no space at all could be shown to be as wanted, as the interval is wider than the target: what would have to be
+ * otherwise. Empty where it could, or where something else was found.
+ */
+export function fitReachWords({ status, space }: FitSide, { wideMm, tightMm }: FitTarget): string {
+  if (status !== 'undecided' || space === null) return '';
+  const neededMm = 2 * space.u95Mm;
+  const targetMm = wideMm - tightMm;
+  if (neededMm <= targetMm) return '';
+  return `“as wanted” cannot be shown here: the target is ${formatMm(targetMm)} mm wide, the interval ${formatMm(Math.ceil(100 * neededMm) / 100)} mm; it takes a target at least that wide, or a scanner whose terms were calibrated (archgap calibrate) and let the interval shrink to it`;
 }
 
 /** One side in a line. */
@@ -76,6 +102,9 @@ export function describeFitSide(side: FitSide, target: FitTarget, numbering: Num
   const known = fitSpaceWords(side);
   const space = known === null ? '' : `, ${known}`;
   const advice = fitAdvice(side, target);
-  const notes = side.notes.map((note) => `; ${fitNoteWords(note)}`).join('');
-  return `${side.side}${name}: ${FIT_WORDS[side.status]}${space}${advice === '' ? '' : `: ${advice}`}${notes}`;
+  const notes = [fitReachWords(side, target), ...side.notes.map(fitNoteWords)]
+    .filter((note) => note !== '')
+    .map((note) => `; ${note}`)
+    .join('');
+  return `${side.side}${name}: ${fitStatusWords(side)}${space}${advice === '' ? '' : `: ${advice}`}${notes}`;
 }

@@ -10,7 +10,7 @@ import { renderStatusGlyph } from './status-glyph.ts';
 import { px } from './svg-path.ts';
 
 /** Sections are drawn this large, px; the sheet scales them to its column. */
-const SECTION_SIZE = { widthPx: 560, heightPx: 244 } as const;
+export const SECTION_SIZE = { widthPx: 560, heightPx: 244 } as const;
 /** Contacts whose section belongs into the record. */
 const SHOWN: ReadonlySet<ContactStatus> = new Set(['open', 'undecided', 'overlap']);
 
@@ -108,7 +108,7 @@ function sectionFigure(
 }
 
 /** The terms of the uncertainty budget as bars: share of the variance, standard uncertainty beside it. */
-function budget(terms: readonly UncertaintyTerm[]): string {
+export function budget(terms: readonly UncertaintyTerm[]): string {
   const variance = terms.reduce((sum, term) => sum + term.standardMm ** 2, 0);
   if (variance === 0) return '';
   const rows = [...terms]

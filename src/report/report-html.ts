@@ -1,4 +1,5 @@
 import type { ClosurePlan, FlossFinding } from '../closure/types.ts';
+import type { ContactView } from '../contacts/crown-contact-view.ts';
 import type { Analysis, GapEstimate, SectionProfile } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
@@ -10,6 +11,7 @@ import { contactPlot, renderContactPlotSvg } from './contact-plot-svg.ts';
 import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatMm } from './format-mm.ts';
 import { contactsTable, sectionFigures, statusLegend } from './report-contacts.ts';
+import { crownFigures } from './report-crowns.ts';
 import { planSection } from './report-plan.ts';
 import { sizesSection } from './report-sizes.ts';
 import { REPORT_STYLE } from './report-style.ts';
@@ -25,6 +27,8 @@ export interface ReportInput {
   readonly plan: ClosurePlan | null;
   /** Cuts through contacts; those of open, undecided and overlapping contacts are drawn. */
   readonly sections: readonly SectionProfile[];
+  /** Separate crowns: every contact that has a place is drawn, the cut and both walls. */
+  readonly crownViews?: readonly ContactView[];
   readonly numbering: NumberingScheme;
   readonly version: string;
   /** ISO date and time; null: the record is undated, as in a batch whose files must not depend on when they were made. */
@@ -69,7 +73,7 @@ ${answerBlock(input)}
 <section class="first"><div class="pair">${renderArchMapSvg(archMap(analysis, MAP_SIZE, numbering))}${factsList(input)}</div></section>
 <section class="keep"><h2>Contacts</h2>${renderContactPlotSvg(contactPlot(analysis, PLOT_SIZE, numbering))}${statusLegend(analysis.contacts)}</section>
 <section class="keep">${contactsTable(analysis, numbering, input.floss)}</section>
-${sectionFigures(analysis, sections, numbering)}
+${crownFigures(analysis, input.crownViews ?? [], numbering)}${sectionFigures(analysis, sections, numbering)}
 ${plan ? planSection(plan, analysis, numbering) : refusalSection(input.planRefusal)}
 ${plan ? `<section class="keep"><h2>Note to go with the order</h2><pre class="letter">${escapeText(input.note ?? noteWithoutCautions(plan, analysis, numbering))}</pre></section>` : ''}
 ${sizesSection(analysis, numbering)}

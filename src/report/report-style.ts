@@ -53,6 +53,16 @@ tr.is-open td{background:var(--accent-soft)}
 .cut dt{color:var(--quiet)}
 .cut dd{text-align:right}
 .cut .note{font-size:11.5px;color:var(--quiet);margin-top:7px}
+.with-walls{grid-template-columns:minmax(0,1fr) 250px}
+.walls{grid-column:1/-1;display:grid;grid-template-columns:minmax(0,240px) minmax(0,240px) minmax(0,1fr);gap:20px;align-items:start}
+.wall svg.cm{border:1px solid var(--rule);border-radius:8px;background:#fffefb}
+.wall p,.wall-legend{font-size:11.5px;color:var(--quiet)}.wall p{margin-top:4px}
+.wall-legend ul{list-style:none;padding:0;margin:4px 0 0}.wall-legend li{display:flex;align-items:center;gap:7px}
+.wall-legend svg{width:12px;height:12px;flex:none}
+.cm-crown{fill:var(--tint-a);stroke:#8d8a7e;stroke-width:1.2}
+.cm-band{stroke-width:.5}.cm-band-0{fill:#00224e;stroke:#00224e}.cm-band-1{fill:#575d6d;stroke:#575d6d}.cm-band-2{fill:#a59c74;stroke:#a59c74}.cm-band-3{fill:#f2e6a0;stroke:#f2e6a0}
+.cm-place{fill:none;stroke:#c2410c;stroke-width:1.8}.cm-scale{fill:none;stroke:var(--quiet);stroke-width:1.2}
+.cm text.cm-text{fill:var(--quiet);font-size:11px}
 .budget{margin-top:9px;font-size:11.5px}
 .budget summary{color:var(--quiet)}
 .budget div{display:grid;grid-template-columns:70px 1fr 44px;gap:8px;align-items:center}
@@ -151,7 +161,7 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .sp text.sp-gum-caption{fill:#7d4a3d;stroke:#f6ebe4}
 .sp-scale{fill:none;stroke:var(--ink);stroke-width:1.2}
 .sp text.sp-scale-label{font-size:10px;fill:var(--ink);paint-order:stroke;stroke:#fffefb;stroke-width:3px;stroke-linejoin:round}
-@media (max-width:700px){body{padding:22px 14px}body .pair,body .cut{grid-template-columns:minmax(0,1fr)}body .effects{grid-template-columns:repeat(3,1fr)}.top{flex-wrap:wrap;gap:2px 18px}.answer h1{font-size:22px}.sign{gap:18px}.scroll{overflow-x:auto}}
+@media (max-width:700px){body{padding:22px 14px}body .pair,body .cut{grid-template-columns:minmax(0,1fr)}body .walls{grid-template-columns:repeat(2,minmax(0,1fr))}.wall-legend{grid-column:1/-1}body .effects{grid-template-columns:repeat(3,1fr)}.top{flex-wrap:wrap;gap:2px 18px}.answer h1{font-size:22px}.sign{gap:18px}.scroll{overflow-x:auto}}
 @page{margin:14mm 14mm 17mm}
 @media print{
 html{font-size:10.2pt;background:#fff;-webkit-print-color-adjust:exact;print-color-adjust:exact;--ground:#fff}
@@ -163,6 +173,6 @@ section{margin-top:6mm}section.first{margin-top:3mm}.answer{margin-top:4mm}.answ
 h2,h3,caption{break-after:avoid}
 tr,.cut,figure,.letter,.cautions,.keep,.spans,.effects{break-inside:avoid}.keep .scroll{overflow:visible}
 thead{display:table-header-group}
-.cut{grid-template-columns:minmax(0,1fr) 54mm;gap:6mm;padding:3mm 0}.cut dl,.budget{font-size:8pt;line-height:1.38}.cut .note{font-size:7.6pt;margin-top:1mm}.budget{margin-top:1mm}.answer-line{font-size:10.5pt}.reasons{font-size:9.2pt}.reasons.shorter{font-size:8pt}.rule-of-thumb{font-size:9.2pt}.letter{font-size:8.6pt}caption{font-size:8.6pt}
+.cut{grid-template-columns:minmax(0,1fr) 54mm;gap:6mm;padding:3mm 0}.cut.with-walls{grid-template-columns:minmax(0,1fr) 62mm;gap:3mm 6mm}.walls{grid-template-columns:54mm 54mm minmax(0,1fr);gap:6mm}.cut dl,.budget{font-size:8pt;line-height:1.38}.cut .note{font-size:7.6pt;margin-top:1mm}.budget{margin-top:1mm}.answer-line{font-size:10.5pt}.reasons{font-size:9.2pt}.reasons.shorter{font-size:8pt}.rule-of-thumb{font-size:9.2pt}.letter{font-size:8.6pt}caption{font-size:8.6pt}
 }
 `;

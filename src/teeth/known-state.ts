@@ -1,7 +1,7 @@
 import { distance } from '../geometry/vec3.ts';
 import type { LandedSet } from './land-clicks.ts';
 import type { KnownState } from './solve-coarse.ts';
-import type { Click, ClickSet, Segmentation, SegmentationMemory } from './types.ts';
+import type { Click, ClickSet, Segmentation, SegmentationMemory, ToothNumber } from './types.ts';
 
 /** An earlier answer that clicks were only added to since. */
 export interface EarlierAnswer {
@@ -12,7 +12,9 @@ export interface EarlierAnswer {
 /** The earlier answer where it is a beginning of the present clicks; null after any other change. */
 export function earlierAnswer(previous: Segmentation | null, clicks: ClickSet): EarlierAnswer | null {
   const memory = previous?.memory;
-  if (!memory || !addedClicks(memory.clicks, clicks.clicks)) return null;
+  if (!memory || !addedClicks(memory.clicks, clicks.clicks) || !sameTeeth(memory.missing, clicks.missing)) {
+    return null;
+  }
   return { labels: previous.labels, memory };
 }
 
@@ -22,6 +24,20 @@ function addedClicks(earlier: readonly Click[], present: readonly Click[]): bool
     const now = present[k];
     return now?.tooth === click.tooth && distance(now.point, click.point) === 0;
   });
+}
+
+function sameTeeth(earlier: readonly ToothNumber[], present: readonly ToothNumber[]): boolean {
+  return earlier.length === present.length && earlier.every((tooth) => present.includes(tooth));
+}
+
+/** Whether labels are the answer to these very clicks and absent teeth. */
+export function answersClicks({ memory }: Segmentation, { clicks, missing }: ClickSet): boolean {
+  return (
+    memory !== undefined &&
+    memory.clicks.length === clicks.length &&
+    addedClicks(memory.clicks, clicks) &&
+    sameTeeth(memory.missing, missing)
+  );
 }
 
 /** Earlier answer in terms of the present teeth. */

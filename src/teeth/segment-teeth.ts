@@ -73,6 +73,7 @@ export function* segmentInSteps(
     ],
     memory: {
       clicks: clicks.clicks,
+      missing: clicks.missing,
       z: coarse.z,
       places: coarse.places,
       frames: coarse.frames,

@@ -89,6 +89,8 @@ export interface ToothWarning {
 /** What a segmentation keeps so that the next click is answered quickly. Plain data; of use to `segmentTeeth` only. */
 export interface SegmentationMemory {
   readonly clicks: readonly Click[];
+  /** Teeth that were said to be absent: where crowns are expected depends on them, too. */
+  readonly missing: readonly ToothNumber[];
   readonly z: Vec3;
   readonly places: readonly { readonly tooth: ToothNumber; readonly point: Vec3 }[];
   readonly frames: readonly CrownFrame[];

@@ -53,3 +53,28 @@ export function ballScene(
     },
   };
 }
+
+/** A scene as the lower left side: right and left exchanged, so that its frame is left-handed (x left, y front, z up). */
+export function inLowerJaw({
+  restoration,
+  scan,
+}: ReturnType<typeof ballScene>): ReturnType<typeof ballScene> {
+  const across = ([x, y, z]: Vec3): Vec3 => [-x, y, z];
+  const turned = ({ positions, triangles }: TriangleMesh): TriangleMesh => ({
+    positions: positions.map((x, i) => (i % 3 === 0 ? -x : x)),
+    // A mirror turns the surface inside out.
+    triangles: triangles.map((_, i) => triangles[i - (i % 3) + [0, 2, 1][i % 3]!]!),
+  });
+  const { origin, y, z } = scan.frame;
+  return {
+    restoration: turned(restoration),
+    scan: {
+      ...scan,
+      mesh: turned(scan.mesh),
+      labels: scan.labels.map((label) => label + 10),
+      jaw: 'lower',
+      frame: { origin: across(origin), x: [-1, 0, 0], y, z },
+      centres: new Map([...scan.centres].map(([tooth, at]) => [tooth + 10, across(at)])),
+    },
+  };
+}

@@ -1,6 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import type { FitSide } from '../../src/contacts/fit-types.ts';
-import { describeFitSide, fitAdvice, targetWords } from '../../src/report/fit-words.ts';
+import {
+  describeFitSide,
+  fitAdvice,
+  fitReachWords,
+  fitStatusWords,
+  targetWords,
+} from '../../src/report/fit-words.ts';
 
 const TARGET = { wideMm: 0, tightMm: -0.03 };
 
@@ -47,5 +53,34 @@ describe('words of a fit', () => {
       /^mesial against 12: too tight/,
     );
     expect(targetWords(TARGET)).toBe('0.00 to −0.03 mm');
+  });
+
+  it('call a side too tight or open only where the space says so by itself', () => {
+    expect(fitStatusWords(side(-0.2, 0.02, 'too-tight'))).toBe('too tight');
+    expect(fitStatusWords(side(0.12, 0.02, 'too-tight'))).toBe('tighter than wanted');
+    expect(fitStatusWords(side(-0.01, 0.02, 'too-tight'))).toBe('tighter than wanted');
+    expect(fitStatusWords(side(0.2, 0.02, 'open'))).toBe('open');
+    expect(fitStatusWords(side(-0.02, 0.02, 'open'))).toBe('looser than wanted');
+    const deep = { ...side(0, 0, 'too-tight'), space: null, deeperThanMm: 0.9 };
+    expect(fitStatusWords(deep)).toBe('too tight');
+  });
+
+  it('say what would make “as wanted” reachable where the interval is wider than the target', () => {
+    // Twice 0.018 is 0.036: told as 0.04, never less than it is.
+    expect(fitReachWords(side(-0.015, 0.018, 'undecided'), TARGET)).toMatch(
+      /the target is 0\.03 mm wide, the interval 0\.04 mm/,
+    );
+    expect(fitReachWords(side(-0.015, 0.015, 'undecided'), TARGET)).toBe('');
+    expect(fitReachWords(side(0.2, 0.018, 'open'), TARGET)).toBe('');
+    expect(describeFitSide(side(-0.015, 0.018, 'undecided'), TARGET, 'iso')).toContain(
+      'cannot be shown here',
+    );
+  });
+
+  it('leave the height out where it is not known', () => {
+    const low = { ...side(0.2, 0.02, 'open'), heightMm: null };
+    expect(fitAdvice(low, TARGET)).toBe(
+      'add 0.22 mm to meet the middle of the target, 0.40 mm towards the cheek or lip against the neighbour’s middle',
+    );
   });
 });

@@ -94,7 +94,7 @@ export interface AnalysisClient {
   measureCrowns(request: CrownsRequest, watch: JobWatch): Promise<CrownsReply>;
   viewCrowns(crownsId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<ContactView>;
   writeCrowns(crownsId: string, request: CrownsFileRequest): Promise<RecordFile>;
-  assessAgreement(request: AgreementRequest): Promise<AgreementReply>;
+  assessAgreement(request: AgreementRequest, watch: JobWatch): Promise<AgreementReply>;
   dispose(): void;
 }
 
@@ -242,7 +242,8 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
     measureCrowns: (request, watch) => watched(watch, (remote, port) => remote.measureCrowns(request, port)),
     viewCrowns: (crownsId, toothA, toothB) => call((remote) => remote.viewCrowns(crownsId, toothA, toothB)),
     writeCrowns: (crownsId, request) => call((remote) => remote.writeCrowns(crownsId, request)),
-    assessAgreement: (request) => call((remote) => remote.assessAgreement(request)),
+    assessAgreement: (request, watch) =>
+      watched(watch, (remote, port) => remote.assessAgreement(request, port)),
     dispose: () => {
       disposed = true;
       if (!connection) return;

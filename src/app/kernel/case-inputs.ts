@@ -2,6 +2,7 @@ import type { ArchInputs } from '../../casefile/types.ts';
 import { DEFAULT_PRACTICE, type Practice } from '../../closure/practice.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../closure/settings.ts';
 import type { ClosureSettings, FlossFinding } from '../../closure/types.ts';
+import type { ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import { archOrder, toothSortIndex } from '../../teeth/notation.ts';
@@ -28,8 +29,15 @@ export function plainInputs({ unit: _, ...inputs }: CaseInputs): ArchInputs {
   return inputs;
 }
 
-/** @param practice - where every new case starts */
-export function emptyInputs(practice: Practice = DEFAULT_PRACTICE): CaseInputs {
+/**
+ * @param practice - where every new case starts
+ * @param scanner - terms that it begins with, null = the stated assumptions; they stay with the case, whatever the
+ *   device remembers later
+ */
+export function emptyInputs(
+  practice: Practice = DEFAULT_PRACTICE,
+  scanner: ScannerProfile | null = null,
+): CaseInputs {
   const { rotationArmMm, moved, reduction } = DEFAULT_CLOSURE_SETTINGS;
   return {
     jaw: null,
@@ -39,7 +47,16 @@ export function emptyInputs(practice: Practice = DEFAULT_PRACTICE): CaseInputs {
     floss: [],
     limitMm: practice.limitMm,
     closure: { ...practiceChoices(practice), rotationArmMm, moved, reduction },
+    scanner,
   };
+}
+
+/** The arch measured with other terms; whoever chooses them says that the scan was made with that scanner. */
+export function withScanner(
+  { scannerTakenOver: _, ...inputs }: CaseInputs,
+  scanner: ScannerProfile | null,
+): CaseInputs {
+  return { ...inputs, scanner };
 }
 
 function practiceChoices(practice: Practice) {

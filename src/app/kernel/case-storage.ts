@@ -60,8 +60,7 @@ export interface CaseStorage {
 }
 
 const place = v.pipe(v.number(), v.integer(), v.minValue(0));
-const { clicks, jaw, missing, fixed, floss, limitMm, closure, note, heading, scannedOn, scanner } =
-  archInputsSchema.entries;
+const { clicks, jaw, missing, fixed, floss, limitMm, closure, ...optional } = archInputsSchema.entries;
 const stepsSchema = v.array(
   v.object({
     fields: v.object({
@@ -72,10 +71,7 @@ const stepsSchema = v.array(
       floss: v.exactOptional(floss),
       limitMm: v.exactOptional(limitMm),
       closure: v.exactOptional(closure),
-      note,
-      heading,
-      scannedOn,
-      scanner,
+      ...optional,
     }),
     absent: v.array(v.picklist(OPTIONAL_FIELDS)),
     clicks: v.nullable(v.object({ at: place, drop: place, put: clicks })),

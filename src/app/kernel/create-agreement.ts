@@ -34,12 +34,13 @@ export function createAgreement(client: AnalysisClient, version: string): Agreem
     if (given.length === 0) return job.cancel();
     const { value, target, by } = columns();
     const options = { value: value.trim() || null, target: namesIn(target), by: namesIn(by) };
-    const found = await job.run('Comparing the measurements', () =>
-      client.assessAgreement({
-        tables: given.map(({ name, bytes }) => ({ fileName: name, bytes })),
-        options,
-        version,
-      }),
+    const request = {
+      tables: given.map(({ name, bytes }) => ({ fileName: name, bytes })),
+      options,
+      version,
+    };
+    const found = await job.run('Comparing the measurements', (watch) =>
+      client.assessAgreement(request, watch),
     );
     if (found) setReply(found);
   }

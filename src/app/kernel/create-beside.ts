@@ -2,7 +2,7 @@ import { type Accessor, createEffect, createSignal, on } from 'solid-js';
 import type { Practice } from '../../closure/practice.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
-import { clickSetOf } from './case-inputs.ts';
+import { clickSetOf, emptyInputs } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import { type BesideStep, type BesideSteps, type KeptBeside, stepsOfKept } from './kept-beside.ts';
@@ -100,7 +100,7 @@ export function createBeside(
       control.endStep();
       const step: BesideStep = { at: control.inputs(), to: other(), made: file?.bytes ?? null };
       setSteps(({ undo }) => ({ undo: [...undo, step], redo: [] }));
-      put(file && bareArch(file, practice?.()));
+      put(file && bareArch(file, emptyInputs(practice?.(), scanner())));
     },
     refuseOther(bytes) {
       if (other()?.bytes !== bytes) return;

@@ -18,6 +18,8 @@ export interface CaseController
     Omit<Opening, 'beside' | 'showOther' | 'refuseOther' | 'settled' | 'openNext' | 'next' | 'setNext'> {
   /** Terms of the scanner of this case; null = the stated assumptions. */
   readonly scanner: Accessor<ScannerProfile | null>;
+  /** They came from the earlier scan, and nobody said that this one was made with the same scanner. */
+  readonly scannerTakenOver: Accessor<boolean>;
   readonly results: Results;
   readonly followUp: FollowUpControl;
   readonly recordJob: Job;
@@ -45,7 +47,7 @@ export interface CaseController
   writeCaseFile(passphrase: string | null): Promise<RecordFile | null>;
 }
 
-export interface CaseSources extends Omit<OpeningSources, 'control'> {
+export interface CaseSources extends Omit<OpeningSources, 'control' | 'ofDevice'> {
   readonly numbering: Accessor<NumberingScheme>;
   readonly version: string;
 }
@@ -80,12 +82,13 @@ export function createCase(sources: CaseSources): CaseController {
     resume: afresh(inputsControl.resume),
   };
   const ofDevice = sources.scanner ?? (() => null);
-  /** Kept with the case, so that it measures the same on every device; before it was said, that of this device. */
+  /** Kept with the case from its beginning, so that it measures the same on every device; cases of old: that of this one. */
   const scanner = createMemo(() => {
     const kept = control.inputs().scanner;
     return kept === undefined ? ofDevice() : kept;
   });
-  const opening: Opening = createOpening({ ...sources, control, scanner });
+  const scannerTakenOver = createMemo(() => scanner() !== null && control.inputs().scannerTakenOver === true);
+  const opening: Opening = createOpening({ ...sources, control, scanner, ofDevice });
   const recordJob = createJob();
   const caseFileJob = createJob();
   let clicksMade = 0;
@@ -96,6 +99,7 @@ export function createCase(sources: CaseSources): CaseController {
     inputs: control.inputs,
     numbering,
     scanner,
+    scannerTakenOver,
     other: opening.opposing,
     onOtherRefused: (bytes, error) =>
       batch(() => {
@@ -144,6 +148,7 @@ export function createCase(sources: CaseSources): CaseController {
     ...control,
     ...opening,
     scanner,
+    scannerTakenOver,
     results,
     followUp,
     recover(error) {

@@ -35,9 +35,11 @@ interface ContactSources {
   readonly limitMm: Accessor<number>;
   /** Terms of the scanner; null: the stated assumptions. */
   readonly scanner: Accessor<ScannerProfile | null>;
+  readonly scannerTakenOver: Accessor<boolean>;
 }
 
-export function createContacts({ client, scanId, segmented, limitMm, scanner }: ContactSources): Contacts {
+export function createContacts(sources: ContactSources): Contacts {
+  const { client, scanId, segmented, limitMm, scanner, scannerTakenOver } = sources;
   const job = createJob();
   const [measured, setMeasured] = createSignal<Measured | null>(null);
   const [resting, setResting] = createSignal(false);
@@ -78,7 +80,11 @@ export function createContacts({ client, scanId, segmented, limitMm, scanner }: 
     measured,
     analysis: createMemo(() => {
       const current = measured();
-      return current ? withLimit(current.analysis, limitMm()) : null;
+      if (!current) return null;
+      // Who said which scanner it was changes nothing of what was measured, only what it may be compared with.
+      const decided = withLimit(current.analysis, limitMm());
+      if (!scannerTakenOver()) return decided;
+      return { ...decided, settings: { ...decided.settings, scannerTakenOver: true as const } };
     }),
     isDue: () => resting() || job.state().kind === 'running',
     measure,

@@ -2,6 +2,7 @@ import { type Accessor, createEffect, createSignal, on } from 'solid-js';
 import type { ScanFacts } from '../../../workers/analysis-api.ts';
 import type { CaseContent, CaseScan } from '../../casefile/types.ts';
 import type { Practice } from '../../closure/practice.ts';
+import type { ScannerProfile } from '../../contacts/types.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
@@ -46,6 +47,8 @@ export interface FileSources {
   readonly newId: () => string;
   /** Where every new case starts; left out: the stated defaults. */
   readonly practice: Accessor<Practice> | undefined;
+  /** Terms of the scanner that new cases of this device begin with. */
+  readonly ofDevice: Accessor<ScannerProfile | null>;
 }
 
 /** There is one demo case on a device; opening it again begins it anew. */
@@ -53,7 +56,8 @@ const DEMO_ID = 'demo';
 /** Marks the step that took over a click file. */
 export const CLICK_FILE_TAG = 'click-file';
 
-export function createFiles({ client, control, scan, fetchDemo, newId, practice }: FileSources): Files {
+export function createFiles(sources: FileSources): Files {
+  const { client, control, scan, fetchDemo, newId, practice, ofDevice } = sources;
   const { openJob, openScan } = scan;
   const [sealed, setSealed] = createSignal<CaseFile | null>(null);
   const [next, setNext] = createSignal<CaseFile | null>(null);
@@ -115,7 +119,8 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
     });
   }
 
-  const freshStart = () => startHistory(emptyInputs(practice?.()));
+  const freshInputs = () => emptyInputs(practice?.(), ofDevice());
+  const freshStart = () => startHistory(freshInputs());
 
   return {
     sealed,
@@ -141,7 +146,7 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
           demo: false,
           unit: null,
           start: freshStart,
-          besides: (beside) => beside.begin(second ? bareArch(second, practice?.()) : null),
+          besides: (beside) => beside.begin(second ? bareArch(second, freshInputs()) : null),
           earlier: [],
         });
         if (!opened) return false;
@@ -158,7 +163,7 @@ export function createFiles({ client, control, scan, fetchDemo, newId, practice 
         demo: true,
         unit: null,
         start: async ({ scanId }) =>
-          startHistory(withClickSet(freshStart().present, await client.readClicks(scanId, demo.clicks))),
+          startHistory(withClickSet(freshInputs(), await client.readClicks(scanId, demo.clicks))),
         besides: (beside) => beside.begin(null),
         earlier: [],
       });

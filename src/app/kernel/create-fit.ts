@@ -159,6 +159,7 @@ export function createFit(
         originMm: found.scan.originMm,
         target: target(),
         sides: shown.map(({ side }) => side),
+        views: shown.map(({ view }) => view),
         warnings: found.reply.warnings,
       };
     }),

@@ -133,7 +133,11 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
       const { labels } = await client.segment(display.scanId, clicks, watch);
       // The terms that were kept with that scan; the same numbers come out again.
       const profile = scan.inputs.scanner === undefined ? scanner() : scan.inputs.scanner;
-      const settings = { limitMm: inputs.limitMm, ...(profile === null ? {} : { scanner: profile }) };
+      const { scannerTakenOver } = scan.inputs;
+      const settings = {
+        limitMm: inputs.limitMm,
+        ...(profile === null ? {} : { scanner: profile, ...(scannerTakenOver && { scannerTakenOver }) }),
+      };
       const { analysis } = await client.measure(display.scanId, clicks, settings, watch);
       const plan = await client.planAside(analysis, closureSettingsOf(inputs, numbering()));
       return { inputs: scan.inputs, display, labels, analysis, plan: plannedOutcome(plan, analysis) };
@@ -275,6 +279,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     const { display, labels, analysis, plan } = earlier;
     if (lay.earlierId !== display.scanId || lay.scanId !== scanId() || analysis.jaw !== now.jaw) return null;
     const { alignment, refusal } = lay;
+    const isStated = now.settings.scannerTakenOver !== true;
     return {
       scan,
       display,
@@ -282,12 +287,11 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
       earlier: analysis,
       plan,
       alignment,
-      // The page has one profile for whatever is opened: nobody said that both scans come from that scanner.
-      changes: compareContacts(analysis, now, plan?.planned ?? [], alignment, false),
+      changes: compareContacts(analysis, now, plan?.planned ?? [], alignment, isStated),
       warnings: [
         ...(refusal ? [{ code: refusal.code, sentence: refusal.message }] : []),
         ...(alignment ? alignmentWarnings(alignment) : []),
-        ...scannerWarnings(now.settings, false, false),
+        ...scannerWarnings(now.settings, isStated),
       ],
     };
   });
@@ -336,7 +340,8 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
 }
 
 /** What a next scan starts with: what holds for the patient stays, what was said of the earlier scan does not. */
-function nextInputs({ unit: _, ...before }: CaseInputs, carried: ClickSet | null): CaseInputs {
+function nextInputs(inputs: CaseInputs, carried: ClickSet | null): CaseInputs {
+  const { unit: _, scannerTakenOver: ___, ...before } = inputs;
   const { targets: __, ...closure } = before.closure;
   return {
     ...inUnit(before, null),
@@ -347,5 +352,6 @@ function nextInputs({ unit: _, ...before }: CaseInputs, carried: ClickSet | null
     floss: [],
     note: null,
     scannedOn: null,
+    ...(before.scanner ? { scannerTakenOver: true } : {}),
   };
 }

@@ -42,18 +42,26 @@ export interface Opening
   recover(error: ArchgapError): Promise<void>;
 }
 
-export interface OpeningSources extends Omit<FileSources, 'scan' | 'practice'> {
+export interface OpeningSources extends Omit<FileSources, 'scan' | 'practice' | 'ofDevice'> {
   readonly now: () => Date;
   readonly practice?: FileSources['practice'];
   /** Terms of the scanner in use; left out: the stated assumptions. */
   readonly scanner?: Accessor<ScannerProfile | null>;
+  /** Those that new cases of this device begin with. */
+  readonly ofDevice?: Accessor<ScannerProfile | null>;
 }
 
 /** Deaths of the worker within a minute after which the page stops trying by itself. */
 const MOST_RECOVERIES = 2;
 const RECOVERY_MEMORY_MS = 60_000;
 
-export function createOpening({ now, practice, scanner = () => null, ...sources }: OpeningSources): Opening {
+export function createOpening({
+  now,
+  practice,
+  scanner = () => null,
+  ofDevice = () => null,
+  ...sources
+}: OpeningSources): Opening {
   const { client, control } = sources;
   const [notice, setNotice] = createSignal<string | null>(null);
   const beside = createBeside(client, control, practice, scanner);
@@ -63,7 +71,7 @@ export function createOpening({ now, practice, scanner = () => null, ...sources 
   let deaths: number[] = [];
 
   return {
-    ...createFiles({ ...sources, practice, scan }),
+    ...createFiles({ ...sources, practice, ofDevice, scan }),
     ...{ open, settled, earlier, openJob, closeCase },
     ...{ beside, other, otherJob, setOther, refuseOther, measureOther },
     opposing: () => (other()?.earlier.length === earlier().length ? other() : null),

@@ -55,6 +55,8 @@ export interface ResultSources {
   readonly numbering: Accessor<NumberingScheme>;
   /** Terms of the scanner; null: the stated assumptions. */
   readonly scanner: Accessor<ScannerProfile | null>;
+  /** Nobody said that the scan was made with it: see `MeasureSettings`. */
+  readonly scannerTakenOver: Accessor<boolean>;
   /** The other arch of the case. */
   readonly other: Accessor<OpposingFile | null>;
   /** The scan of the other arch cannot be read. */
@@ -66,7 +68,7 @@ export interface ResultSources {
 }
 
 export function createResults(sources: ResultSources): Results {
-  const { client, open, inputs, numbering, scanner, other, isOpening } = sources;
+  const { client, open, inputs, numbering, scanner, scannerTakenOver, other, isOpening } = sources;
   const scanId = createMemo(() => open()?.display.scanId ?? null);
   /** Changes only when something changed that the teeth depend on. */
   const clicks = createMemo(() => clickSetOf(inputs()), null, { equals: sameClicks });
@@ -77,7 +79,14 @@ export function createResults(sources: ResultSources): Results {
 
   const teeth = createTeeth({ client, scanId, clicks, inputs, onRefused: sources.onRefused });
   const { segmented, drafted } = teeth;
-  const contacts = createContacts({ client, scanId, segmented, limitMm, scanner });
+  const contacts = createContacts({
+    client,
+    scanId,
+    segmented,
+    limitMm,
+    scanner,
+    scannerTakenOver,
+  });
   const { measured, analysis } = contacts;
   const otherMeasured = createMemo(() => {
     const found = other()?.analysis ?? null;

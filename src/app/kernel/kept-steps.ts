@@ -3,7 +3,14 @@ import type { CaseInputs } from './case-inputs.ts';
 import { type History, startHistory } from './history.ts';
 
 /** Fields that need not be there. */
-export const OPTIONAL_FIELDS = ['unit', 'note', 'heading', 'scannedOn', 'scanner'] as const;
+export const OPTIONAL_FIELDS = [
+  'unit',
+  'note',
+  'heading',
+  'scannedOn',
+  'scanner',
+  'scannerTakenOver',
+] as const;
 type OptionalField = (typeof OPTIONAL_FIELDS)[number];
 
 /** One step of undo or redo as what it changes of the inputs it starts from. Plain data. */

@@ -1,8 +1,7 @@
 import type { CaseArch, CaseScan } from '../../casefile/types.ts';
-import type { Practice } from '../../closure/practice.ts';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import type { Jaw } from '../../teeth/types.ts';
-import { type CaseInputs, emptyInputs, inUnit, plainInputs, withJaw } from './case-inputs.ts';
+import { type CaseInputs, inUnit, plainInputs, withJaw, withScanner } from './case-inputs.ts';
 import { type History, startHistory } from './history.ts';
 import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
 
@@ -24,14 +23,14 @@ export interface OtherArch extends Omit<CaseArch, 'inputs' | 'earlier'> {
 
 const opposite = (jaw: Jaw): Jaw => (jaw === 'upper' ? 'lower' : 'upper');
 
-/** A scan that nobody has worked on yet. */
-export function bareArch({ name, bytes }: CaseFile, practice: Practice | undefined): OtherArch {
+/** A scan that nobody has worked on yet. @param inputs - what it starts with */
+export function bareArch({ name, bytes }: CaseFile, inputs: CaseInputs): OtherArch {
   return {
     fileName: name,
     bytes,
     unit: null,
     originMm: null,
-    history: startHistory(emptyInputs(practice)),
+    history: startHistory(inputs),
     earlier: [],
     analysis: null,
   };
@@ -78,5 +77,5 @@ export function withScannerSaid(arch: CaseArch, scanner: ScannerProfile | null):
 export function scannedBy(other: OtherArch, scanner: ScannerProfile | null): OtherArch {
   const { history } = other;
   if (JSON.stringify(history.present.scanner) === JSON.stringify(scanner)) return other;
-  return { ...other, history: { ...history, present: { ...history.present, scanner } } };
+  return { ...other, history: { ...history, present: withScanner(history.present, scanner) } };
 }

@@ -1,5 +1,6 @@
 import { createRoot, createSignal } from 'solid-js';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import { withScanner } from '../../../src/app/kernel/case-inputs.ts';
 import { createCase } from '../../../src/app/kernel/create-case.ts';
 import { createPreferences } from '../../../src/app/kernel/preferences.ts';
 import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
@@ -17,7 +18,7 @@ const CLICKS = JSON.stringify({
 beforeEach(() => void vi.useFakeTimers({ now: new Date('2026-01-05T10:00:00Z') }));
 afterEach(() => void vi.useRealTimers());
 
-it('measures with the terms of the device, and again when they change', async () => {
+it('begins with the terms of the device and keeps them, and measures again when others are chosen', async () => {
   const asked: MeasureSettings[] = [];
   const fake = makeFakeClient();
   const client = {
@@ -43,11 +44,21 @@ it('measures with the terms of the device, and again when they change', async ()
   await controller.openDemo();
   await vi.advanceTimersByTimeAsync(1000);
   expect(asked).toEqual([{ limitMm: 0.1 }]);
+  // Chosen in the box of the page: for the device and for this case.
   setScanner(BENCH);
+  expect(controller.results.analysisIsOld()).toBe(false);
+  controller.change((inputs) => withScanner(inputs, BENCH), 'scanner');
   expect(controller.results.analysisIsOld()).toBe(true);
   await vi.advanceTimersByTimeAsync(1000);
   expect(asked[1]).toEqual({ limitMm: 0.1, scanner: BENCH });
   expect(controller.results.analysisIsOld()).toBe(false);
+  // Taking back the first choice brings back what the case began with, whatever the device remembers now.
+  controller.undo();
+  expect(controller.scanner()).toBeNull();
+  await vi.advanceTimersByTimeAsync(1000);
+  expect(asked[2]).toEqual({ limitMm: 0.1 });
+  await controller.openDemo();
+  expect(controller.scanner()).toEqual(BENCH);
   end();
 });
 

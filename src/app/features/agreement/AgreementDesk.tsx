@@ -54,6 +54,10 @@ export function AgreementDesk() {
             </FilePicker>
             <span class="quiet small">or drop them on the page</span>
           </div>
+          <p class="quiet small">
+            Tables stay in this tab only and are gone after a reload; save the files of a comparison to keep
+            it.
+          </p>
           <Show when={agreement.tables().length > 0}>
             <ul class="table-list">
               <For each={agreement.tables()}>

@@ -11,7 +11,9 @@ import type { ScannerProfile } from '../../../contacts/types.ts';
 import { ArchgapError } from '../../../geometry/archgap-error.ts';
 import { FilePicker } from '../../components/FilePicker.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
+import { TakenOverScanner } from '../../components/TakenOverScanner.tsx';
 import { useApp } from '../../kernel/app-context.ts';
+import { withScanner } from '../../kernel/case-inputs.ts';
 import { download } from '../../platform/browser.ts';
 
 /** The first change makes the assumptions a profile of its own. */
@@ -27,7 +29,7 @@ export function ScannerBox() {
   const [refused, setRefused] = createSignal<string | null>(null);
   const profile = () => controller.scanner() ?? UNCALIBRATED_SCANNER;
   const keep = (scanner: ScannerProfile | null) =>
-    controller.change((inputs) => ({ ...inputs, scanner }), 'scanner');
+    controller.change((inputs) => withScanner(inputs, scanner), 'scanner');
   /** A choice holds for this case and for those that are begun from now on. */
   const choose = (scanner: ScannerProfile | null) =>
     batch(() => {
@@ -78,6 +80,7 @@ export function ScannerBox() {
           </button>
         </p>
       </Show>
+      <TakenOverScanner />
       <p class="small quiet">
         What one scan cannot show of its own errors. Change it only for a scanner that was tried on a block
         with known spaces; the contacts are measured again.

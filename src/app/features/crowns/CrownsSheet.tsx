@@ -42,6 +42,9 @@ export function CrownsSheet() {
         </FilePicker>
         <span class="quiet small">or drop them on the page</span>
       </div>
+      <p class="quiet small">
+        Crowns stay in this tab only and are gone after a reload; save the files of a measurement to keep it.
+      </p>
       <Show when={crowns.entries().length > 0}>
         <ul class="crown-list">
           <For each={crowns.entries()}>{(entry) => <CrownRow entry={entry} />}</For>

@@ -1,5 +1,5 @@
 import { For, Show } from 'solid-js';
-import { FIT_WORDS } from '../../../report/fit-words.ts';
+import { fitStatusWords } from '../../../report/fit-words.ts';
 import { archOrder, formatTooth } from '../../../teeth/notation.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { ErrorLine } from '../../components/ErrorLine.tsx';
@@ -18,7 +18,7 @@ export function FitSection() {
   const words = () =>
     (fit.sides() ?? [])
       .filter(({ side }) => side.neighbour !== null)
-      .map(({ side }) => `${side.side} ${FIT_WORDS[side.status]}`)
+      .map(({ side }) => `${side.side} ${fitStatusWords(side)}`)
       .join(', ');
   const state = () => {
     const tooth = fit.tooth();
@@ -41,6 +41,10 @@ export function FitSection() {
         much is to be added or taken off, and where.
       </p>
       <Show when={fit.canFit()} fallback={<p class="quiet small">Needs the contacts of this scan first.</p>}>
+        <p class="quiet small">
+          The restoration stays in this tab only: it is not kept with the case and is gone after a reload.
+          Save the files of a fit to keep it.
+        </p>
         <div class="button-row">
           <FilePicker oneScan onFiles={(files) => readFor(files, ([file]) => file && fit.setFile(file))}>
             Choose the restoration …
@@ -104,9 +108,6 @@ export function FitSection() {
             <Show when={!fit.isOld()}>
               <FitFiles />
             </Show>
-            <p class="quiet small">
-              The restoration is not kept with the case; its files above are the record of this fit.
-            </p>
             <Cautions withoutPlan />
           </div>
         )}

@@ -1,6 +1,12 @@
 import { For, Show } from 'solid-js';
 import type { FitTarget } from '../../../contacts/fit-types.ts';
-import { FIT_WORDS, fitAdvice, fitNoteWords, fitSpaceWords } from '../../../report/fit-words.ts';
+import {
+  fitAdvice,
+  fitNoteWords,
+  fitReachWords,
+  fitSpaceWords,
+  fitStatusWords,
+} from '../../../report/fit-words.ts';
 import { formatMm, formatSignedMm, NO_NUMBER } from '../../../report/format-mm.ts';
 import { formatTooth } from '../../../teeth/notation.ts';
 import { ContactMapLegend, ContactMapPicture } from '../../components/ContactMapPicture.tsx';
@@ -27,6 +33,8 @@ function SideBox(props: { readonly shown: ShownSide; readonly target: FitTarget 
     const { neighbour } = side();
     return neighbour === null ? '' : ` against ${formatTooth(neighbour, preferences.numbering())}`;
   };
+  const remarks = () =>
+    [fitReachWords(side(), props.target), ...side().notes.map(fitNoteWords)].filter((words) => words !== '');
   const facts = (): readonly (readonly [string, string])[] => {
     const { addMm, heightMm, buccalMm, within20umMm2, within50umMm2, space } = side();
     if (space === null) return [];
@@ -42,13 +50,13 @@ function SideBox(props: { readonly shown: ShownSide; readonly target: FitTarget 
     <article class="fit-side" data-side={side().side} data-status={side().status}>
       <h3>
         {side().side}
-        {against()}: {FIT_WORDS[side().status]}
+        {against()}: {fitStatusWords(side())}
       </h3>
       <Show when={fitSpaceWords(side())}>{(words) => <p class="fit-space">{words()}</p>}</Show>
       <Show when={fitAdvice(side(), props.target)}>{(advice) => <p class="fit-advice">{advice()}</p>}</Show>
-      <Show when={side().notes.length > 0}>
+      <Show when={remarks().length > 0}>
         <ul class="note-list">
-          <For each={side().notes}>{(note) => <li>{fitNoteWords(note)}</li>}</For>
+          <For each={remarks()}>{(remark) => <li>{remark}</li>}</For>
         </ul>
       </Show>
       <Show when={facts().length > 0}>

@@ -4,6 +4,7 @@ import { alignmentSentence } from '../../../report/compare-html.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { Meanings } from '../../components/Meanings.tsx';
+import { TakenOverScanner } from '../../components/TakenOverScanner.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { counted } from '../../kernel/words.ts';
@@ -19,7 +20,7 @@ import './follow-up.css';
 const MEANINGS: readonly (readonly [string, string])[] = [
   [
     'Change',
-    'The new space less the earlier one, ± the expanded uncertainty of both scans together (k = 2); minus means nearer. The scans count as made by two scanners, which is the larger uncertainty. Where a scan shows only a bound, the least and the greatest change that both scans allow.',
+    'The new space less the earlier one, ± the expanded uncertainty of both scans together (k = 2); minus means nearer. Two scans by one scanner with stated terms share its systematic part; all others count as made by two scanners, which is the larger uncertainty. Where a scan shows only a bound, the least and the greatest change that both scans allow.',
   ],
   [
     'crowns',
@@ -81,6 +82,7 @@ export function FollowUpSection() {
               <FadeField />
             </Show>
             <For each={found().warnings}>{({ sentence }) => <p class="warning-line">{sentence}</p>}</For>
+            <TakenOverScanner />
             <ChangeTable changes={found().changes} />
             <Meanings title="What the columns mean" entries={MEANINGS} />
             <HistoryPlots history={followUp.history()} limitMm={controller.inputs().limitMm} />
