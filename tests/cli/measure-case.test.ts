@@ -122,15 +122,22 @@ describe('archgap measure with a case file', () => {
 
   it('measures with the scanner of the case, unless another one is named', async () => {
     const scanner = { ...UNCALIBRATED_SCANNER, name: 'chair 2', wavinessMm: 0.02 };
-    const kept = { ...upper, inputs: { ...upper.inputs, scanner } };
+    const kept = { ...upper, inputs: { ...upper.inputs, scanner, scannerTakenOver: true as const } };
     const bytes = await writeCaseFile(caseOf(kept), OPTIONS);
     const files = { 'case.zip': bytes, 'other.json': writeScannerProfile({ ...scanner, name: 'chair 3' }) };
-    const nameIn = async (...more: string[]) => {
+    const settingsIn = async (...more: string[]) => {
       const { world } = await run(files, 'measure', 'case.zip', '--out', 'o', ...more);
-      return JSON.parse(text(world.files.get('/here/o/result.json'))).settings.scanner;
+      return JSON.parse(text(world.files.get('/here/o/result.json'))).settings;
     };
-    expect(await nameIn()).toMatchObject({ name: 'chair 2', waviness_mm: 0.02 });
-    expect(await nameIn('--scanner', 'other.json')).toMatchObject({ name: 'chair 3' });
+    const said = await settingsIn();
+    expect(said).toMatchObject({
+      scanner: { name: 'chair 2', waviness_mm: 0.02 },
+      scanner_taken_over: true,
+    });
+    // Naming a scanner says that the scan was made with it.
+    const named = await settingsIn('--scanner', 'other.json');
+    expect(named.scanner).toMatchObject({ name: 'chair 3' });
+    expect(named).not.toHaveProperty('scanner_taken_over');
   });
 
   it('opens an encrypted case with the passphrase of a file only', async () => {

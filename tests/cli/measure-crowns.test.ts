@@ -57,9 +57,11 @@ describe('archgap measure with separate crowns', () => {
     expect([...teeth].sort()).toEqual([11, 12, 21, 22]);
   });
 
-  it('draws the sections of the open contacts into the record', () => {
+  it('draws the cut and both walls of every contact into the record', () => {
     const html = text(world.files.get('/here/out/run/report.html'));
-    expect(html.match(/<figure class="cut">/g)).toHaveLength(2);
+    expect(html.match(/<figure class="cut with-walls">/g)).toHaveLength(3);
+    expect(html.match(/<svg class="cm"/g)).toHaveLength(6);
+    expect(html).not.toMatch(/NaN|undefined|\[object/);
   });
 
   it('says what it found and where it put it', () => {

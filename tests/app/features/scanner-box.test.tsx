@@ -72,4 +72,16 @@ describe('the scanner box', () => {
     expect(state.controller.scanner()).toBeNull();
     expect(container.textContent).not.toContain('kept with this case');
   });
+
+  it('says where the terms were only taken over from the earlier scan, and takes the word that it is the same', () => {
+    const { state } = renderWithApp(() => <ScannerBox />);
+    const button = () => screen.queryByRole('button', { name: /made with “chair 2”, too/ });
+    const scanner = { ...UNCALIBRATED_SCANNER, name: 'chair 2' };
+    state.controller.change((inputs) => ({ ...inputs, scanner }));
+    expect(button()).toBeNull();
+    state.controller.change((inputs) => ({ ...inputs, scannerTakenOver: true }));
+    fireEvent.click(button()!);
+    expect([state.controller.scanner(), state.controller.scannerTakenOver()]).toEqual([scanner, false]);
+    expect(button()).toBeNull();
+  });
 });

@@ -1,7 +1,9 @@
 import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { withScanner } from '../../../src/app/kernel/case-inputs.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
 import type { CaseFile } from '../../../src/app/kernel/other-arch.ts';
+import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
 import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts';
 import { type FakeClient, makeFakeClient } from './fake-client.ts';
 
@@ -80,6 +82,34 @@ describe('the next scan of a case', () => {
       scannedOn: '2026-01-01',
       floss: [{ toothA: 12 }],
     });
+  });
+
+  it('is marked where its scanner was only taken over, until somebody says that it is the same', async () => {
+    const bench = { ...UNCALIBRATED_SCANNER, name: 'bench' };
+    controller.change((inputs) => withScanner(inputs, bench), 'scanner');
+    await settle();
+    expect(controller.scannerTakenOver()).toBe(false);
+    await addNext();
+    const marked = () => controller.results.analysis()?.settings.scannerTakenOver;
+    const codes = () => controller.followUp.comparison()?.warnings.map(({ code }) => code);
+    expect([controller.scanner(), controller.scannerTakenOver(), marked()]).toEqual([bench, true, true]);
+    expect(controller.earlier()[0]?.inputs).not.toHaveProperty('scannerTakenOver');
+    controller.change((inputs) => withScanner(inputs, bench), 'scanner');
+    await settle();
+    expect([controller.scanner(), controller.scannerTakenOver(), marked()]).toEqual([
+      bench,
+      false,
+      undefined,
+    ]);
+    controller.undo();
+    expect([controller.scannerTakenOver(), marked()]).toEqual([true, true]);
+    // It stays with the case, and a third scan is marked anew.
+    const kept = controller.kept()!;
+    expect(kept.content.arches[0].inputs.scannerTakenOver).toBe(true);
+    await controller.restore('case-1', kept);
+    await settle();
+    expect(marked()).toBe(true);
+    expect(codes()).toBeDefined();
   });
 
   it('that does not lie over the open one is refused, and can be clicked by hand', async () => {
