@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { emptyInputs } from '../../../src/app/kernel/case-inputs.ts';
 import type { CaseController } from '../../../src/app/kernel/create-case.ts';
 import { keptBeside, stepsOfKept } from '../../../src/app/kernel/kept-beside.ts';
 import { bareArch } from '../../../src/app/kernel/other-arch.ts';
@@ -71,9 +72,9 @@ describe('undo and redo of the other arch', () => {
   });
 
   it('are plain data that knows which scan a step has made, and forgets what has no place any more', () => {
-    const open = bareArch({ name: 'open.stl', bytes: new Uint8Array([1]) }, undefined);
-    const former = bareArch({ name: 'former.stl', bytes: new Uint8Array([2]) }, undefined);
-    const other = bareArch({ name: 'other.stl', bytes: new Uint8Array([3]) }, undefined);
+    const open = bareArch({ name: 'open.stl', bytes: new Uint8Array([1]) }, emptyInputs());
+    const former = bareArch({ name: 'former.stl', bytes: new Uint8Array([2]) }, emptyInputs());
+    const other = bareArch({ name: 'other.stl', bytes: new Uint8Array([3]) }, emptyInputs());
     const at = open.history.present;
     const undo = [
       { at: other.history.present, to: null, made: null },
