@@ -7,6 +7,7 @@ import {
   add,
   addScaled,
   cross,
+  distance,
   dot,
   normalize,
   perpendicularTo,
@@ -60,14 +61,16 @@ export function mirrorAxis(
   const used = points.filter((_, i) => i % step === 0);
   if (used.length < LEAST_POINTS) return null;
   const middle = scale(used.reduce<Vec3>(add, [0, 0, 0]), 1 / used.length);
-  const offsets = used.map((p) => sub(p, middle));
+  const counterparts = used.map(
+    (p): Counterpart => ({ offset: sub(p, middle), mirrored: null, distanceMm: 0 }),
+  );
   const turned: [number, number] = [0, 0];
   let axis = along;
   let placeMm = 0;
   for (let round = 0; round < MOST_ROUNDS; round += 1) {
     const upright = normalize(perpendicularTo(up, axis));
     const across = cross(upright, axis);
-    const rows = offsets.flatMap(
+    const rows = counterparts.flatMap(
       (q) => mirrorRow(crown, q, middle, { axis, across, upright, placeMm }) ?? [],
     );
     const change = robustStep(Float64Array.from(rows), turned);
@@ -89,13 +92,34 @@ interface Plane {
   readonly placeMm: number;
 }
 
+/** A point of the crown, and where the last round mirrored it to and found the crown from there. */
+interface Counterpart {
+  /** From the points' middle, mm. */
+  readonly offset: Vec3;
+  mirrored: Vec3 | null;
+  distanceMm: number;
+}
+
+/** Room for rounding in a bound that follows from the round before, mm. */
+const BOUND_SLACK_MM = 1e-9;
+
 /** Derivatives of the distance of one mirrored point from the crown by the plane's two angles and place, and itself. */
-function mirrorRow(crown: MirroredSurface, q: Vec3, middle: Vec3, plane: Plane): number[] | null {
+function mirrorRow(
+  crown: MirroredSurface,
+  counterpart: Counterpart,
+  middle: Vec3,
+  plane: Plane,
+): number[] | null {
   const { axis, across, upright, placeMm } = plane;
+  const { offset: q, mirrored: before } = counterpart;
   const height = dot(axis, q) - placeMm;
   const mirrored = add(addScaled(q, axis, -2 * height), middle);
-  const near = closestPoint(crown.surface, mirrored, REACH_MM);
+  // The crown is no farther than it was plus the way the point went since.
+  const boundMm = before === null ? REACH_MM : counterpart.distanceMm + distance(before, mirrored);
+  const near = closestPoint(crown.surface, mirrored, Math.min(REACH_MM, boundMm + BOUND_SLACK_MM));
+  counterpart.mirrored = near === null ? null : mirrored;
   if (near === null) return null;
+  counterpart.distanceMm = near.distanceMm;
   const { triangles } = crown.mesh;
   const corners = [0, 1, 2].map((k) => vertexAt(crown.normals, triangles[3 * near.triangle + k]!));
   const normal = normalize(corners.reduce<Vec3>(add, [0, 0, 0]));

@@ -94,9 +94,9 @@ export function touchingWalls(
     outermost: (wall, out) => {
       const terms = wall === 'A' ? walls.a : walls.b;
       let most = Number.NEGATIVE_INFINITY;
-      for (const [x, y] of grid) {
-        const flat = addScaled(addScaled(window.centre, frame.b, x), frame.o, y);
-        most = Math.max(most, dot(addScaled(flat, frame.t, heightAt(terms, x, y)), out));
+      for (const place of grid) {
+        const flat = addScaled(addScaled(window.centre, frame.b, place.x), frame.o, place.y);
+        most = Math.max(most, dot(addScaled(flat, frame.t, heightAt(terms, place)), out));
       }
       return most;
     },
@@ -144,30 +144,37 @@ function addRow(
   }
 }
 
-/** Places inside a circle about the middle, mm. */
-function roundGrid(radiusMm: number): [number, number][] {
-  const places: [number, number][] = [];
+/** A place across the closing direction, mm, with the terms of a wall's height there. */
+interface Place {
+  readonly x: number;
+  readonly y: number;
+  readonly terms: Float64Array;
+}
+
+/** Places inside a circle about the middle. */
+function roundGrid(radiusMm: number): Place[] {
+  const places: Place[] = [];
   const steps = Math.floor(radiusMm / GRID_MM);
   for (let i = -steps; i <= steps; i += 1) {
     for (let j = -steps; j <= steps; j += 1) {
       const [x, y] = [i * GRID_MM, j * GRID_MM];
-      if (Math.hypot(x, y) <= radiusMm) places.push([x, y]);
+      if (Math.hypot(x, y) > radiusMm) continue;
+      const terms = new Float64Array(TERMS);
+      basisAt(DEGREE, x, y, terms);
+      places.push({ x, y, terms });
     }
   }
   return places;
 }
 
-function heightAt(terms: Float64Array, x: number, y: number): number {
-  const row = new Float64Array(TERMS);
-  basisAt(DEGREE, x, y, row);
-  return row.reduce((sum, term, k) => sum + term * terms[k]!, 0);
+function heightAt(wall: Float64Array, { terms }: Place): number {
+  let sum = 0;
+  for (let k = 0; k < TERMS; k += 1) sum += terms[k]! * wall[k]!;
+  return sum;
 }
 
 /** Solves without the touch, then with the walls touching where the last solution brings them nearest. */
-function solveTouching(
-  free: System,
-  grid: readonly (readonly [number, number])[],
-): { a: Float64Array; b: Float64Array } | null {
+function solveTouching(free: System, grid: readonly Place[]): { a: Float64Array; b: Float64Array } | null {
   let system = free;
   for (let round = 0; ; round += 1) {
     const factor = system.matrix.slice();
@@ -179,11 +186,11 @@ function solveTouching(
     const apart = b.map((term, k) => term - a[k]!);
     let nearest: readonly [number, number] = [0, 0];
     let least = Number.POSITIVE_INFINITY;
-    for (const [x, y] of grid) {
-      const distance = heightAt(apart, x, y);
+    for (const place of grid) {
+      const distance = heightAt(apart, place);
       if (distance >= least) continue;
       least = distance;
-      nearest = [x, y];
+      nearest = [place.x, place.y];
     }
     system = { matrix: free.matrix.slice(), right: free.right.slice() };
     addRow(system, [-1, 1], nearest, 0, 1 / TOUCH_MM ** 2);
