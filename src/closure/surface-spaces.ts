@@ -76,14 +76,20 @@ function wallNear(
   outward: Vec3,
 ): Uint32Array {
   const corner = (t: number, k: number): Vec3 => vertexAt(mesh.positions, mesh.triangles[3 * t + k]!);
+  const { positions, triangles } = mesh;
+  const reachMm = WALL_REACH_MM + 2 * CREASE_MM;
   const near: number[] = [];
   const own = new Set<number>();
   const foreign = new Set<number>();
   for (let t = 0; t < labels.length; t += 1) {
     // Corners beyond reach and crease cannot matter; edges are far shorter than the crease is wide.
-    if (distance(corner(t, 0), place) > WALL_REACH_MM + 2 * CREASE_MM) continue;
+    const v = 3 * triangles[3 * t]!;
+    const x = positions[v]! - place[0];
+    const y = positions[v + 1]! - place[1];
+    const z = positions[v + 2]! - place[2];
+    if (x * x + y * y + z * z > reachMm * reachMm) continue;
     const set = labels[t] === tooth ? own : foreign;
-    for (let k = 0; k < 3; k += 1) set.add(mesh.triangles[3 * t + k]!);
+    for (let k = 0; k < 3; k += 1) set.add(triangles[3 * t + k]!);
     if (labels[t] === tooth) near.push(t);
   }
   const border = [...own].filter((v) => foreign.has(v)).map((v) => vertexAt(mesh.positions, v));

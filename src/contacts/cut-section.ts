@@ -41,9 +41,10 @@ export function cutSection(
     const part = parts[owner(segmentation.labels[i]!)];
     if (part === undefined) continue;
     const v = 3 * scan.triangles[3 * i]!;
-    const p: Vec3 = [scan.positions[v]!, scan.positions[v + 1]!, scan.positions[v + 2]!];
-    const d = sub(p, origin);
-    if (dot(d, d) < SECTION_REACH_MM * SECTION_REACH_MM) part.push(i);
+    const x = scan.positions[v]! - origin[0];
+    const y = scan.positions[v + 1]! - origin[1];
+    const z = scan.positions[v + 2]! - origin[2];
+    if (x * x + y * y + z * z < SECTION_REACH_MM * SECTION_REACH_MM) part.push(i);
   }
   const project = (p: Vec3): [number, number] => {
     const d = sub(p, origin);

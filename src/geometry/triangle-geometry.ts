@@ -40,6 +40,22 @@ export function triangleAreas(mesh: TriangleMesh): Float32Array {
 }
 
 /**
+ * Outward normal times area of every triangle.
+ *
+ * @returns (m x 3), mm^2; (0, 0, 0) for a triangle without area
+ */
+export function areaVectors(mesh: TriangleMesh): Float32Array {
+  const count = mesh.triangles.length / 3;
+  const vectors = new Float32Array(3 * count);
+  const n = new Float64Array(3);
+  for (let t = 0; t < count; t++) {
+    areaVector(mesh, t, n);
+    for (let k = 0; k < 3; k++) vectors[3 * t + k] = 0.5 * n[k]!;
+  }
+  return vectors;
+}
+
+/**
  * Mean of the three corners of every triangle.
  *
  * @returns (m x 3), mm, same frame as the mesh

@@ -1,4 +1,4 @@
-import { triangleAreas } from '../geometry/triangle-geometry.ts';
+import { areaVectors, triangleAreas, triangleCentroids } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh } from '../geometry/types.ts';
 
 /**
@@ -16,9 +16,6 @@ const CROWN = { areaMm2: 50, share: -0.25 } as const;
 /** Fewer triangles show no shape at the scale of a crown: the coarsest crowns at hand have over a thousand. */
 const LEAST_TRIANGLES = 200;
 
-/** Area, area-weighted centre (then sums), per cell. */
-type CellSums = [area: number, x: number, y: number, z: number];
-
 /**
  * How much an open surface faces outwards: over cells the size of a crown, the flux of the offset from the cell's own
  * centre, relative to its largest possible value; between -1 and 1. Crowns and alveolar ridges bulge towards the
@@ -27,63 +24,74 @@ type CellSums = [area: number, x: number, y: number, z: number];
  *
  * @param mesh - mm
  */
-export function outwardShare({ positions: p, triangles }: TriangleMesh): number {
+export function outwardShare(mesh: TriangleMesh): number {
+  const middles = triangleCentroids(mesh);
+  const areas = areaVectors(mesh);
   let flux = 0;
   let most = 0;
   // Two grids, half a cell apart, so that no row of teeth is cut the same way twice.
   for (const shift of [0, 0.5]) {
-    const cells = new Map<number, CellSums>();
-    const visit = (
-      take: (cell: CellSums, x: number, y: number, z: number, n: readonly [number, number, number]) => void,
-    ): void => {
-      for (let i = 0; i < triangles.length; i += 3) {
-        const a = 3 * triangles[i]!;
-        const b = 3 * triangles[i + 1]!;
-        const c = 3 * triangles[i + 2]!;
-        const x = (p[a]! + p[b]! + p[c]!) / 3;
-        const y = (p[a + 1]! + p[b + 1]! + p[c + 1]!) / 3;
-        const z = (p[a + 2]! + p[b + 2]! + p[c + 2]!) / 3;
-        const ux = p[b]! - p[a]!;
-        const uy = p[b + 1]! - p[a + 1]!;
-        const uz = p[b + 2]! - p[a + 2]!;
-        const vx = p[c]! - p[a]!;
-        const vy = p[c + 1]! - p[a + 1]!;
-        const vz = p[c + 2]! - p[a + 2]!;
-        const key = cellKey(x, y, z, shift);
-        let cell = cells.get(key);
-        if (!cell) {
-          cell = [0, 0, 0, 0];
-          cells.set(key, cell);
-        }
-        take(cell, x, y, z, [(uy * vz - uz * vy) / 2, (uz * vx - ux * vz) / 2, (ux * vy - uy * vx) / 2]);
-      }
-    };
-    visit((cell, x, y, z, n) => {
-      const area = Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
-      cell[0] += area;
-      cell[1] += area * x;
-      cell[2] += area * y;
-      cell[3] += area * z;
-    });
-    visit((cell, x, y, z, n) => {
-      const dx = x - cell[1] / cell[0];
-      const dy = y - cell[2] / cell[0];
-      const dz = z - cell[3] / cell[0];
-      const area = Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
-      flux += n[0] * dx + n[1] * dy + n[2] * dz;
+    const { cellOf, sums } = sumCells(middles, areas, shift);
+    for (let t = 0; t < cellOf.length; t += 1) {
+      const cell = 4 * cellOf[t]!;
+      const nx = areas[3 * t]!;
+      const ny = areas[3 * t + 1]!;
+      const nz = areas[3 * t + 2]!;
+      const area = Math.sqrt(nx * nx + ny * ny + nz * nz);
+      if (area === 0) continue;
+      const dx = middles[3 * t]! - sums[cell + 1]! / sums[cell]!;
+      const dy = middles[3 * t + 1]! - sums[cell + 2]! / sums[cell]!;
+      const dz = middles[3 * t + 2]! - sums[cell + 3]! / sums[cell]!;
+      flux += nx * dx + ny * dy + nz * dz;
       most += area * Math.sqrt(dx * dx + dy * dy + dz * dz);
-    });
+    }
   }
   return most === 0 ? 0 : flux / most;
+}
+
+/** The cell of every triangle, and of every cell its area and the area-weighted sum of x, y, z. */
+function sumCells(
+  middles: Float32Array,
+  areas: Float32Array,
+  shift: number,
+): { readonly cellOf: Uint32Array; readonly sums: readonly number[] } {
+  const cells = new Map<number, number>();
+  const cellOf = new Uint32Array(areas.length / 3);
+  const sums: number[] = [];
+  // Neighbours in the file are mostly neighbours in space.
+  let lastKey = -1;
+  let last = 0;
+  for (let t = 0; t < cellOf.length; t += 1) {
+    const [x, y, z] = [middles[3 * t]!, middles[3 * t + 1]!, middles[3 * t + 2]!];
+    const key = cellKey(x, y, z, shift);
+    if (key !== lastKey) {
+      last = cells.get(key) ?? cells.size;
+      if (last === cells.size) {
+        cells.set(key, last);
+        sums.push(0, 0, 0, 0);
+      }
+      lastKey = key;
+    }
+    cellOf[t] = last;
+    const [nx, ny, nz] = [areas[3 * t]!, areas[3 * t + 1]!, areas[3 * t + 2]!];
+    const area = Math.sqrt(nx * nx + ny * ny + nz * nz);
+    sums[4 * last]! += area;
+    sums[4 * last + 1]! += area * x;
+    sums[4 * last + 2]! += area * y;
+    sums[4 * last + 3]! += area * z;
+  }
+  return { cellOf, sums };
 }
 
 /** Cells are told apart within 1024 of them each way, far beyond any jaw. */
 const CELLS_EACH_WAY = 1024;
 
 function cellKey(x: number, y: number, z: number, shift: number): number {
-  const at = (value: number) =>
-    ((Math.floor(value / CELL_MM + shift) % CELLS_EACH_WAY) + CELLS_EACH_WAY) % CELLS_EACH_WAY;
-  return (at(x) * CELLS_EACH_WAY + at(y)) * CELLS_EACH_WAY + at(z);
+  return (cellAt(x, shift) * CELLS_EACH_WAY + cellAt(y, shift)) * CELLS_EACH_WAY + cellAt(z, shift);
+}
+
+function cellAt(value: number, shift: number): number {
+  return ((Math.floor(value / CELL_MM + shift) % CELLS_EACH_WAY) + CELLS_EACH_WAY) % CELLS_EACH_WAY;
 }
 
 /** True when the triangles of an open surface plainly face the inside of teeth and jaw. */

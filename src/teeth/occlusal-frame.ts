@@ -1,6 +1,6 @@
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
 import { inputError } from '../geometry/archgap-error.ts';
-import { triangleAreas, triangleCentroids, triangleNormals } from '../geometry/triangle-geometry.ts';
+import { areaVectors, triangleCentroids } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { add, cross, dot, length, normalize, perpendicularTo, scale, sub } from '../geometry/vec3.ts';
 import { templatePlace } from './arch-template.ts';
@@ -83,6 +83,7 @@ export function surfaceVotes(
   const total: [number, number, number] = [0, 0, 0];
   let areaMm2 = 0;
   const reach2 = NEAR_CLICK_MM * NEAR_CLICK_MM;
+  const places = Float64Array.from(teeth.flatMap(({ point }) => [...point]));
   for (let i = 0; i < areaVector.length; i += 3) {
     const nx = areaVector[i]!;
     const ny = areaVector[i + 1]!;
@@ -91,10 +92,10 @@ export function surfaceVotes(
     total[1] += ny;
     total[2] += nz;
     areaMm2 += Math.sqrt(nx * nx + ny * ny + nz * nz);
-    for (const { point } of teeth) {
-      const dx = centroid[i]! - point[0];
-      const dy = centroid[i + 1]! - point[1];
-      const dz = centroid[i + 2]! - point[2];
+    for (let at = 0; at < places.length; at += 3) {
+      const dx = centroid[i]! - places[at]!;
+      const dy = centroid[i + 1]! - places[at + 1]!;
+      const dz = centroid[i + 2]! - places[at + 2]!;
       if (dx * dx + dy * dy + dz * dz > reach2) continue;
       near[0] += nx;
       near[1] += ny;
@@ -141,11 +142,6 @@ function planeNormal(points: readonly Vec3[]): { normal: Vec3; eigenvalueRatio: 
 function meanOf(points: readonly Vec3[]): Vec3 {
   const sum = points.reduce<Vec3>((total, point) => add(total, point), [0, 0, 0]);
   return scale(sum, 1 / points.length);
-}
-
-function areaVectors(mesh: TriangleMesh): Float32Array {
-  const area = triangleAreas(mesh);
-  return triangleNormals(mesh).map((value, k) => value * area[(k / 3) | 0]!);
 }
 
 /** Plain mean of the vertices: enough to tell the inside of the arch from the outside. */
