@@ -81,5 +81,5 @@ function sideFigures({ tooth, sides, views, target }: FitRecord, numbering: Numb
     ];
   });
   if (figures.length === 0) return '';
-  return `<section><h2>Sides in pictures</h2><p class="note">The cut along the arch, and the restoration’s wall with cheek or lip to the right, crown tops up. Distances between corners of the triangles are taken as linear.</p>${figures.join('')}</section>`;
+  return `<section><h2>Sides in pictures</h2><p class="remark">The cut along the arch, and the restoration’s wall with cheek or lip to the right, crown tops up. Distances between corners of the triangles are taken as linear.</p>${figures.join('')}</section>`;
 }

@@ -22,7 +22,7 @@ export function crownFigures(
     return contact ? [crownFigure(view, contact, index, numbering)] : [];
   });
   if (figures.length === 0) return '';
-  return `<section><h2>Contacts in pictures</h2><p class="note">The cut along the arch, and both walls as the neighbour sees them: cheek or lip to the right, crown tops up, in the same axes, so that laid over each other they meet. Distances between corners of the triangles are taken as linear.</p>${figures.join('')}</section>`;
+  return `<section><h2>Contacts in pictures</h2><p class="remark">The cut along the arch, and both walls as the neighbour sees them: cheek or lip to the right, crown tops up, in the same axes, so that laid over each other they meet. Distances between corners of the triangles are taken as linear.</p>${figures.join('')}</section>`;
 }
 
 function crownFigure(

@@ -55,7 +55,7 @@ tr.is-open td{background:var(--accent-soft)}
 .cut .note{font-size:11.5px;color:var(--quiet);margin-top:7px}
 .with-walls{grid-template-columns:minmax(0,1fr) 250px}
 .walls{grid-column:1/-1;display:grid;grid-template-columns:minmax(0,240px) minmax(0,240px) minmax(0,1fr);gap:20px;align-items:start}
-.wall svg.cm{border:1px solid var(--rule);border-radius:8px;background:#fffefb}
+.wall svg.cm{max-height:260px;border:1px solid var(--rule);border-radius:8px;background:#fffefb}
 .wall p,.wall-legend{font-size:11.5px;color:var(--quiet)}.wall p{margin-top:4px}
 .wall-legend ul{list-style:none;padding:0;margin:4px 0 0}.wall-legend li{display:flex;align-items:center;gap:7px}
 .wall-legend svg{width:12px;height:12px;flex:none}
@@ -173,6 +173,6 @@ section{margin-top:6mm}section.first{margin-top:3mm}.answer{margin-top:4mm}.answ
 h2,h3,caption{break-after:avoid}
 tr,.cut,figure,.letter,.cautions,.keep,.spans,.effects{break-inside:avoid}.keep .scroll{overflow:visible}
 thead{display:table-header-group}
-.cut{grid-template-columns:minmax(0,1fr) 54mm;gap:6mm;padding:3mm 0}.cut.with-walls{grid-template-columns:minmax(0,1fr) 62mm;gap:3mm 6mm}.walls{grid-template-columns:54mm 54mm minmax(0,1fr);gap:6mm}.cut dl,.budget{font-size:8pt;line-height:1.38}.cut .note{font-size:7.6pt;margin-top:1mm}.budget{margin-top:1mm}.answer-line{font-size:10.5pt}.reasons{font-size:9.2pt}.reasons.shorter{font-size:8pt}.rule-of-thumb{font-size:9.2pt}.letter{font-size:8.6pt}caption{font-size:8.6pt}
+.cut{grid-template-columns:minmax(0,1fr) 54mm;gap:6mm;padding:3mm 0}.cut.with-walls{grid-template-columns:minmax(0,1fr) 62mm;gap:3mm 6mm}.cut.with-walls{padding:2mm 0}.walls{grid-template-columns:44mm 44mm minmax(0,1fr);gap:5mm}.wall svg.cm{max-height:48mm}.wall p{margin-top:.5mm}.wall p,.wall-legend{font-size:7.6pt}.cut dl,.budget{font-size:8pt;line-height:1.38}.cut .note{font-size:7.6pt;margin-top:1mm}.budget{margin-top:1mm}.answer-line{font-size:10.5pt}.reasons{font-size:9.2pt}.reasons.shorter{font-size:8pt}.rule-of-thumb{font-size:9.2pt}.letter{font-size:8.6pt}caption{font-size:8.6pt}
 }
 `;

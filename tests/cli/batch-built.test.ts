@@ -12,6 +12,7 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import Papa from 'papaparse';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { makeArch } from '../../fixtures/make-arch.ts';
 import { FRONT } from '../../fixtures/specs.ts';
@@ -23,6 +24,13 @@ if (!built)
   console.warn('dist-cli is absent (npm run build makes it): the tests of the built batch do not run');
 const parallel = spawnSync('parallel', ['--version'], { encoding: 'utf8' }).stdout?.includes('GNU parallel');
 if (!parallel) console.warn('GNU parallel is absent: its recipe is not run');
+/** The statistics that the guide names, where they are installed. Debian's own Python has the packages of Debian. */
+const rscript = spawnSync('Rscript', ['--version']).status === 0;
+if (!rscript) console.warn('R is absent: the tables are not read with it');
+const python = ['python3', '/usr/bin/python3'].find(
+  (command) => spawnSync(command, ['-c', 'import pandas']).status === 0,
+);
+if (!python) console.warn('pandas is absent: the tables are not read with it');
 
 let home = '';
 beforeAll(() => {
@@ -97,5 +105,38 @@ ${merge!.replaceAll('manifest.csv', 'm.csv')}
     const run = spawnSync('bash', ['-c', script], { cwd: home, encoding: 'utf8' });
     expect(run.stdout).toContain('3 scans: 2 taken over, 1 failed.');
     expect(below('study')).toEqual(below('one'));
+  });
+
+  /** What both programs are to say of the table of contacts: rows, cells with a number, their sum, kinds of columns. */
+  const told = () => {
+    const text = readFileSync(join(home, 'one/contacts.csv'), 'utf8').trimEnd();
+    const { data } = Papa.parse<Record<string, string>>(text, { header: true });
+    const gaps = data.flatMap(({ gap_mm }) => (gap_mm === '' ? [] : [Number(gap_mm)]));
+    expect(gaps.length).toBeGreaterThan(0);
+    expect(gaps.length).toBeLessThan(data.length);
+    const sum = gaps.reduce((total, gap) => total + gap, 0);
+    return `${data.length} ${gaps.length} ${sum.toFixed(4)} number integer text`;
+  };
+
+  it.runIf(rscript)('reads into R as the guide has it, without cleaning', () => {
+    const guide = readFileSync(new URL('../../docs/study.md', import.meta.url), 'utf8');
+    const read = /In R: `(read\.csv\([^`]*\))`/.exec(guide)![1]!.replace('study/', 'one/');
+    const script = `d <- ${read}
+kind <- function(x) if (is.integer(x)) "integer" else if (is.numeric(x)) "number" else "text"
+n <- sum(!is.na(d$gap_mm))
+cat(nrow(d), n, sprintf("%.4f", sum(d$gap_mm, na.rm = TRUE)), kind(d$gap_mm), kind(d$tooth_a), kind(d$status))`;
+    const run = spawnSync('Rscript', ['-e', script], { cwd: home, encoding: 'utf8' });
+    expect([run.stdout.trim(), run.stderr]).toEqual([told(), '']);
+  });
+
+  it.runIf(python)('reads into pandas as the guide has it, without cleaning', () => {
+    const guide = readFileSync(new URL('../../docs/study.md', import.meta.url), 'utf8');
+    const read = /In Python: `(pandas\.read_csv\([^`]*\))`/.exec(guide)![1]!.replace('study/', 'one/');
+    const script = `import pandas
+d = ${read}
+kind = lambda x: {"f": "number", "i": "integer"}.get(x.dtype.kind, "text")
+print(len(d), d.gap_mm.notna().sum(), "%.4f" % d.gap_mm.sum(), kind(d.gap_mm), kind(d.tooth_a), kind(d.status))`;
+    const run = spawnSync(python!, ['-c', script], { cwd: home, encoding: 'utf8' });
+    expect([run.stdout.trim(), run.stderr]).toEqual([told(), '']);
   });
 });
