@@ -219,7 +219,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       const one = of(scanId);
       const labels = one.measured?.segmentation ?? one.segmentation;
       if (!labels) throw usageError('NO_LABELS', 'Click the teeth before writing a record.');
-      const file = writeRecordFile(request, one.scan, labels);
+      const file = await writeRecordFile(request, one.scan, labels);
       return give(file, [file.bytes.buffer]);
     },
 

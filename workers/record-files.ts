@@ -12,6 +12,7 @@ import { writePlanJson } from '../src/report/plan-json.ts';
 import { writeReportHtml } from '../src/report/report-html.ts';
 import { writeResultJson } from '../src/report/result-json.ts';
 import { writeTeethCsv } from '../src/report/teeth-csv.ts';
+import { sha256 } from '../src/scan/sha256.ts';
 import type { Scan } from '../src/scan/types.ts';
 import { writeClickFile } from '../src/teeth/clicks.ts';
 import type { Segmentation } from '../src/teeth/types.ts';
@@ -21,7 +22,11 @@ import type { RecordFile, RecordRequest } from './analysis-api.ts';
  * Writes the file that was asked for.
  * @throws ArchgapError `NO_PLAN` for a plan or note while there is none, `NO_EARLIER_SCAN` for a comparison
  */
-export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segmentation): RecordFile {
+export async function writeRecordFile(
+  request: RecordRequest,
+  scan: Scan,
+  labels: Segmentation,
+): Promise<RecordFile> {
   const { analysis, plan, numbering, version } = request;
   const needPlan = () => {
     if (!plan) throw usageError('NO_PLAN', 'There is no closure plan yet; measure the contacts first.');
@@ -60,12 +65,13 @@ export function writeRecordFile(request: RecordRequest, scan: Scan, labels: Segm
       });
       return textFile('report.html', 'text/html', html);
     }
-    case 'plan-json':
-      return textFile(
-        'plan.json',
-        'application/json',
-        writePlanJson(needPlan(), analysis, { version, departures: request.departures ?? null }),
-      );
+    case 'plan-json': {
+      const plan = needPlan();
+      const result = new TextEncoder().encode(writeResultJson(analysis, { version }));
+      const departures = request.departures ?? null;
+      const text = writePlanJson(plan, analysis, { version, resultSha256: await sha256(result), departures });
+      return textFile('plan.json', 'application/json', text);
+    }
     case 'plan-csv':
       return textFile('plan.csv', 'text/csv', writePlanCsv(needPlan()));
     case 'note-txt':

@@ -11,7 +11,7 @@ import type { CliIo } from './cli-io.ts';
 import { type CommonFacts, mergeRow, ROWS_FOLDER } from './merge-row.ts';
 import type { PartOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readText } from './read-input.ts';
+import { readDocument, readText } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { statedSettings } from './row-record.ts';
 import { runRows } from './run-rows.ts';
@@ -84,7 +84,7 @@ async function batchSettings(options: BatchOptions, io: CliIo): Promise<BatchSet
     measure: {
       ...DEFAULT_MEASURE_SETTINGS,
       ...(limit === undefined ? {} : { limitMm: limit }),
-      ...(scanner === undefined ? {} : { scanner: readScannerProfile(await readText(io, scanner)) }),
+      ...(scanner === undefined ? {} : { scanner: await readDocument(io, scanner, readScannerProfile) }),
     },
     unit: unit ?? null,
     numbering,

@@ -2,7 +2,7 @@ import { boltonRatios } from '../contacts/bolton.ts';
 import { boltonRows } from '../report/report-sizes.ts';
 import { readResultJson } from '../report/result-json.ts';
 import type { CliIo } from './cli-io.ts';
-import { readText } from './read-input.ts';
+import { readDocument } from './read-input.ts';
 
 export interface BoltonOptions {
   /** Print JSON instead of text. */
@@ -16,8 +16,8 @@ export async function bolton(
   options: BoltonOptions,
   io: CliIo,
 ): Promise<void> {
-  const upper = readResultJson(await readText(io, upperPath));
-  const lower = readResultJson(await readText(io, lowerPath));
+  const upper = await readDocument(io, upperPath, readResultJson);
+  const lower = await readDocument(io, lowerPath, readResultJson);
   const ratios = boltonRatios(upper, lower);
   if (options.json === true) {
     const document = ratios.map((ratio) => ({

@@ -14,7 +14,7 @@ import { parseTooth } from '../teeth/notation.ts';
 import type { ToothNumber } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readText } from './read-input.ts';
+import { readDocument } from './read-input.ts';
 
 export interface CalibrateOptions {
   readonly name: string;
@@ -39,9 +39,9 @@ export async function calibrate(
   options: CalibrateOptions,
   io: CliIo,
 ): Promise<void> {
-  const known = readKnownSpaces(await readText(io, knownPath));
+  const known = await readDocument(io, knownPath, readKnownSpaces);
   const results: Analysis[] = [];
-  for (const path of resultPaths) results.push(readResultJson(await readText(io, path)));
+  for (const path of resultPaths) results.push(await readDocument(io, path, readResultJson));
   const calibration = calibrateScanner(matchSpaces(known, results), options.name);
   const text = writeScannerProfile(calibration.profile, noteOf(calibration));
   if (options.out === '-') {

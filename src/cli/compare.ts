@@ -3,7 +3,7 @@ import { type EarlierCase, type FollowUp, measureFollowUp } from '../contacts/fo
 import { readScannerProfile } from '../contacts/scanner-profile.ts';
 import type { Analysis, MeasureSettings } from '../contacts/types.ts';
 import { inputError, usageError } from '../geometry/archgap-error.ts';
-import { subJob } from '../geometry/job-control.ts';
+import { type JobControl, subJob } from '../geometry/job-control.ts';
 import { changesHeadline, describeChange } from '../report/change-words.ts';
 import { writeCompareCsv } from '../report/compare-csv.ts';
 import { alignmentSentence, writeCompareHtml } from '../report/compare-html.ts';
@@ -16,18 +16,12 @@ import { readResultJson, writeResultJson } from '../report/result-json.ts';
 import { writeTeethCsv } from '../report/teeth-csv.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan } from '../scan/types.ts';
-import {
-  type ClickFile,
-  clicksToScanFrame,
-  parseClickFile,
-  snapClicks,
-  writeClickFile,
-} from '../teeth/clicks.ts';
+import { parseClickFile, writeClickFile } from '../teeth/clicks.ts';
 import type { ClickSet, NumberingScheme } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
-import { clicksInUnitOf } from './measure-scan-file.ts';
+import { namingTheUnit, readClickedScan } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readBytes, readText } from './read-input.ts';
+import { ofFile, readBytes, readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -73,26 +67,17 @@ export async function compare(
   try {
     await outputs.prepareFolder(options.out);
     const earlier = await readEarlier(folder, io);
-    const scan = await readScan(await readBytes(io, scanPath), {
-      fileName: files.baseName(scanPath),
-      unit: options.unit ?? null,
-      control: subJob(job, 0, 0.2),
-    });
-    const given = options.clicks === undefined ? null : await readClicks(options.clicks, scan, options, io);
+    const { scan, given } = await readNew(scanPath, options, io, subJob(job, 0, 0.2));
     const settings: MeasureSettings = {
       ...earlier.analysis.settings,
       ...(options.limit === undefined ? {} : { limitMm: options.limit }),
       ...(options.scanner === undefined
         ? {}
-        : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
+        : { scanner: await readDocument(io, options.scanner, readScannerProfile) }),
     };
-    const followUp = await measureFollowUp(
-      earlier,
-      scan,
-      given,
-      settings,
-      subJob(job, 0.2, 0.95),
-      options.scanner !== undefined,
+    const isStated = options.scanner !== undefined;
+    const followUp = await namingTheUnit(scan, () =>
+      measureFollowUp(earlier, scan, given, settings, subJob(job, 0.2, 0.95), isStated),
     );
     for (const [name, content] of compareFiles(earlier, followUp, scan, options.numbering, io)) {
       const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
@@ -110,14 +95,15 @@ export async function compare(
 
 async function readEarlier(folder: string, io: CliIo): Promise<EarlierFolder> {
   const at = (name: string): string => io.files.join(folder, name);
-  const analysis = readResultJson(await readText(io, at('result.json')));
+  const analysis = await readDocument(io, at('result.json'), readResultJson);
   if (analysis.kind === 'crowns') {
     throw inputError(
       'EARLIER_IS_CROWNS',
       'The earlier case holds separate crowns; a new scan is compared with an earlier scan.',
     );
   }
-  const { mesh, labels } = readLabelledPly(await readBytes(io, at('labelled.ply')), analysis.originMm);
+  const labelled = await readBytes(io, at('labelled.ply'));
+  const { mesh, labels } = ofFile(at('labelled.ply'), () => readLabelledPly(labelled, analysis.originMm));
   const triangles = analysis.health?.triangles;
   if (triangles !== undefined && triangles !== labels.length) {
     throw inputError(
@@ -135,16 +121,15 @@ async function readPlan(
   analysis: Analysis,
   io: CliIo,
 ): Promise<{ plan: PlannedOutcome | null; notes: string[] }> {
-  let text: string;
+  let plan: ReadPlan;
   try {
-    text = await readText(io, path);
+    plan = await readDocument(io, path, readPlanJson);
   } catch (fault) {
     if (fault instanceof Error && 'code' in fault && fault.code === 'FILE_NOT_FOUND') {
       return { plan: null, notes: ['No plan.json in the earlier folder; the changes stand for themselves.'] };
     }
     throw fault;
   }
-  const plan = readPlanJson(text);
   const known = analysis.sources.map((source) => source.sha256);
   if (!plan.sha256.every((hash) => known.includes(hash))) {
     return {
@@ -165,7 +150,10 @@ async function readPlan(
     : { plan, notes: [] };
 }
 
-/** Whether the plan began with the spaces of this measurement; with other clicks they are others. */
+/**
+ * Whether the plan began with the spaces of this measurement; with other clicks they are others. The fingerprint of the
+ * result does not decide: a result that was saved again may still hold the same spaces.
+ */
 function isPlanOf({ before }: ReadPlan, { contacts }: Analysis): boolean {
   return before.every(({ toothA, toothB, beforeMm }) => {
     const contact = contacts.find((one) => one.toothA === toothA && one.toothB === toothB);
@@ -177,10 +165,23 @@ function isPlanOf({ before }: ReadPlan, { contacts }: Analysis): boolean {
   });
 }
 
-async function readClicks(path: string, scan: Scan, options: CompareOptions, io: CliIo): Promise<ClickSet> {
-  const file: ClickFile = parseClickFile(await readText(io, path));
-  const asked = clicksInUnitOf(scan, file, options.unit ?? null);
-  return snapClicks(scan, clicksToScanFrame(asked, scan));
+/** The new scan, with the clicks on it where there are any. */
+async function readNew(
+  path: string,
+  options: CompareOptions,
+  io: CliIo,
+  job: JobControl,
+): Promise<{ readonly scan: Scan; readonly given: ClickSet | null }> {
+  const clickFile =
+    options.clicks === undefined ? null : await readDocument(io, options.clicks, parseClickFile);
+  const file = {
+    fileName: io.files.baseName(path),
+    bytes: await readBytes(io, path),
+    unit: options.unit ?? null,
+  };
+  if (clickFile === null) return { scan: await readScan(file.bytes, { ...file, control: job }), given: null };
+  const { scan, clicks } = await readClickedScan({ ...file, clicks: clickFile }, job);
+  return { scan, given: clicks };
 }
 
 function compareFiles(

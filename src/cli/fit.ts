@@ -9,14 +9,14 @@ import { writeFitHtml } from '../report/fit-html.ts';
 import { type FitRecord, writeFitJson } from '../report/fit-json.ts';
 import { describeFitSide, targetWords } from '../report/fit-words.ts';
 import { readScan } from '../scan/read-scan.ts';
-import type { LengthUnit, Scan } from '../scan/types.ts';
-import { clicksToScanFrame, parseClickFile, snapClicks } from '../teeth/clicks.ts';
+import type { LengthUnit } from '../scan/types.ts';
+import { parseClickFile } from '../teeth/clicks.ts';
 import { formatTooth, jawOf } from '../teeth/notation.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
-import { clicksInUnitOf, measureClicked } from './measure-scan-file.ts';
+import { measureClicked, namingTheUnit, readClickedScan } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readBytes, readText } from './read-input.ts';
+import { readBytes, readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -45,31 +45,37 @@ export async function runFit(
   const outputs = makeOutputSet(io, inputs);
   try {
     await outputs.prepareFolder(options.out);
-    const clickFile = parseClickFile(await readText(io, options.clicks));
+    const clickFile = await readDocument(io, options.clicks, parseClickFile);
     if (jawOf(options.tooth) !== clickFile.jaw) {
       throw usageError(
         'TOOTH_WRONG_JAW',
         `--tooth ${options.tooth} belongs to the ${jawOf(options.tooth)} jaw, the clicks to the ${clickFile.jaw} jaw.`,
       );
     }
-    const read = async (path: string, unit: LengthUnit | null, from: number): Promise<Scan> =>
-      readScan(await readBytes(io, path), {
-        fileName: files.baseName(path),
-        unit,
-        control: subJob(job, from, from + 0.15),
-      });
-    const scan = await read(scanPath, options.unit ?? null, 0);
-    // One frame, one unit: a single crown alone does not show its unit.
-    const restoration = await read(restorationPath, scan.source.unit.unit, 0.15);
-    const asked = clicksInUnitOf(scan, clickFile, options.unit ?? null);
-    const clicks = snapClicks(scan, clicksToScanFrame(asked, scan));
+    const { scan, clicks } = await readClickedScan(
+      {
+        fileName: files.baseName(scanPath),
+        bytes: await readBytes(io, scanPath),
+        clicks: clickFile,
+        unit: options.unit ?? null,
+      },
+      subJob(job, 0, 0.15),
+    );
+    const restoration = await readScan(await readBytes(io, restorationPath), {
+      fileName: files.baseName(restorationPath),
+      // One frame, one unit: a single crown alone does not show its unit.
+      unit: scan.source.unit.unit,
+      control: subJob(job, 0.15, 0.3),
+    });
     const settings = {
       ...DEFAULT_MEASURE_SETTINGS,
       ...(options.scanner === undefined
         ? {}
-        : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
+        : { scanner: await readDocument(io, options.scanner, readScannerProfile) }),
     };
-    const { analysis, labels } = await measureClicked(scan, clicks, settings, subJob(job, 0, 0.9));
+    const { analysis, labels } = await namingTheUnit(scan, () =>
+      measureClicked(scan, clicks, settings, subJob(job, 0, 0.9)),
+    );
     const target = options.target ?? DEFAULT_FIT_TARGET;
     const fit = await fitOnScan(
       restoration,

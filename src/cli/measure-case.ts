@@ -9,6 +9,7 @@ import { writeClosureNote } from '../report/closure-note.ts';
 import { writePlanCsv } from '../report/plan-csv.ts';
 import { writePlanJson } from '../report/plan-json.ts';
 import { readScan } from '../scan/read-scan.ts';
+import { sha256 } from '../scan/sha256.ts';
 import type { Scan } from '../scan/types.ts';
 import { snapClicks } from '../teeth/clicks.ts';
 import type { ClickSet, Jaw } from '../teeth/types.ts';
@@ -18,7 +19,7 @@ import { type Measured, measureClicked } from './measure-scan-file.ts';
 import { measureSummary } from './measure-summary.ts';
 import { caseBytes, caseSaysIt, openCase } from './open-case.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readText } from './read-input.ts';
+import { readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { type DefaultPlan, planRecord, resultFiles } from './result-files.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
@@ -79,7 +80,7 @@ export async function measureCase(
       const closure = await planArch(content, arch, own, other ?? null, options, control);
       const record: ArchRecord = { measured: own, closure };
       const folder = folderOf(clicks.jaw);
-      for (const [name, file] of recordFiles(record, arch, options, io)) {
+      for (const [name, file] of await recordFiles(record, arch, options, io)) {
         await outputs.stage(io.files.join(folder, name), file);
       }
       const names = record.closure.plan === null ? 'the contact files' : 'the contact files and the plan';
@@ -134,7 +135,7 @@ async function measureArch(
   const scanner =
     options.scanner === undefined
       ? (inputs.scanner ?? null)
-      : readScannerProfile(await readText(io, options.scanner));
+      : await readDocument(io, options.scanner, readScannerProfile);
   const settings = {
     ...DEFAULT_MEASURE_SETTINGS,
     limitMm,
@@ -202,12 +203,12 @@ function placedOn(scan: Scan, { originMm }: CaseArch, clicks: ClickSet): ClickSe
   return { ...clicks, clicks: clicks.clicks.map((click) => ({ ...click, point: place(click.point) })) };
 }
 
-function recordFiles(
+async function recordFiles(
   { measured, closure }: ArchRecord,
   { inputs }: CaseArch,
   { numbering }: MeasureOptions,
   io: CliIo,
-): (readonly [name: string, bytes: Uint8Array])[] {
+): Promise<(readonly [name: string, bytes: Uint8Array])[]> {
   const { version } = io;
   const { analysis } = measured;
   const note = inputs.note?.text ?? null;
@@ -222,9 +223,10 @@ function recordFiles(
   const { plan } = closure;
   if (plan === null) return files;
   const text = (content: string) => new TextEncoder().encode(content);
+  const resultSha256 = await sha256(files.find(([name]) => name === 'result.json')![1]);
   return [
     ...files,
-    ['plan.json', text(writePlanJson(plan, analysis, { version }))],
+    ['plan.json', text(writePlanJson(plan, analysis, { version, resultSha256 }))],
     ['plan.csv', text(writePlanCsv(plan))],
     ['note.txt', text(note ?? writeClosureNote(plan, analysis, numbering))],
   ];

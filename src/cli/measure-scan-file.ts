@@ -34,24 +34,32 @@ interface ScanInput {
 
 /** One scan with its clicks to its contacts. */
 export async function measureScanFile(
-  { fileName, bytes, clicks, unit }: ScanInput,
+  input: ScanInput,
   settings: MeasureSettings,
   job: JobControl,
 ): Promise<Measured> {
-  const read = (asUnit: LengthUnit | null) =>
-    readScan(bytes, { fileName, unit: asUnit, control: subJob(job, 0, 0.3) });
+  const { scan, clicks } = await readClickedScan(input, subJob(job, 0, 0.3));
+  return namingTheUnit(scan, () => measureClicked(scan, clicks, settings, job));
+}
+
+/**
+ * A scan and its clicks, read in one unit and with the clicks on its surface: for every command that takes both.
+ *
+ * @throws ArchgapError as `readScan` and `snapClicks`, and `UNIT_DISAGREES`, `UNIT_IMPLAUSIBLE`
+ */
+export async function readClickedScan(
+  { fileName, bytes, clicks, unit }: ScanInput,
+  job: JobControl,
+): Promise<{ readonly scan: Scan; readonly clicks: ClickSet }> {
+  const read = (asUnit: LengthUnit | null) => readScan(bytes, { fileName, unit: asUnit, control: job });
   let scan = await read(unit);
   // Two units may fit the size of a scan; the click file then settles which.
   if (!scan.source.unit.sure && unit === null && clicks.unit !== scan.source.unit.unit) {
     scan = await read(clicks.unit);
   }
   const asked = clicksInUnitOf(scan, clicks, unit);
-  try {
-    const snapped = snapClicks(scan, clicksToScanFrame(asked, scan));
-    return await measureClicked(scan, snapped, settings, job);
-  } catch (fault) {
-    throw namingTheUnit(fault, scan);
-  }
+  const snapped = await namingTheUnit(scan, () => snapClicks(scan, clicksToScanFrame(asked, scan)));
+  return { scan, clicks: snapped };
 }
 
 /**
@@ -71,15 +79,23 @@ export async function measureClicked(
   return { analysis, surface: scan, labels: segmentation.labels, warnings: segmentation.warnings };
 }
 
-/** Where a stated unit makes no size of teeth, that is the likelier cause of whatever else does not fit. */
-function namingTheUnit(fault: unknown, { source: { unit } }: Scan): unknown {
-  const isCause = fault instanceof ArchgapError && fault.kind === 'input';
-  if (!isCause || unit.sure || unit.basis !== 'user') return fault;
-  return inputError('UNIT_IMPLAUSIBLE', `${unit.sentence} ${fault.message}`, { cause: fault });
+/**
+ * Does the work; where it fails and a stated unit makes no size of teeth, that is the likelier cause.
+ *
+ * @throws ArchgapError as the work, or `UNIT_IMPLAUSIBLE`
+ */
+export async function namingTheUnit<T>({ source: { unit } }: Scan, work: () => T | Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (fault) {
+    const isCause = fault instanceof ArchgapError && fault.kind === 'input';
+    if (!isCause || unit.sure || unit.basis !== 'user') throw fault;
+    throw inputError('UNIT_IMPLAUSIBLE', `${unit.sentence} ${fault.message}`, { cause: fault });
+  }
 }
 
 /** The clicks stand in the file's own numbers, so one unit holds for both; `--unit` rules both. */
-export function clicksInUnitOf(scan: Scan, file: ClickFile, said: LengthUnit | null): ClickFile {
+function clicksInUnitOf(scan: Scan, file: ClickFile, said: LengthUnit | null): ClickFile {
   const { unit, sentence } = scan.source.unit;
   if (said !== null || file.unit === unit) return { ...file, unit };
   throw inputError(

@@ -1,8 +1,9 @@
 import type { Analysis } from '../contacts/types.ts';
 import { contactsHeadline, contactsRemainder, planHeadline } from '../report/answer-words.ts';
 import { describeContact } from '../report/contact-words.ts';
+import { scanWarnings } from '../scan/scan-warnings.ts';
 import { archOrder, formatTooth } from '../teeth/notation.ts';
-import type { NumberingScheme, ToothNumber, ToothWarning } from '../teeth/types.ts';
+import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import type { Measured } from './measure-scan-file.ts';
 import type { DefaultPlan } from './result-files.ts';
 
@@ -27,20 +28,13 @@ export function measureSummary(
       (tooth) =>
         `Note TOOTH_WITHOUT_CLICK: tooth ${formatTooth(tooth, numbering)} has no click and is not marked missing; its site is taken to be empty.`,
     ),
-    ...[...scanWarnings(analysis), ...analysis.warnings, ...warnings].map(
+    ...[...scanWarnings(analysis.health), ...analysis.warnings, ...warnings].map(
       ({ code, sentence }) => `Note ${code}: ${sentence}`,
     ),
     wrote,
   ];
   return `${[...new Set(lines)].join('\n')}\n`;
 }
-
-/** What the checks of the scan found that bears on the measurement; of separate crowns it is among the warnings. */
-function scanWarnings({ health }: Analysis): readonly ToothWarningText[] {
-  return health?.findings.filter(({ severity }) => severity === 'warning') ?? [];
-}
-
-type ToothWarningText = Pick<ToothWarning, 'code' | 'sentence'>;
 
 /** Teeth between two neighbours that nobody clicked or called missing. */
 function unclickedTeeth(analysis: Analysis): ToothNumber[] {

@@ -19,7 +19,7 @@ import { measureSummary } from './measure-summary.ts';
 import { noCaseFile } from './open-case.ts';
 import type { CrownOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readBytes, readText } from './read-input.ts';
+import { readBytes, readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { planDefault, resultFiles } from './result-files.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
@@ -38,7 +38,7 @@ export async function measure(
     ...(options.limit === undefined ? {} : { limitMm: options.limit }),
     ...(options.scanner === undefined
       ? {}
-      : { scanner: readScannerProfile(await readText(io, options.scanner)) }),
+      : { scanner: await readDocument(io, options.scanner, readScannerProfile) }),
   };
   const inputs = [
     ...(sources.kind === 'scan' ? [sources.scan, sources.clicks] : sources.crowns.map(({ path }) => path)),
@@ -125,7 +125,7 @@ async function measureScan(
   io: CliIo,
   job: JobControl,
 ): Promise<Measured> {
-  const clicks = parseClickFile(await readText(io, clicksPath));
+  const clicks = await readDocument(io, clicksPath, parseClickFile);
   const bytes = await readBytes(io, scanPath);
   return measureScanFile({ fileName: io.files.baseName(scanPath), bytes, clicks, unit }, settings, job);
 }

@@ -5,7 +5,7 @@ import type { Analysis } from '../contacts/types.ts';
 import { usageError } from '../geometry/archgap-error.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
-import { readText } from './read-input.ts';
+import { readDocument } from './read-input.ts';
 
 /** A contact named on the command line, in either order. */
 interface NamedContact {
@@ -52,7 +52,8 @@ export async function readPlanSettings(
   io: CliIo,
 ): Promise<PlanSettings> {
   checkFixed(options.fixed ?? [], analysis);
-  const practice = options.practice === undefined ? null : readPractice(await readText(io, options.practice));
+  const practice =
+    options.practice === undefined ? null : await readDocument(io, options.practice, readPractice);
   const start = practice ?? { ...DEFAULT_CLOSURE_SETTINGS, limitMm: analysis.settings.limitMm };
   const settings: ClosureSettings = {
     ...DEFAULT_CLOSURE_SETTINGS,

@@ -13,11 +13,12 @@ import { writePlanJson } from '../report/plan-json.ts';
 import { type LabelledMesh, readLabelledPly } from '../report/read-labelled-ply.ts';
 import { readResultJson } from '../report/result-json.ts';
 import { readScan } from '../scan/read-scan.ts';
+import { sha256 } from '../scan/sha256.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
 import { type PlanChoices, readPlanSettings } from './plan-settings.ts';
-import { readBytes, readText } from './read-input.ts';
+import { decodeText, ofFile, readBytes, readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -50,12 +51,13 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
   );
   try {
     await outputs.prepareFolder(options.out);
-    const read = readResultJson(await readText(io, resultPath));
+    const resultBytes = await readBytes(io, resultPath);
+    const read = ofFile(resultPath, () => readResultJson(decodeText(resultBytes, resultPath)));
     const planned = await readPlanSettings(options, read, io);
     const { settings, practice } = planned;
     const analysis = read.settings.limitMm === settings.limitMm ? read : withLimit(read, settings.limitMm);
     const opposingArch =
-      opposingResult === undefined ? null : readResultJson(await readText(io, opposingResult));
+      opposingResult === undefined ? null : await readDocument(io, opposingResult, readResultJson);
     const labelled = await readLabelled(io, labelledPath, analysis);
     const opposing = await readOpposing(options, io, subJob(job, 0, 0.4));
     if (opposing !== null && labelled.mesh === null) {
@@ -69,7 +71,11 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
     const contents: readonly (readonly [string, string])[] = [
       [
         'plan.json',
-        writePlanJson(closure, analysis, { version: io.version, departures: planned.departures }),
+        writePlanJson(closure, analysis, {
+          version: io.version,
+          resultSha256: await sha256(resultBytes),
+          departures: planned.departures,
+        }),
       ],
       ['plan.csv', writePlanCsv(closure)],
       ['note.txt', writeClosureNote(closure, analysis, options.numbering, noteWords(practice))],
@@ -105,7 +111,7 @@ async function readLabelled(io: CliIo, path: string, analysis: Analysis): Promis
     if (!(fault instanceof ArchgapError && fault.code === 'FILE_NOT_FOUND')) throw fault;
     return { mesh: null, sentence: `There is no labelled.ply beside the result, ${tableOnly}` };
   }
-  const mesh = readLabelledPly(bytes, analysis.originMm);
+  const mesh = ofFile(path, () => readLabelledPly(bytes, analysis.originMm));
   const shown = new Set(mesh.labels);
   const absent = analysis.teeth.filter((record) => !shown.has(record.tooth));
   if (absent.length > 0) {

@@ -1,4 +1,4 @@
-import { inputError } from '../geometry/archgap-error.ts';
+import { inputError, namingFile } from '../geometry/archgap-error.ts';
 import type { CliIo } from './cli-io.ts';
 import { readFault } from './file-faults.ts';
 
@@ -19,7 +19,14 @@ export async function readBytes(io: CliIo, path: string): Promise<Uint8Array> {
  * @throws ArchgapError as {@link readBytes}, and `TEXT_NOT_UTF8`
  */
 export async function readText(io: CliIo, path: string): Promise<string> {
-  const bytes = await readBytes(io, path);
+  return decodeText(await readBytes(io, path), path);
+}
+
+/**
+ * The text of the bytes of a UTF-8 file.
+ * @throws ArchgapError `TEXT_NOT_UTF8`
+ */
+export function decodeText(bytes: Uint8Array, path: string): string {
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
   } catch (cause) {
@@ -28,5 +35,27 @@ export async function readText(io: CliIo, path: string): Promise<string> {
       `"${path}" is not UTF-8 text; save it as UTF-8, or name the right file.`,
       { cause },
     );
+  }
+}
+
+/**
+ * What a UTF-8 file holds.
+ * @param parse - makes it of the text
+ * @throws ArchgapError as {@link readText} and `parse`, with the name of the file
+ */
+export async function readDocument<T>(io: CliIo, path: string, parse: (text: string) => T): Promise<T> {
+  const text = await readText(io, path);
+  return ofFile(path, () => parse(text));
+}
+
+/**
+ * Reads what a file holds.
+ * @throws ArchgapError as `parse`, with the name of the file
+ */
+export function ofFile<T>(path: string, parse: () => T): T {
+  try {
+    return parse();
+  } catch (fault) {
+    throw namingFile(fault, path);
   }
 }

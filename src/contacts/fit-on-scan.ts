@@ -1,5 +1,6 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts';
+import { type ScanWarning, scanWarnings } from '../scan/scan-warnings.ts';
 import type { Scan } from '../scan/types.ts';
 import { jawOf } from '../teeth/notation.ts';
 import type { ToothMap, ToothNumber } from '../teeth/types.ts';
@@ -19,7 +20,8 @@ export interface ScanFit {
   readonly sides: readonly FitSide[];
   /** The pictures of each side; null where nothing stands there. */
   readonly views: readonly (FitView | null)[];
-  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+  /** Of the checks of both files, then of the measurement. */
+  readonly warnings: readonly ScanWarning[];
 }
 
 /**
@@ -65,10 +67,15 @@ export async function fitOnScan(
   await control.checkpoint(DRAWING_FROM, 'drawing both sides');
   const views = sides.map((side) => fitView(placed, tooth, against, side));
   await control.checkpoint(1, 'drawing both sides');
-  return { sides, views, warnings: [...openWarning(restoration), ...analysis.warnings] };
+  const warnings = [
+    ...[restoration, scan].flatMap((file) => scanWarnings(file.health, `"${file.source.fileName}"`)),
+    ...openWarning(restoration),
+    ...analysis.warnings,
+  ];
+  return { sides, views, warnings };
 }
 
-function openWarning({ health }: Scan): { code: string; sentence: string }[] {
+function openWarning({ health }: Scan): ScanWarning[] {
   if (health.openEdges === 0) return [];
   return [
     {

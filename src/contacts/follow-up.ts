@@ -1,6 +1,7 @@
 import { ArchgapError } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts';
 import type { TriangleMesh } from '../geometry/types.ts';
+import { type ScanWarning, scanWarnings } from '../scan/scan-warnings.ts';
 import type { Scan } from '../scan/types.ts';
 import { type ArchAlignment, alignArch } from '../teeth/align-arch.ts';
 import { carryClicks, type EarlierTeeth } from '../teeth/carry-clicks.ts';
@@ -28,7 +29,8 @@ export interface FollowUp {
   readonly segmentation: Segmentation;
   readonly analysis: Analysis;
   readonly changes: readonly ContactChange[];
-  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+  /** Of the checks of both scans, then of the comparison. */
+  readonly warnings: readonly ScanWarning[];
 }
 
 /**
@@ -63,6 +65,8 @@ export async function measureFollowUp(
     analysis,
     changes: compareContacts(earlier.analysis, analysis, earlier.planned, alignment, scannerIsStated),
     warnings: [
+      ...scanWarnings(earlier.analysis.health, 'Earlier scan'),
+      ...scanWarnings(scan.health, 'New scan'),
       ...(refusal ? [refusal] : []),
       ...(alignment ? alignmentWarnings(alignment) : []),
       ...scannerWarnings(settings, scannerIsStated),

@@ -4,6 +4,7 @@ import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.
 import { triangleAreas, triangleCentroids, vertexNormals } from '../geometry/triangle-geometry.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, lerp, sub, vertexAt } from '../geometry/vec3.ts';
+import { scanWarnings } from '../scan/scan-warnings.ts';
 import { archTangentAt, fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
 import { refuseWrongNumbers } from '../teeth/check-numbers.ts';
 import { crownTopPlane } from '../teeth/crown-top-plane.ts';
@@ -296,12 +297,7 @@ function crownWarnings(
         'The uncertainties are those of the crown files as they are, from their facets alone. For crowns that come from a scan its errors are not in them; `measure --crown` with `--scanner` counts them.',
     });
   }
-  const ofCrowns = crowns.flatMap(({ tooth, scan }) =>
-    scan.health.findings
-      .filter(({ severity }) => severity === 'warning')
-      .map(({ code, sentence }) => ({ code, sentence: `Crown ${tooth}: ${sentence}` })),
-  );
-  warnings.push(...ofCrowns);
+  warnings.push(...crowns.flatMap(({ tooth, scan }) => scanWarnings(scan.health, `Crown ${tooth}`)));
   const open = crowns.filter((crown) => crown.scan.health.openEdges > 0).map((crown) => crown.tooth);
   if (open.length > 0) {
     warnings.push({

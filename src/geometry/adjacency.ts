@@ -100,7 +100,8 @@ export function edgeTopology(mesh: TriangleMesh): EdgeTopology {
   const vertexCount = positions.length / 3;
   const { halfEdges, upper, start } = sortHalfEdges(triangles, vertexCount);
   const adjacency = new Int32Array(triangles.length).fill(-1);
-  const lengths = new Float32Array(triangles.length);
+  // In the place of the upper vertices: no edge is written before all of its half-edges were read.
+  const lengths = new Float32Array(upper.buffer);
   let edges = 0;
   let openEdges = 0;
   let nonManifoldEdges = 0;

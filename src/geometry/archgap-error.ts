@@ -30,6 +30,17 @@ export function inputError(code: string, sentence: string, options?: ArchgapErro
   return new ArchgapError('input', code, sentence, options);
 }
 
+/**
+ * A refusal of a file with the file's name before its sentence, unless the sentence has it; any other fault as it is.
+ * Where several files are read, nobody could otherwise say which one is meant.
+ */
+export function namingFile(fault: unknown, fileName: string): unknown {
+  if (!(fault instanceof ArchgapError) || fault.kind !== 'input') return fault;
+  if (fault.message.includes(fileName)) return fault;
+  const details = { file: fileName, ...fault.details };
+  return inputError(fault.code, `"${fileName}": ${fault.message}`, { details, cause: fault });
+}
+
 /** The command or call was worded wrongly. */
 export function usageError(code: string, sentence: string, options?: ArchgapErrorOptions): ArchgapError {
   return new ArchgapError('usage', code, sentence, options);

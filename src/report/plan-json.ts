@@ -31,18 +31,24 @@ const SETTING_NAMES: Readonly<Record<Departure['setting'], string>> = {
 /**
  * The plan as JSON, schema `archgap-plan/1`: tooth numbers as ISO 3950 strings, millimetres and degrees.
  *
- * @param meta - the version of the software; where the case departs from the practice, null or absent without one
+ * @param meta - the version of the software; SHA-256 of the result.json that was planned, null where there is none;
+ *   where the case departs from the practice, null or absent without one
  */
 export function writePlanJson(
   plan: ClosurePlan,
   analysis: Analysis,
-  meta: { readonly version: string; readonly departures?: readonly Departure[] | null },
+  meta: {
+    readonly version: string;
+    readonly resultSha256: string | null;
+    readonly departures?: readonly Departure[] | null;
+  },
 ): string {
   const { settings, proposal, commonPractice } = plan;
   const document = {
     schema: PLAN_SCHEMA,
     software: { name: 'archgap', version: meta.version },
     sources: analysis.sources.map((source) => ({ file_name: source.fileName, sha256: source.sha256 })),
+    result_sha256: meta.resultSha256,
     jaw: analysis.jaw,
     settings: {
       limit_mm: settings.limitMm,

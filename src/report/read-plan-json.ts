@@ -15,6 +15,8 @@ export interface PlannedOutcome {
 
 /** A plan as its file holds it. */
 export interface ReadPlan extends PlannedOutcome {
+  /** SHA-256 of the result.json that it was made from; null where the file does not say. */
+  readonly resultSha256: string | null;
   /** The spaces it began with, of every contact of the arch; null where there was no number. */
   readonly before: readonly {
     readonly toothA: number;
@@ -27,6 +29,7 @@ const tooth = v.pipe(v.string(), v.regex(/^[1-4][1-8]$/, 'expected an ISO 3950 n
 const planSchema = v.object({
   schema: v.literal('archgap-plan/1'),
   sources: list(v.object({ sha256: v.string() })),
+  result_sha256: v.optional(orNull(v.string()), null),
   proposal: orNull(v.object({ from: tooth, to: tooth, stages: orNull(nonNegative) })),
   spans: list(
     v.object({
@@ -63,14 +66,14 @@ export function readPlanJson(text: string): ReadPlan {
     const issue = parsed.issues[0];
     throw planInvalid(`${v.getDotPath(issue) ?? 'the top level'}: ${issue.message}`);
   }
-  const { sources, proposal, spans } = parsed.output;
+  const { sources, result_sha256: resultSha256, proposal, spans } = parsed.output;
   const sha256 = sources.map((source) => source.sha256);
   const before = (spans[0]?.contacts ?? []).map((contact) => ({
     toothA: Number(contact.a),
     toothB: Number(contact.b),
     beforeMm: contact.before_mm,
   }));
-  if (proposal === null) return { sha256, before, span: null, planned: [] };
+  if (proposal === null) return { sha256, resultSha256, before, span: null, planned: [] };
   const span = spans.find(({ from, to }) => from === proposal.from && to === proposal.to);
   if (span === undefined) throw planInvalid(`the proposed span ${proposal.from}-${proposal.to} is not in it`);
   const planned = span.contacts.map((contact) => ({
@@ -80,7 +83,13 @@ export function readPlanJson(text: string): ReadPlan {
     // Where the whole motion needs more than the stages ordered, those are what was to be expected.
     afterMm: contact.after_max_stages_mm ?? contact.after_mm,
   }));
-  return { sha256, before, span: { from: span.from, to: span.to, stages: proposal.stages }, planned };
+  return {
+    sha256,
+    resultSha256,
+    before,
+    span: { from: span.from, to: span.to, stages: proposal.stages },
+    planned,
+  };
 }
 
 function planInvalid(found: string, cause?: unknown): Error {

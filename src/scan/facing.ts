@@ -15,6 +15,8 @@ const PART_OF_JAW = { areaMm2: 300, share: -0.05 } as const;
 const CROWN = { areaMm2: 50, share: -0.25 } as const;
 /** Fewer triangles show no shape at the scale of a crown: the coarsest crowns at hand have over a thousand. */
 const LEAST_TRIANGLES = 200;
+/** A mesh with fewer per cell on average shows no shape in a cell, as one read in far too large a unit. */
+const LEAST_PER_CELL = 8;
 
 /**
  * How much an open surface faces outwards: over cells the size of a crown, the flux of the offset from the cell's own
@@ -23,6 +25,7 @@ const LEAST_TRIANGLES = 200;
  * the divergence theorem); a palate is nearly flat at this scale and counts little.
  *
  * @param mesh - mm
+ * @returns 0, which says nothing, for a mesh too coarse for the cells
  */
 export function outwardShare(mesh: TriangleMesh): number {
   const middles = triangleCentroids(mesh);
@@ -31,7 +34,9 @@ export function outwardShare(mesh: TriangleMesh): number {
   let most = 0;
   // Two grids, half a cell apart, so that no row of teeth is cut the same way twice.
   for (const shift of [0, 0.5]) {
-    const { cellOf, sums } = sumCells(middles, areas, shift);
+    const cells = sumCells(middles, areas, shift);
+    if (cells === null) return 0;
+    const { cellOf, sums } = cells;
     for (let t = 0; t < cellOf.length; t += 1) {
       const cell = 4 * cellOf[t]!;
       const nx = areas[3 * t]!;
@@ -49,15 +54,19 @@ export function outwardShare(mesh: TriangleMesh): number {
   return most === 0 ? 0 : flux / most;
 }
 
-/** The cell of every triangle, and of every cell its area and the area-weighted sum of x, y, z. */
+/**
+ * The cell of every triangle, and of every cell its area and the area-weighted sum of x, y, z; null where there are too
+ * many cells for the triangles.
+ */
 function sumCells(
   middles: Float32Array,
   areas: Float32Array,
   shift: number,
-): { readonly cellOf: Uint32Array; readonly sums: readonly number[] } {
+): { readonly cellOf: Uint32Array; readonly sums: readonly number[] } | null {
   const cells = new Map<number, number>();
   const cellOf = new Uint32Array(areas.length / 3);
   const sums: number[] = [];
+  const mostCells = cellOf.length / LEAST_PER_CELL;
   // Neighbours in the file are mostly neighbours in space.
   let lastKey = -1;
   let last = 0;
@@ -67,6 +76,7 @@ function sumCells(
     if (key !== lastKey) {
       last = cells.get(key) ?? cells.size;
       if (last === cells.size) {
+        if (last > mostCells) return null;
         cells.set(key, last);
         sums.push(0, 0, 0, 0);
       }

@@ -1,3 +1,4 @@
+import { namingFile } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts';
 import { runInSteps, type Steps } from '../geometry/steps.ts';
 import { buildScan } from './build-scan.ts';
@@ -25,14 +26,18 @@ export function openReader(bytes: Uint8Array, fileName: string): Steps<RawMesh> 
 
 /**
  * Reads an STL or PLY file into a checked scan in millimetres. Nothing is dropped or misread silently: what is
- * wrong is a typed error with its place, what was repaired or is doubtful is a finding in `health`.
+ * wrong is a typed error with the file and its place, what was repaired or is doubtful is a finding in `health`.
  *
  * @param bytes - the whole file; not modified, not kept
  * @throws ArchgapError input (see {@link detectFormat}, the readers, `buildScan`), `CANCELLED`
  */
 export async function readScan(bytes: Uint8Array, options: ReadScanOptions): Promise<Scan> {
   const { fileName, unit = null, control = UNATTENDED } = options;
-  const raw = await runInSteps(openReader(bytes, fileName), subJob(control, 0, 0.5));
-  const facts = { fileName, byteLength: bytes.length, sha256: await sha256(bytes), unit };
-  return runInSteps(buildScan(raw, facts), subJob(control, 0.5, 1));
+  try {
+    const raw = await runInSteps(openReader(bytes, fileName), subJob(control, 0, 0.5));
+    const facts = { fileName, byteLength: bytes.length, sha256: await sha256(bytes), unit };
+    return await runInSteps(buildScan(raw, facts), subJob(control, 0.5, 1));
+  } catch (fault) {
+    throw namingFile(fault, fileName);
+  }
 }

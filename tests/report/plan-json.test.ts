@@ -51,14 +51,20 @@ describe('writePlanJson', () => {
       },
     });
     for (const plan of [makePlan(analysis), whole, without]) {
-      validate(JSON.parse(writePlanJson(plan, analysis, { version: '0.1.0' })));
+      validate(JSON.parse(writePlanJson(plan, analysis, { version: '0.1.0', resultSha256: null })));
       expect(validate.errors ?? []).toEqual([]);
     }
   });
 
   it('says what the contract asks for', () => {
     const analysis = threeSpaces();
-    const document = JSON.parse(writePlanJson(makePlan(analysis), analysis, { version: '0.1.0' }));
+    const resultSha256 = '0123456789abcdef'.repeat(4);
+    const document = JSON.parse(
+      writePlanJson(makePlan(analysis), analysis, { version: '0.1.0', resultSha256 }),
+    );
+    validate(document);
+    expect(validate.errors ?? []).toEqual([]);
+    expect(document.result_sha256).toBe(resultSha256);
     expect(document.schema).toBe('archgap-plan/1');
     expect(document.proposal).toMatchObject({ from: '17', to: '27', stages: 3 });
     expect(document.proposal.reasons[0]).toEqual({

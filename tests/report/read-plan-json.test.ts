@@ -6,7 +6,7 @@ import { makePlan } from '../helpers/make-plan.ts';
 
 describe('readPlanJson', () => {
   const plan = makePlan(threeSpaces());
-  const text = writePlanJson(plan, threeSpaces(), { version: '0.1.0' });
+  const text = writePlanJson(plan, threeSpaces(), { version: '0.1.0', resultSha256: 'ab'.repeat(32) });
 
   it('gives the proposed span and what it expects at every contact', () => {
     const read = readPlanJson(text);

@@ -43,6 +43,12 @@ describe('outwardShare', () => {
     expect(Math.abs(outwardShare(plane))).toBeLessThan(1e-6);
   });
 
+  it('says nothing of a mesh far coarser than a crown, as one read in inches: no cell shows a shape', () => {
+    const { positions, triangles } = over(above(sphereMesh(20, 4), 0.5));
+    expect(outwardShare({ positions: positions.map((x) => 25.4 * x), triangles })).toBe(0);
+    expect(outwardShare({ positions, triangles })).toBeLessThan(-0.1);
+  });
+
   it('does not judge what is too small to show a shape', () => {
     expect(facesInwards(over(above(sphereMesh(2, 4), 0.2)))).toBe(false);
   });
