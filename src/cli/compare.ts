@@ -23,6 +23,7 @@ import { namingTheUnit, readClickedScan } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
 import { ofFile, readBytes, readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
+import { stalePlanNotes } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
 export interface CompareOptions {
@@ -86,7 +87,8 @@ export async function compare(
     await job.checkpoint(1, 'writing the files');
     outputs.commit();
     job.clear();
-    await io.out.write(summary(earlier, followUp, options, io));
+    const notes = await stalePlanNotes(options.out, io);
+    await io.out.write(summary(earlier, followUp, notes, options, io));
   } finally {
     job.clear();
     outputs.discard();
@@ -224,6 +226,7 @@ function compareFiles(
 function summary(
   earlier: EarlierFolder,
   followUp: FollowUp,
+  notes: readonly string[],
   { numbering, out }: CompareOptions,
   io: CliIo,
 ): string {
@@ -236,6 +239,7 @@ function summary(
     ...[...followUp.warnings, ...followUp.analysis.warnings].map(
       ({ code, sentence }) => `Note ${code}: ${sentence}`,
     ),
+    ...notes,
     `Wrote compare.csv, compare.json, the files of the new scan and report.html to ${io.files.join(out, '')}`,
   ];
   return `${[...new Set(lines)].join('\n')}\n`;

@@ -22,6 +22,7 @@ import { makeOutputSet } from './output-set.ts';
 import { readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { type DefaultPlan, planRecord, resultFiles } from './result-files.ts';
+import { stalePlanNotes } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
 /** Whether the one file that `measure` was given is a case file. */
@@ -64,7 +65,7 @@ export async function measureCase(
     path,
     ...[options.scanner, options.passphraseFile].flatMap((one) => one ?? []),
   ]);
-  const texts: string[] = [];
+  const texts: (() => Promise<string>)[] = [];
   try {
     const folderOf = (jaw: Jaw) => (clicked.length === 1 ? options.out : io.files.join(options.out, jaw));
     for (const { clicks } of clicked) await outputs.prepareFolder(folderOf(clicks.jaw));
@@ -84,19 +85,20 @@ export async function measureCase(
         await outputs.stage(io.files.join(folder, name), file);
       }
       const names = record.closure.plan === null ? 'the contact files' : 'the contact files and the plan';
-      texts.push(
-        measureSummary(
-          record.measured,
-          record.closure,
-          options.numbering,
-          `Wrote ${names} to ${io.files.join(folder, '')}`,
-        ),
+      const wrote = `Wrote ${names} to ${io.files.join(folder, '')}`;
+      texts.push(async () =>
+        measureSummary(record.measured, record.closure, options.numbering, [
+          ...(await stalePlanNotes(folder, io)),
+          wrote,
+        ]),
       );
     }
     await job.checkpoint(1, 'writing the files');
     outputs.commit();
     job.clear();
-    await io.out.write(texts.join('\n'));
+    const told: string[] = [];
+    for (const text of texts) told.push(await text());
+    await io.out.write(told.join('\n'));
   } finally {
     job.clear();
     outputs.discard();

@@ -55,7 +55,8 @@ export async function readClickedScan(
   let scan = await read(unit);
   // Two units may fit the size of a scan; the click file then settles which.
   if (!scan.source.unit.sure && unit === null && clicks.unit !== scan.source.unit.unit) {
-    scan = await read(clicks.unit);
+    const asClicked = await read(clicks.unit);
+    if (asClicked.source.unit.sure) scan = asClicked;
   }
   const asked = clicksInUnitOf(scan, clicks, unit);
   const snapped = await namingTheUnit(scan, () => snapClicks(scan, clicksToScanFrame(asked, scan)));

@@ -9,13 +9,13 @@ import type { DefaultPlan } from './result-files.ts';
 
 /**
  * What `measure` prints about one arch.
- * @param wrote - the line that says which files were written where
+ * @param last - the lines at the end: which files were written where
  */
 export function measureSummary(
   { analysis, warnings }: Measured,
   { plan, refusal }: DefaultPlan,
   numbering: NumberingScheme,
-  wrote: string,
+  last: readonly string[],
 ): string {
   const lines = [
     contactsHeadline(analysis, numbering),
@@ -31,7 +31,7 @@ export function measureSummary(
     ...[...scanWarnings(analysis.health), ...analysis.warnings, ...warnings].map(
       ({ code, sentence }) => `Note ${code}: ${sentence}`,
     ),
-    wrote,
+    ...last,
   ];
   return `${[...new Set(lines)].join('\n')}\n`;
 }

@@ -22,6 +22,7 @@ import { makeOutputSet } from './output-set.ts';
 import { readBytes, readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { planDefault, resultFiles } from './result-files.ts';
+import { stalePlanNotes } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
 /** `archgap measure`: one scan with clicks, separate crowns, or a case file, to the contact files. */
@@ -66,7 +67,8 @@ export async function measure(
     outputs.commit();
     job.clear();
     const wrote = `Wrote contacts.csv, teeth.csv, result.json, labelled.ply and report.html to ${io.files.join(options.out, '')}`;
-    await io.out.write(measureSummary(measured, closure, numbering, wrote));
+    const notes = await stalePlanNotes(options.out, io);
+    await io.out.write(measureSummary(measured, closure, numbering, [...notes, wrote]));
   } finally {
     job.clear();
     outputs.discard();

@@ -20,6 +20,7 @@ import { makeOutputSet } from './output-set.ts';
 import { type PlanChoices, readPlanSettings } from './plan-settings.ts';
 import { decodeText, ofFile, readBytes, readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
+import { namingStalePlan } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
 export interface PlanOptions extends PlanChoices {
@@ -87,6 +88,8 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
     outputs.commit();
     job.clear();
     await io.out.write(summary(closure, labelled.sentence, planned.departures, options, io));
+  } catch (fault) {
+    throw await namingStalePlan(fault, options.out, io);
   } finally {
     job.clear();
     outputs.discard();

@@ -7,6 +7,7 @@ import { writePly } from '../../fixtures/write-ply.ts';
 import { runCli } from '../../src/cli/run-cli.ts';
 import { earlierArch, laterArch } from '../helpers/earlier-later.ts';
 import { type MemoryWorld, makeMemoryWorld } from '../helpers/memory-io.ts';
+import { joined } from '../helpers/scan-files.ts';
 
 const validate = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: true }).compile(
   JSON.parse(readFileSync(new URL('../../docs/schemas/archgap-compare-1.json', import.meta.url), 'utf8')),
@@ -28,7 +29,8 @@ beforeAll(async () => {
   world = makeMemoryWorld({
     'scan.ply': writePly(earlier),
     'clicks.json': JSON.stringify(earlier.clicks),
-    'later.ply': writePly(later),
+    // Five bytes too many.
+    'later.ply': joined(writePly(later), new Uint8Array(5)),
     'later.json': JSON.stringify(later.clicks),
     'other.ply': writePly(other),
   });
@@ -41,6 +43,11 @@ describe('archgap compare', () => {
   it('needs no click, in any pose, and finds what changed within its intervals', async () => {
     const status = await runCli(['compare', 'before', 'later.ply', '--out', 'after'], world.io);
     expect([status, world.stderr()]).toEqual([0, '']);
+    expect(world.stdout()).toContain('Note TRAILING_BYTES: New scan: 5 bytes after the end');
+    expect(JSON.parse(text('/here/after/compare.json')).warnings[0]).toMatchObject({
+      code: 'TRAILING_BYTES',
+    });
+    expect(text('/here/after/report.html')).toContain('New scan: 5 bytes after the end');
     const rows = rowsOf('/here/after/compare.csv');
     expect(rows.map((row) => `${row.tooth_a}-${row.tooth_b} ${row.change}`)).toEqual([
       '12-11 newly-open',

@@ -8,6 +8,7 @@ import { writePly } from '../../fixtures/write-ply.ts';
 import { writeBinaryStl } from '../../fixtures/write-stl.ts';
 import { runCli } from '../../src/cli/run-cli.ts';
 import { type MemoryWorld, makeMemoryWorld } from '../helpers/memory-io.ts';
+import { joined } from '../helpers/scan-files.ts';
 
 const validate = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: true }).compile(
   JSON.parse(readFileSync(new URL('../../docs/schemas/archgap-fit-1.json', import.meta.url), 'utf8')),
@@ -36,7 +37,12 @@ describe('archgap fit', () => {
       'scan.ply': writePly(arch),
       'clicks.json': JSON.stringify(arch.clicks),
       'crown.stl': writeBinaryStl(crown),
-      'moved.stl': writeBinaryStl({ positions: moved, triangles: crown.triangles }),
+      // With seven bytes too many, and so the scan of that fit.
+      'moved.stl': joined(
+        writeBinaryStl({ positions: moved, triangles: crown.triangles }),
+        new Uint8Array(7),
+      ),
+      'longer.ply': joined(writePly(arch), new Uint8Array(9)),
     });
   }, 120_000);
 
@@ -61,7 +67,7 @@ describe('archgap fit', () => {
     const argv = [
       'fit',
       'moved.stl',
-      'scan.ply',
+      'longer.ply',
       '--tooth',
       '11',
       '--clicks',
@@ -73,6 +79,14 @@ describe('archgap fit', () => {
     const mesial = sides('tight')[1]!;
     expect(Math.abs(Number(mesial.space_mm) + 0.1)).toBeLessThanOrEqual(Number(mesial.space_u95_mm));
     expect(mesial.status).toBe('too-tight');
+    const told = JSON.parse(text('/here/tight/fit.json')).warnings.filter(
+      (one: { code: string }) => one.code === 'TRAILING_BYTES',
+    );
+    expect(told.map((one: { sentence: string }) => one.sentence.slice(0, 24))).toEqual([
+      '"moved.stl": 7 bytes aft',
+      '"longer.ply": 9 bytes af',
+    ]);
+    expect(world.stdout()).toContain('Note TRAILING_BYTES: "longer.ply": 9 bytes after the end');
     expect(Number(mesial.add_mm)).toBeCloseTo(Number(mesial.space_mm) + 0.015, 3);
     expect(Number(mesial.contact_area_50um_mm2)).toBeGreaterThan(Number(mesial.contact_area_20um_mm2));
   });
