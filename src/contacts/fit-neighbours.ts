@@ -1,5 +1,4 @@
 import { inputError } from '../geometry/archgap-error.ts';
-import { closestBetween, type IndexedSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, normalize, sub } from '../geometry/vec3.ts';
 import { archOrder, digitOf, toothSortIndex } from '../teeth/notation.ts';
@@ -21,11 +20,11 @@ export interface FitNeighbour {
 export interface PlacedRestoration {
   readonly tooth: ToothNumber;
   readonly centre: Vec3;
-  readonly surface: IndexedSurface;
   readonly jaw: Jaw;
   readonly centres: ReadonlyMap<ToothNumber, Vec3>;
   readonly missing: readonly ToothNumber[];
-  readonly surfaceOf: (tooth: ToothNumber) => IndexedSurface;
+  /** Exact smallest distance of its surface to that of a tooth, mm. */
+  readonly distanceTo: (tooth: ToothNumber) => number;
 }
 
 /** A restoration farther from its neighbour by number than this, mm, is not in its place: no contact is planned so. */
@@ -82,14 +81,10 @@ function nextTooth(place: PlacedRestoration, step: 1 | -1): FitNeighbour | null 
       continue;
     }
     const unclicked = between.filter((number) => !place.missing.includes(number));
-    const found = { tooth, between, unclicked, distanceMm: distanceTo(place, tooth) };
+    const found = { tooth, between, unclicked, distanceMm: place.distanceTo(tooth) };
     checkPlace(place, found, order[at + step]);
     return found;
   }
-}
-
-function distanceTo({ surface, surfaceOf }: PlacedRestoration, tooth: ToothNumber): number {
-  return closestBetween(surface, surfaceOf(tooth)).distanceMm;
 }
 
 function checkPlace(place: PlacedRestoration, near: FitNeighbour, beyond: ToothNumber | undefined): void {

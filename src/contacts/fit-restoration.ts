@@ -1,5 +1,6 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
+import { closestOfMeshes } from '../geometry/mesh-distance.ts';
 import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
 import { signedVolume, triangleAreas, triangleCentroids } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
@@ -51,9 +52,10 @@ export async function fitRestoration(
   }
   const centre = middleOf(restoration);
   const surface = indexSurface(restoration);
-  const surfaceOf = (number: ToothNumber) => indexSurface(scan.mesh, trianglesOf(scan, number));
+  const distanceTo = (number: ToothNumber) =>
+    closestOfMeshes(restoration, scan.mesh, null, trianglesOf(scan, number)).distanceMm;
   const { jaw, centres, missing } = scan;
-  const place = { tooth, centre, surface, jaw, centres, missing, surfaceOf };
+  const place = { tooth, centre, jaw, centres, missing, distanceTo };
   const found = fitNeighbours(place);
   const row = [...centres]
     .filter(([number]) => number !== tooth)

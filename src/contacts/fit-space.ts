@@ -1,4 +1,5 @@
-import { closestPoint, closestWithin, indexSurface } from '../geometry/surface-distance.ts';
+import { closestOfMeshes } from '../geometry/mesh-distance.ts';
+import { closestPoint, indexSurface } from '../geometry/surface-distance.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { addScaled, normalize, scale, sub } from '../geometry/vec3.ts';
 import type { ToothMap, ToothNumber } from '../teeth/types.ts';
@@ -200,6 +201,5 @@ function measureAt(pair: FitPair, way: Vec3): PairMeasurement {
 /** Whether the two surfaces, not their fitted walls, run through each other. */
 function isCrossing(pair: FitPair, way: Vec3): boolean {
   const { arch, own, other } = shiftedBy(pair, way);
-  const [a, b] = [own, other].map(({ triangles }) => indexSurface(arch.mesh, triangles));
-  return closestWithin(a!, b!, LEAST_FREE_MM)?.distanceMm === 0;
+  return closestOfMeshes(arch.mesh, arch.mesh, own.triangles, other.triangles).distanceMm === 0;
 }

@@ -1,6 +1,6 @@
+import { compareLeaves, startLeafSearch } from './leaf-search.ts';
 import { movePoint, type RigidMotion } from './rigid.ts';
 import type { IndexedSurface } from './surface-index.ts';
-import { makePairBuffer, triangleDistance } from './triangle-distance.ts';
 import type { ClosestPair, Vec3 } from './types.ts';
 
 export { castRay } from './cast-ray.ts';
@@ -76,44 +76,18 @@ export function closestWithin(
   options: ClosestOptions = {},
 ): ClosestPair | null {
   const surfaceB = movedSurface(b, options.motionOfB);
-  let best2 = maxMm * maxMm;
-  let found: ClosestPair | null = null;
-  const ta = new Float64Array(9);
-  const tb = new Float64Array(9);
-  const out = makePairBuffer();
-
-  const compareLeaves = (i: number, j: number): void => {
-    for (let m = a.first[i]!; m < a.first[i]! + a.count[i]!; m += 1) {
-      ta.set(a.corners.subarray(9 * m, 9 * m + 9));
-      for (let n = surfaceB.first[j]!; n < surfaceB.first[j]! + surfaceB.count[j]!; n += 1) {
-        tb.set(surfaceB.corners.subarray(9 * n, 9 * n + 9));
-        if (cornerBoxDistance2(ta, tb) >= best2) continue;
-        const d2 = triangleDistance(ta, tb, out);
-        if (d2 < best2) {
-          best2 = d2;
-          found = {
-            distanceMm: Math.sqrt(d2),
-            a: [out[1]!, out[2]!, out[3]!],
-            b: [out[4]!, out[5]!, out[6]!],
-            triangleA: a.triangles[m]!,
-            triangleB: surfaceB.triangles[n]!,
-          };
-        }
-      }
-    }
-  };
-
+  const search = startLeafSearch(a, surfaceB, maxMm);
   const stack: number[] = [0, 0];
   const bound: number[] = [boxDistance2(a.boxes, 0, surfaceB.boxes, 0)];
   while (bound.length > 0) {
     const d2 = bound.pop()!;
     const j = stack.pop()!;
     const i = stack.pop()!;
-    if (d2 >= best2) continue;
+    if (d2 >= search.best2) continue;
     const leafA = a.right[i] === -1;
     const leafB = surfaceB.right[j] === -1;
     if (leafA && leafB) {
-      compareLeaves(i, j);
+      compareLeaves(search, i, j);
       continue;
     }
     const splitA = !leafA && (leafB || boxSize2(a.boxes, i) >= boxSize2(surfaceB.boxes, j));
@@ -132,21 +106,7 @@ export function closestWithin(
       bound.push(d1, d3);
     }
   }
-  return found;
-}
-
-/** Squared distance of the boxes around two triangles. */
-function cornerBoxDistance2(a: Float64Array, b: Float64Array): number {
-  let d2 = 0;
-  for (let c = 0; c < 3; c += 1) {
-    const aLow = Math.min(a[c]!, a[c + 3]!, a[c + 6]!);
-    const aHigh = Math.max(a[c]!, a[c + 3]!, a[c + 6]!);
-    const bLow = Math.min(b[c]!, b[c + 3]!, b[c + 6]!);
-    const bHigh = Math.max(b[c]!, b[c + 3]!, b[c + 6]!);
-    const d = Math.max(bLow - aHigh, aLow - bHigh);
-    if (d > 0) d2 += d * d;
-  }
-  return d2;
+  return search.found;
 }
 
 /**

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { endsUnclicked, fitNeighbours, isSite } from '../../src/contacts/fit-neighbours.ts';
-import { indexSurface } from '../../src/geometry/surface-distance.ts';
+import { closestBetween, indexSurface } from '../../src/geometry/surface-distance.ts';
 import type { Vec3 } from '../../src/geometry/types.ts';
 import { sphereMesh } from '../helpers/closed-meshes.ts';
 
@@ -12,11 +12,11 @@ function place(row: readonly (readonly [tooth: number, x: number])[]) {
   return {
     tooth: 24,
     centre: [0, 0, 0] as Vec3,
-    surface: ball(0),
     jaw: 'upper' as const,
     missing: [],
     centres: new Map(row.map(([tooth, x]) => [tooth, [x, 0, 0] as Vec3])),
-    surfaceOf: (tooth: number) => ball(row.find(([one]) => one === tooth)![1]),
+    distanceTo: (tooth: number) =>
+      closestBetween(ball(0), ball(row.find(([one]) => one === tooth)![1])).distanceMm,
   };
 }
 
