@@ -45,6 +45,8 @@ export interface Calibration {
 const SCANNER_TERM_NAMES: readonly string[] = ['waviness', 'scale', 'systematic'];
 /** A standard deviation from fewer spaces than this says next to nothing. */
 const LEAST_SPACES = 4;
+/** Spaces that were all seen, before the smallest of them counts as never bridged. */
+const LEAST_UNBRIDGED = 10;
 const LEVEL = 0.95;
 
 /** What of a contact's uncertainty does not belong to the scanner, as a standard uncertainty, mm. */
@@ -62,7 +64,8 @@ export function standardWithoutScanner(contact: Contact): number {
  * block's do not explain belongs to both walls, 2 sigma_w^2 = s^2 - mean(u_i^2); its interval from that of s^2,
  * (n - 1) s^2 / chi-square. As few spaces may agree by chance, the profile takes the estimate but no less than half of
  * its upper end (our choice). Smallest space never bridged:
- * the smallest expected one above the largest that was bridged.
+ * the smallest expected one above the largest that was bridged; upper bounds rest on it only where ten spaces or more
+ * from there on were all seen (then fewer than 26 % of such spaces are bridged, with 95 %; our choice).
  *
  * A scale error cannot be told from spaces of a fraction of a millimetre; its default stays.
  *
@@ -95,6 +98,14 @@ export function calibrateScanner(spaces: readonly CalibrationSpace[], name: stri
       `The smallest space that is never bridged is not told by this block; the default of ${UNCALIBRATED_SCANNER.noBridgeGapMm.toFixed(2)} mm stays.`,
     );
   }
+  const restsOnEnough =
+    noBridge !== null &&
+    spaces.filter(({ expectedMm }) => expectedMm >= noBridge.valueMm).length >= LEAST_UNBRIDGED;
+  if (noBridge !== null && !restsOnEnough) {
+    remarks.push(
+      `Too few spaces from ${noBridge.valueMm.toFixed(2)} mm on to rest upper bounds on: it takes ${LEAST_UNBRIDGED}; the default of ${UNCALIBRATED_SCANNER.noBridgeGapMm.toFixed(2)} mm stays.`,
+    );
+  }
   if (n < 10) {
     remarks.push(`${n} spaces are few: the intervals are wide. Scan the block again and give all results.`);
   }
@@ -105,7 +116,7 @@ export function calibrateScanner(spaces: readonly CalibrationSpace[], name: stri
       scaleShare: UNCALIBRATED_SCANNER.scaleShare,
       systematicHalfWidthMm: Math.max(Math.abs(offset.lowMm), Math.abs(offset.highMm ?? 0)),
       systematicBelowMm: Math.max(widest, UNCALIBRATED_SCANNER.systematicBelowMm),
-      noBridgeGapMm: noBridge?.valueMm ?? UNCALIBRATED_SCANNER.noBridgeGapMm,
+      noBridgeGapMm: restsOnEnough ? noBridge.valueMm : UNCALIBRATED_SCANNER.noBridgeGapMm,
     },
     measured: n,
     bridged: spaces.length - n,

@@ -79,9 +79,15 @@ export function countSentences(
     `${targets.length} targets, ${all.occasions.length} occasions (${occasionColumns.join(', ')}); ${all.targets.length} targets have a number on every occasion.`,
   ];
   if (all.leftOut > 0) {
-    const reasons = Object.entries(all.reasons).map(([reason, count]) => `${reason} ${count} times`);
+    const reasons = Object.entries(all.reasons).map(
+      ([reason, count]) => `${reason} ${count === 1 ? 'once' : `${count} times`}`,
+    );
+    const onSome =
+      all.numberOnSome === 0
+        ? 'None of these has a number on any occasion'
+        : `${all.numberOnSome} of these ${all.numberOnSome === 1 ? 'has' : 'have'} a number on some occasions only`;
     sentences.push(
-      `${all.leftOut} are left out, nothing is filled in: ${reasons.join(', ')}. ${all.numberOnSome} of these have a number on some occasions only.`,
+      `${all.leftOut} ${all.leftOut === 1 ? 'is' : 'are'} left out, nothing is filled in: ${reasons.join(', ')}. ${onSome}.`,
     );
   }
   return sentences;

@@ -95,6 +95,19 @@ describe('calibrateScanner', () => {
     expect(small).toBeGreaterThan(40);
   });
 
+  it('rests upper bounds on what was never bridged only where ten spaces were all seen', () => {
+    const spaces = scanBlock(KNOWN, 4, 7);
+    const seen = spaces.filter(({ measuredMm }) => measuredMm !== null);
+    const hidden = spaces.filter(({ measuredMm }) => measuredMm === null);
+    const few = calibrateScanner([...hidden, ...seen.slice(0, 9)], 'x');
+    expect(few.noBridge?.valueMm).toBe(0.3);
+    expect(few.profile.noBridgeGapMm).toBe(UNCALIBRATED_SCANNER.noBridgeGapMm);
+    expect(few.remarks.join(' ')).toContain('Too few spaces from 0.30 mm on');
+    const enough = calibrateScanner([...hidden, ...seen.slice(0, 10)], 'x');
+    expect(enough.profile.noBridgeGapMm).toBe(0.3);
+    expect(enough.remarks.join(' ')).not.toContain('Too few');
+  });
+
   it('refuses fewer than four measured spaces', () => {
     expect(() => calibrateScanner(scanBlock(KNOWN, 1, 1).slice(0, 5), 'x')).toThrow(
       expect.objectContaining({ code: 'CALIBRATION_TOO_FEW' }),

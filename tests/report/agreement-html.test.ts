@@ -38,6 +38,6 @@ describe('the record of a study', () => {
     expect(parts[0]!.html).toContain('none: no scatter is left to judge by');
     const left = dataOf([0.12, 0.31, 0.68, null]);
     const sentences = countSentences(left, assessAgreement(left)[0]);
-    expect(sentences.join(' ')).toContain('bridged 1 times');
+    expect(sentences.join(' ')).toContain('1 is left out, nothing is filled in: bridged once.');
   });
 });
