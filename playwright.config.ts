@@ -1,5 +1,8 @@
 import { defineConfig } from '@playwright/test';
 
+/** Where the built page is served while it is tested; another port lets two checkouts be tested at a time. */
+const PORT = Number(process.env.ARCHGAP_TEST_PORT ?? 4199);
+
 /** Browser tests drive the built page, served with the headers it is meant to be hosted with. */
 export default defineConfig({
   testDir: 'tests/e2e',
@@ -11,7 +14,9 @@ export default defineConfig({
   retries: 1,
   reporter: [['list'], ['json']],
   use: {
-    baseURL: 'http://127.0.0.1:4199/',
+    // What is asked for and never comes fails with its name, not with the end of the test.
+    actionTimeout: 45_000,
+    baseURL: `http://127.0.0.1:${PORT}/`,
     viewport: { width: 1440, height: 900 },
     contextOptions: { reducedMotion: 'reduce' },
     launchOptions: {
@@ -30,8 +35,8 @@ export default defineConfig({
     },
   },
   webServer: {
-    command: 'node .ci/serve.mjs --port 4199',
-    url: 'http://127.0.0.1:4199/',
+    command: `node .ci/serve.mjs --port ${PORT}`,
+    url: `http://127.0.0.1:${PORT}/`,
     reuseExistingServer: false,
   },
 });

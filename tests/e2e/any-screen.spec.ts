@@ -1,37 +1,40 @@
-import { fileURLToPath } from 'node:url';
 import type { Page } from '@playwright/test';
+import { expectAccessibleInBoth } from './axe.ts';
+import { openDemo } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
-/** The result on screens of every size, and what is drawn, compared with how it looked when a person last looked at it. */
-
-async function openDemo(page: Page) {
-  await page.goto('/');
-  await page.getByRole('button', { name: 'Open the demo case' }).first().click();
-  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
-}
+/** The result on screens of every size. */
 
 const sideways = (page: Page) =>
   page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
 
-for (const [name, width, height] of [
-  ['a phone', 390, 844],
-  ['1440 x 900 at 200 % zoom', 720, 450],
-  ['4K', 3840, 2160],
-] as const) {
-  test(`the result can be read on ${name}`, async ({ page }) => {
-    await page.setViewportSize({ width, height });
-    await openDemo(page);
-    expect(await sideways(page)).toBe(0);
-    const row = page.locator('tr[data-key="11-21"]');
-    await row.scrollIntoViewIfNeeded();
-    await row.click();
-    await expect(page.getByRole('img', { name: /11-21|11 and 21/ }).first()).toBeVisible();
-    await page.locator('.answer .headline').scrollIntoViewIfNeeded();
-    await expect(page.locator('.answer .headline')).toContainText('3 tightening stages');
-    expect(await sideways(page)).toBe(0);
-    await page.screenshot({ path: `.artefacts/screen-${width}.png` });
-  });
-}
+test('the result can be read on a phone, at 200 % zoom, on a small screen and in 4K', async ({ page }) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  await openDemo(page);
+  for (const [name, width, height] of [
+    ['a phone', 390, 844],
+    ['1440 x 900 at 200 % zoom', 720, 450],
+    ['a small screen', 1024, 768],
+    ['4K', 3840, 2160],
+  ] as const) {
+    await test.step(name, async () => {
+      await page.setViewportSize({ width, height });
+      expect(await sideways(page)).toBe(0);
+      const row = page.locator('tr[data-key="11-21"]');
+      await row.scrollIntoViewIfNeeded();
+      await row.click();
+      await expect(page.getByRole('img', { name: /11-21|11 and 21/ }).first()).toBeVisible();
+      await page.locator('.answer .headline').scrollIntoViewIfNeeded();
+      await expect(page.locator('.answer .headline')).toContainText('3 tightening stages');
+      expect(await sideways(page)).toBe(0);
+      // Pins and marks stand where the teeth are: their place is essential (WCAG 2.5.8).
+      await expectAccessibleInBoth(page, name, ['.scan-view-pin', '.scan-view-mark']);
+      await page.screenshot({ path: `.artefacts/screen-${width}.png` });
+      // The section is put away again.
+      await row.click();
+    });
+  }
+});
 
 test('no tooth number lies over another one, from any side', async ({ page }) => {
   await openDemo(page);
@@ -56,29 +59,5 @@ test('no tooth number lies over another one, from any side', async ({ page }) =>
       ).length;
     };
     await expect.poll(overlaps, { message: `view ${view}` }).toBe(0);
-  }
-});
-
-/**
- * Few and small on purpose, and without words, which look different wherever other fonts are installed. A new look is
- * looked at before its picture is renewed with --update-snapshots.
- */
-test.describe('pictures', () => {
-  // The policy would refuse the style sheet that hides the words.
-  test.use({ bypassCSP: true });
-  const stylePath = fileURLToPath(new URL('without-words.css', import.meta.url));
-
-  for (const theme of ['light', 'dark'] as const) {
-    test(`plot, map and section look as they did, ${theme}`, async ({ page }) => {
-      await page.emulateMedia({ colorScheme: theme, reducedMotion: 'reduce' });
-      await openDemo(page);
-      // Bounds that move by a few hundredths are no new look; a lost style or drawing is far more than this.
-      const options = { maxDiffPixelRatio: 0.02, stylePath };
-      await expect(page.locator('.contact-plot-drawing')).toHaveScreenshot(`plot-${theme}.png`, options);
-      await page.locator('tr[data-key="11-21"]').click();
-      await expect(page.locator('.section-picture-box')).toHaveScreenshot(`section-${theme}.png`, options);
-      await page.getByText('Map of the arch').click();
-      await expect(page.locator('.arch-map-drawing')).toHaveScreenshot(`map-${theme}.png`, options);
-    });
   }
 });

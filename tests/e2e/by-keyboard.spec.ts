@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import type { Page } from '@playwright/test';
+import { appears, OPEN_LINE } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
 /** The whole job without a pointer: open, click teeth, read, enter floss, plan, copy the note, take a file along. */
@@ -48,7 +49,7 @@ test('the whole job by keyboard alone', async ({ page, context }) => {
   await page.goto('/');
   await tabTo(page, '.welcome button.primary');
   await page.keyboard.press('Enter');
-  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+  await appears(page.getByText(OPEN_LINE));
 
   // Teeth: all clicks off, three set again by keys, the proposed rest accepted by one.
   await page.keyboard.press('1');
@@ -78,9 +79,9 @@ test('the whole job by keyboard alone', async ({ page, context }) => {
       page.getByRole('button', { name: new RegExp(`^Click on tooth ${tooth}\\b`) }),
     ).toBeAttached();
   }
-  await expect(page.getByText(/11 places proposed/)).toBeVisible({ timeout: 30_000 });
+  await appears(page.getByText(/11 places proposed/));
   await page.keyboard.press('a');
-  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+  await appears(page.getByText(OPEN_LINE));
 
   // Contacts: the next one, what floss says, the views.
   await page.keyboard.press('n');

@@ -1,6 +1,17 @@
 import { fileURLToPath } from 'node:url';
 import type { Page } from '@playwright/test';
-import { openDemo, openSection } from './page-steps.ts';
+import { expectAccessibleInBoth } from './axe.ts';
+import {
+  appears,
+  frontFiles,
+  OPEN_LINE,
+  openDemo,
+  openFiles,
+  openSection,
+  type PinPlace,
+  placesOfPins,
+  restingPins,
+} from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
 /** Help with the clicks and the brush, on the demo case in the built page. */
@@ -10,48 +21,24 @@ const artefact = (name: string) => `${root}.artefacts/${name}.png`;
 
 const TEETH = ['17', '16', '15', '14', '13', '12', '11', '21', '22', '23', '24', '25', '26', '27'];
 
-interface Place {
-  readonly tooth: string;
-  readonly x: number;
-  readonly y: number;
-}
-
-/** Where the pins are on the screen. */
-async function placesOfPins(page: Page): Promise<Place[]> {
-  const found = await page.locator('button.scan-view-pin').evaluateAll((elements) =>
-    elements.map((element) => {
-      const box = element.getBoundingClientRect();
-      const tooth = /tooth (\d+)/.exec(element.getAttribute('aria-label') ?? '')?.[1] ?? 'gum';
-      return { tooth, x: box.x + box.width / 2, y: box.y + box.height / 2 };
-    }),
-  );
-  return found;
-}
-
 /** The demo seen from above, its teeth listed; returns where the pins are once they have come to rest. */
-async function demoFromAbove(page: Page): Promise<Place[]> {
+async function demoFromAbove(page: Page): Promise<PinPlace[]> {
   await openDemo(page);
   await openSection(page, 'Teeth');
   await page.keyboard.press('1');
   await expect(page.locator('button.scan-view-pin')).toHaveCount(TEETH.length);
-  let places = await placesOfPins(page);
-  await expect(async () => {
-    const before = places;
-    places = await placesOfPins(page);
-    expect(places).toEqual(before);
-  }).toPass({ intervals: [300] });
-  return places;
+  return restingPins(page);
 }
 
 /** The demo without its clicks; returns where they were. */
-async function clearedDemo(page: Page): Promise<Place[]> {
+async function clearedDemo(page: Page): Promise<PinPlace[]> {
   const places = await demoFromAbove(page);
   await page.getByRole('button', { name: /Clear all clicks/ }).click();
   await page.getByRole('radio', { name: 'Click teeth' }).check({ force: true });
   return places;
 }
 
-async function clickTeeth(page: Page, places: readonly Place[], teeth: readonly string[]) {
+async function clickTeeth(page: Page, places: readonly PinPlace[], teeth: readonly string[]) {
   for (const tooth of teeth) {
     const place = places.find((one) => one.tooth === tooth);
     expect(place, `the pin of ${tooth}`).toBeDefined();
@@ -64,9 +51,10 @@ test('after three clicks the other places are proposed, and one key accepts them
   const places = await clearedDemo(page);
   await clickTeeth(page, places, ['17', '16', '15']);
   const proposals = page.locator('.scan-view-proposal');
-  await expect(page.getByText(/11 places proposed/)).toBeVisible({ timeout: 30_000 });
+  await appears(page.getByText(/11 places proposed/));
   await expect(proposals).toHaveCount(11);
   await page.screenshot({ path: artefact('click-help-proposed') });
+  await expectAccessibleInBoth(page, 'places proposed', ['.scan-view-pin', '.scan-view-proposal']);
 
   // Nothing counts before it is accepted: three clicks, three teeth.
   await expect(page.locator('button.scan-view-pin')).toHaveCount(3);
@@ -79,13 +67,13 @@ test('after three clicks the other places are proposed, and one key accepts them
   await expect(proposals).toHaveCount(0);
   await expect(page.locator('button.scan-view-pin')).toHaveCount(4);
   await clickTeeth(page, places, ['13']);
-  await expect(page.getByText(/9 places proposed/)).toBeVisible({ timeout: 30_000 });
+  await appears(page.getByText(/9 places proposed/));
   await page.locator('.scan-view-host').focus();
   await page.keyboard.press('a');
   await expect(page.locator('button.scan-view-pin')).toHaveCount(14);
   const accepted = await placesOfPins(page);
   expect(accepted.map((place) => place.tooth).sort()).toEqual([...TEETH].sort());
-  await expect(page.getByText(/3 of 13 contacts are open/)).toBeVisible({ timeout: 90_000 });
+  await appears(page.getByText(OPEN_LINE));
   await page.screenshot({ path: artefact('click-help-accepted') });
 
   // One step of undo takes back what one key accepted.
@@ -111,15 +99,18 @@ test('a proposal is dragged to where the tooth is', async ({ page }) => {
 });
 
 test('a stroke of the brush corrects the labels, is one step, and survives a reload', async ({ page }) => {
-  const places = await demoFromAbove(page);
+  await openFiles(page, frontFiles());
+  await openSection(page, 'Teeth');
+  await page.keyboard.press('1');
+  const places = await restingPins(page);
   const strokes = page.locator('.scan-view-stroke');
   await page.getByRole('radio', { name: 'Paint' }).check({ force: true });
-  const from = places.find((place) => place.tooth === '16')!;
+  const from = places.find((place) => place.tooth === '11')!;
   await page.mouse.move(from.x, from.y);
   await page.mouse.down();
   await page.mouse.move(from.x + 18, from.y + 6, { steps: 6 });
   await page.mouse.up();
-  const handle = page.getByRole('button', { name: /Painted stroke of \d+ points for tooth 16/ });
+  const handle = page.getByRole('button', { name: /Painted stroke of \d+ points for tooth 11/ });
   await expect(handle).toBeVisible();
   const count = await strokes.count();
   expect(count).toBeGreaterThan(3);
@@ -131,6 +122,6 @@ test('a stroke of the brush corrects the labels, is one step, and survives a rel
   await expect(strokes).toHaveCount(count);
   await expect(page.getByText('saved on this device')).toBeVisible();
   await page.goto('/');
-  await expect(page.getByText(/contacts are open/)).toBeVisible({ timeout: 90_000 });
+  await appears(page.locator('.contact-table'));
   await expect(strokes).toHaveCount(count);
 });

@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url';
 import type { Page } from '@playwright/test';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { earlierArch, laterArch } from '../helpers/earlier-later.ts';
-import { OPEN_LINE } from './page-steps.ts';
+import { appears, OPEN_LINE } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
 /** Files that come by drop and by paste, anywhere on the page and whatever is unfolded. */
@@ -13,7 +13,11 @@ const earlier = earlierArch();
 const scan = { name: 'first.ply', bytes: Buffer.from(writePly(earlier)) };
 const clicks = { name: 'clicks.json', bytes: Buffer.from(JSON.stringify(earlier.clicks)) };
 const next = { name: 'second.ply', bytes: Buffer.from(writePly(laterArch())) };
-const broken = { name: 'broken.stl', bytes: Buffer.alloc(84, 7) };
+/** Promises as many triangles as 32 bits can count, and holds none. */
+const broken = {
+  name: 'broken.stl',
+  bytes: Buffer.concat([Buffer.alloc(80), Buffer.from([0xff, 0xff, 0xff, 0xff]), Buffer.alloc(40)]),
+};
 
 interface GivenFile {
   readonly name: string;
@@ -57,7 +61,7 @@ test('a scan with its clicks is dropped on the welcome, the next scan on its fie
   await expect(page.locator('.drop-field')).toHaveCount(1);
   await page.screenshot({ path: `${root}.artefacts/drop-first-1440.png` });
   await hand(page, 'drop', '.drop-field', [scan, clicks]);
-  await expect(page.locator('.contact-table')).toBeVisible({ timeout: 60_000 });
+  await appears(page.locator('.contact-table'));
   await expect(page.locator('.drop-sheet')).toHaveCount(0);
 
   await dragOver(page);
@@ -72,7 +76,7 @@ test('a whole case is pasted; a refusal is in sight whatever is folded and where
   await page.goto('/');
   const demo = (name: string) => ({ name, bytes: readFileSync(`${root}public/demo/${name}`) });
   await hand(page, 'paste', 'body', [demo('demo-arch.ply'), demo('demo-clicks.json')]);
-  await expect(page.getByText(OPEN_LINE)).toBeVisible({ timeout: 90_000 });
+  await appears(page.getByText(OPEN_LINE));
   await expect(page.locator('button[data-section="1"]')).toHaveAttribute('aria-expanded', 'false');
   await page.locator('button[data-section="5"]').scrollIntoViewIfNeeded();
   for (const how of ['drop', 'paste'] as const) {
@@ -80,10 +84,11 @@ test('a whole case is pasted; a refusal is in sight whatever is folded and where
     const alert = page.getByRole('alert');
     await expect(alert).toHaveCount(1);
     await expect(alert).toBeInViewport();
-    await expect(alert).toContainText('The STL file is cut short');
+    await expect(alert).toContainText('its header promises 4,294,967,295 triangles, the file holds 0');
     await page.screenshot({ path: `${root}.artefacts/refused-1440.png` });
     await alert.getByRole('button', { name: 'Dismiss' }).click();
     await expect(alert).toHaveCount(0);
+    await expect(page.getByText(OPEN_LINE)).toBeVisible();
   }
   // Clicks that are none, with the scan they would belong to: the scan is opened, and the refusal told.
   const noClicks = { name: 'clicks.json', bytes: Buffer.from('{"jaw": "sideways"}') };

@@ -1,16 +1,16 @@
 import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { fileURLToPath } from 'node:url';
 import type { Page } from '@playwright/test';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { earlierArch, laterArch } from '../helpers/earlier-later.ts';
-import { giveFiles, openSection } from './page-steps.ts';
+import { expectAccessibleInBoth } from './axe.ts';
+import { alone, prepareLooks, section, settle, TOLERANCE } from './looks.ts';
+import { chooseFiles, type GivenFile, openFiles, openSection } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
 /** The next scan of a patient: four incisors of which one space narrows, one opens and one stays. */
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
-const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const earlier = earlierArch();
 const later = laterArch();
 const scan = { name: 'first.ply', buffer: Buffer.from(writePly(earlier)) };
@@ -25,32 +25,18 @@ const stranger = {
 };
 
 async function openFirst(page: Page) {
-  await page.goto('/');
-  await giveFiles(page, [scan, clicks]);
-  await expect(page.locator('.contact-table')).toBeVisible({ timeout: 60_000 });
+  await openFiles(page, [scan, clicks]);
   await openSection(page, 'Follow-up');
 }
 
-async function chooseNext(page: Page, file: { readonly name: string; readonly buffer: Buffer }) {
-  const choosing = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: /Choose the next scan/ }).click();
-  await (await choosing).setFiles({ ...file, mimeType: 'application/octet-stream' });
-}
+const chooseNext = (page: Page, file: GivenFile) => chooseFiles(page, /Choose the next scan/, [file]);
 
-async function violations(page: Page): Promise<string[]> {
-  await page.evaluate(axeSource);
-  return page.evaluate(async () => {
-    const { axe } = window as unknown as {
-      axe: { run(options: unknown): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-    };
-    const found = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-    return found.violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(' | ')}`);
-  });
-}
+test.use({ drawn: true });
 
 const row = (page: Page, key: string) => page.locator(`tbody[data-change="${key}"]`);
 
 test('a next scan needs no click, says what changed and is kept', async ({ page }) => {
+  await prepareLooks(page);
   await openFirst(page);
   await chooseNext(page, next);
   await expect(row(page, '11-21')).toHaveAttribute('data-kind', 'partly-closed', { timeout: 90_000 });
@@ -59,11 +45,11 @@ test('a next scan needs no click, says what changed and is kept', async ({ page 
   await expect(page.getByText(/4 of 4 teeth recognised by shape/)).toBeVisible();
   // The earlier scan can be faded over the new one, which it nearly covers.
   const view = page.locator('.scan-view-canvas');
-  const alone = await view.screenshot();
+  const before = await view.screenshot();
   await page.getByLabel('Share of the earlier scan in the view').fill('0.5');
-  await page.waitForTimeout(600);
-  const both = await view.screenshot({ path: '.artefacts/faded.png' });
-  expect(both.equals(alone)).toBe(false);
+  await expect
+    .poll(async () => (await view.screenshot({ path: '.artefacts/faded.png' })).equals(before))
+    .toBe(false);
   await page.getByLabel('Share of the earlier scan in the view').fill('0');
   // The true change is 0.25 mm less.
   const cell = (await row(page, '11-21').locator('td.number').nth(2).textContent()) ?? '';
@@ -84,12 +70,15 @@ test('a next scan needs no click, says what changed and is kept', async ({ page 
     await expect.poll(over, String(viewport.width)).toEqual([0, 0]);
   }
   await page.screenshot({ path: `${root}.artefacts/follow-up.png` });
-  expect(await violations(page)).toEqual([]);
-
+  await expectAccessibleInBoth(page, 'the next scan');
   const saving = page.waitForEvent('download');
   await page.getByRole('button', { name: 'Save compare.csv' }).click();
   const table = readFileSync((await (await saving).path()) ?? '', 'utf8');
   expect(table).toContain('partly-closed');
+
+  await settle(page);
+  await alone(page, 'Follow-up');
+  await expect(section(page, 6)).toHaveScreenshot('follow-up.png', TOLERANCE);
 
   await page.reload();
   await expect(row(page, '11-21')).toHaveAttribute('data-kind', 'partly-closed', { timeout: 90_000 });
@@ -107,7 +96,7 @@ test('a scan of other teeth is refused with a reason, and the case stays as it w
   const byHand = page.getByRole('button', { name: /click its teeth by hand/ });
   await expect(byHand).toBeVisible({ timeout: 60_000 });
   await expect(page.locator('.case-name')).toHaveText('first.ply');
-  expect(await violations(page)).toEqual([]);
+  await expectAccessibleInBoth(page, 'a scan of other teeth');
   await byHand.click();
   await expect(page.locator('.case-name')).toHaveText('stranger.ply', { timeout: 60_000 });
 });

@@ -1,13 +1,9 @@
 import { readFileSync } from 'node:fs';
-import { makeArch } from '../../fixtures/make-arch.ts';
-import { FRONT } from '../../fixtures/specs.ts';
-import { writePly } from '../../fixtures/write-ply.ts';
-import { giveFiles, openSection } from './page-steps.ts';
+import { frontFiles, openFiles, openSection } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
 /** Names come from mail and media that nobody controls. */
 
-const arch = makeArch({ ...FRONT, gridMm: 0.3, toothEdgeMm: 0.34, gumEdgeMm: 0.9 });
 const NAME = '<img src=x onerror="window.hit=1">.ply';
 const PATIENT = '</title><script>window.hit=1</script>=1+1';
 
@@ -17,11 +13,7 @@ test('a name that is markup stays a name, in the page, in the record and in no a
 }) => {
   const addresses: string[] = [];
   context.on('request', (request) => addresses.push(decodeURIComponent(request.url())));
-  await page.goto('/');
-  await giveFiles(page, [
-    { name: NAME, buffer: Buffer.from(writePly(arch)) },
-    { name: 'clicks.json', buffer: Buffer.from(JSON.stringify(arch.clicks)) },
-  ]);
+  await openFiles(page, frontFiles(NAME));
   await expect(page.locator('tr[data-key="11-21"]')).toBeVisible({ timeout: 60_000 });
   await expect(page.locator('.case-name')).toHaveText(NAME);
   await openSection(page, 'Record');

@@ -1,16 +1,15 @@
 import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
-import type { Page } from '@playwright/test';
 import { makeArch, makeCrownShells } from '../../fixtures/make-arch.ts';
 import { FRONT } from '../../fixtures/specs.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { writeBinaryStl } from '../../fixtures/write-stl.ts';
-import { giveFiles, openSection } from './page-steps.ts';
+import { expectAccessibleInBoth } from './axe.ts';
+import { alone, handsOff, prepareLooks, section, settle, TOLERANCE, withoutView } from './looks.ts';
+import { appears, chooseFiles, openFiles, openSection } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
 /** The jobs of technician and researcher: a restoration, separate crowns, agreement of tables. */
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const SPEC = { ...FRONT, gridMm: 0.26, gaps: { '12-11': 0.45, '11-21': 0.3 } };
 const arch = makeArch(SPEC);
 const shells = makeCrownShells(SPEC, 0.3);
@@ -30,42 +29,26 @@ const stl = (name: string, mesh: Parameters<typeof writeBinaryStl>[0]) => ({
   buffer: Buffer.from(writeBinaryStl(mesh)),
 });
 
-async function choose(page: Page, button: RegExp, files: readonly { name: string; buffer: Buffer }[]) {
-  const choosing = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: button }).click();
-  await (await choosing).setFiles(files.map((file) => ({ ...file, mimeType: 'application/octet-stream' })));
-}
-
-async function violations(page: Page): Promise<string[]> {
-  await page.evaluate(axeSource);
-  return page.evaluate(async () => {
-    const { axe } = window as unknown as {
-      axe: { run(options: unknown): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-    };
-    const found = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-    return found.violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(' | ')}`);
-  });
-}
-
 test('a restoration is held against its neighbours, and the target can be changed', async ({ page }) => {
-  await page.goto('/');
-  await giveFiles(page, [scan, clicks]);
-  await expect(page.locator('.contact-table')).toBeVisible({ timeout: 60_000 });
+  await prepareLooks(page);
+  await openFiles(page, [scan, clicks]);
   await openSection(page, 'Restoration');
   // The file does not say which tooth it is: the page asks.
-  await choose(page, /Choose the restoration/, [stl('design.stl', pressed())]);
+  await chooseFiles(page, /Choose the restoration/, [stl('design.stl', pressed())]);
   await expect(page.getByText('Say which tooth it replaces')).toBeVisible();
   await page.getByLabel('It replaces tooth').selectOption('11');
   const mesial = page.locator('.fit-side[data-side="mesial"]');
-  await expect(mesial).toHaveAttribute('data-status', 'too-tight', { timeout: 60_000 });
+  await appears(mesial);
+  await expect(mesial).toHaveAttribute('data-status', 'too-tight');
   await expect(mesial.locator('.fit-advice')).toContainText('take off');
   await expect(page.locator('.fit-side[data-side="distal"]')).toHaveAttribute('data-status', 'open');
   const space = Number((await mesial.locator('.fit-space').textContent())!.split('±')[0]!.replace('−', '-'));
   expect(Math.abs(space + 0.1)).toBeLessThan(0.03);
   await expect(mesial.locator('.contact-map .cm-band-0')).toHaveCount(1);
   await expect(mesial.locator('.section-picture svg')).toBeVisible();
-  await mesial.evaluate((element) => element.scrollIntoView({ block: 'start' }));
-  await page.screenshot({ path: '.artefacts/restoration.png' });
+  await settle(page);
+  await alone(page, 'Restoration');
+  await expect(section(page, 7)).toHaveScreenshot('restoration.png', TOLERANCE);
   // Another target judges the same measurement.
   await page.getByLabel('tightest').fill('-0.2');
   await page.getByLabel('tightest').press('Enter');
@@ -75,39 +58,41 @@ test('a restoration is held against its neighbours, and the target can be change
     page.getByRole('button', { name: 'Save fit.csv' }).click(),
   ]);
   expect(readFileSync(await saved.path(), 'utf8')).toContain('11,mesial,21,as-wanted');
-  expect(await violations(page)).toEqual([]);
+  await expectAccessibleInBoth(page, 'a restoration');
   // A crown of another place is refused in words.
-  await choose(page, /Choose the restoration/, [stl('elsewhere_21.stl', shellOf(12))]);
+  await chooseFiles(page, /Choose the restoration/, [stl('elsewhere_21.stl', shellOf(12))]);
   await expect(page.getByRole('alert')).toContainText('The restoration');
 });
 
 test('separate crowns: table of both ways, cut and maps of the chosen contact', async ({ page }) => {
+  await prepareLooks(page);
   await page.goto('/');
   await page.getByRole('list', { name: 'Further jobs' }).getByRole('button', { name: 'Crowns' }).click();
   await expect(page.getByRole('heading', { name: 'Crowns against each other' })).toBeVisible();
   const crowns = [stl('12.stl', shellOf(12)), stl('incisor 11.stl', pressed()), stl('left.stl', shellOf(21))];
-  await choose(page, /Choose crown files/, crowns);
+  await chooseFiles(page, /Choose crown files/, crowns);
   const measure = page.getByRole('button', { name: 'Measure the contacts' });
   await expect(measure).toBeDisabled();
   await expect(page.getByText('Say which tooth left.stl is.')).toBeVisible();
   await page.getByLabel('Tooth of left.stl').selectOption('21');
   await measure.click();
   const row = page.locator('tbody[data-contact="11-21"]');
-  await expect(row).toHaveAttribute('data-status', 'overlap', { timeout: 60_000 });
+  await appears(row);
+  await expect(row).toHaveAttribute('data-status', 'overlap');
   // The deepest corner of a facet of 0.3 mm lies a little short of the deepest place.
   await expect(row.locator('.crown-both')).toContainText(/depth 0\.(09|10) \| 0\.(09|10)/);
   await expect(page.locator('.crown-detail .contact-map')).toHaveCount(2);
   await expect(page.locator('.contact-map .cm-band-0')).toHaveCount(2);
   await expect(page.locator('tbody[data-contact="12-11"]')).toHaveAttribute('data-status', 'open');
-  await page.screenshot({ path: '.artefacts/crowns.png' });
-  await page.setViewportSize({ width: 1024, height: 768 });
-  await page.screenshot({ path: '.artefacts/crowns-1024.png' });
+  await settle(page);
+  await handsOff(page);
+  await expect(page).toHaveScreenshot('crowns.png', withoutView(page));
   const [saved] = await Promise.all([
     page.waitForEvent('download'),
     page.getByRole('button', { name: 'Save contacts.csv' }).click(),
   ]);
   expect(readFileSync(await saved.path(), 'utf8').split('\n')[0]).toContain('overlap_a_mm,overlap_b_mm');
-  expect(await violations(page)).toEqual([]);
+  await expectAccessibleInBoth(page, 'separate crowns');
   // The case is still there, and so are the crowns.
   await page.getByRole('button', { name: 'Case', exact: true }).click();
   await expect(page.getByRole('button', { name: 'Open the demo case' }).first()).toBeVisible();
@@ -124,22 +109,23 @@ const table = (name: string, shift: number, scatter: number) => {
 };
 
 test('two tables give figures of agreement with their intervals and plots', async ({ page }) => {
+  await prepareLooks(page);
   await page.goto('/');
   await page.getByRole('button', { name: 'Agreement', exact: true }).first().click();
-  await choose(page, /Choose tables/, [table('anna.csv', 0, 0.004)]);
+  await chooseFiles(page, /Choose tables/, [table('anna.csv', 0, 0.004)]);
   await expect(page.getByRole('alert')).toContainText('occasion');
-  await choose(page, /Choose tables/, [table('ben.csv', 0.01, -0.006)]);
+  await chooseFiles(page, /Choose tables/, [table('ben.csv', 0.01, -0.006)]);
   await expect(page.locator('.agreement-results .headline')).toContainText('Two measurements of one target');
   await expect(page.getByText('bridged 2 times')).toBeVisible();
   expect(await page.locator('.agreement-part .st').count()).toBeGreaterThan(3);
   await expect(page.getByRole('cell', { name: 'ICC(2,1)' })).toBeVisible();
-  await page.screenshot({ path: '.artefacts/agreement.png' });
-  await page.setViewportSize({ width: 1024, height: 768 });
-  await page.screenshot({ path: '.artefacts/agreement-1024.png' });
+  await settle(page);
+  await handsOff(page);
+  await expect(page).toHaveScreenshot('agreement.png', TOLERANCE);
   const [saved] = await Promise.all([
     page.waitForEvent('download'),
     page.getByRole('button', { name: 'Save agreement.json' }).click(),
   ]);
   expect(JSON.parse(readFileSync(await saved.path(), 'utf8')).schema).toBe('archgap-agreement/1');
-  expect(await violations(page)).toEqual([]);
+  await expectAccessibleInBoth(page, 'agreement');
 });

@@ -4,7 +4,8 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { chromium, type Page } from '@playwright/test';
 import { serve } from '../../.ci/serve.mjs';
-import { OPEN_LINE } from './page-steps.ts';
+import { expectAccessibleInBoth } from './axe.ts';
+import { appears, OPEN_LINE } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
 /** The page without a network after the first visit, and its next version. */
@@ -22,7 +23,7 @@ test('after the first visit the whole demo runs without a network', async ({ pag
   await kept(page);
   await context.setOffline(true);
   await page.goto('/?demo');
-  await expect(page.getByText(OPEN_LINE)).toBeVisible({ timeout: 90_000 });
+  await appears(page.getByText(OPEN_LINE));
   const manifest = await page.evaluate(async () => {
     const link = document.querySelector<HTMLLinkElement>('link[rel=manifest]');
     const response = await fetch(link!.href);
@@ -69,6 +70,7 @@ test('a newer version is told, and comes in when the user says so', async ({ pag
     appendFileSync(join(folder, 'service-worker.js'), '\n// The next version.\n');
     await page.evaluate(async () => (await navigator.serviceWorker.ready).update());
     await expect(page.getByText('A newer version of this page is ready.')).toBeVisible();
+    await expectAccessibleInBoth(page, 'a newer version is ready');
     await page.screenshot({ path: `${root}.artefacts/update-1440.png` });
     await Promise.all([page.waitForEvent('load'), page.getByRole('button', { name: 'Use it now' }).click()]);
     await expect(page.getByRole('heading', { name: /Is there a space left/ })).toBeVisible();

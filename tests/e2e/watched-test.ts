@@ -5,11 +5,20 @@ export { expect };
 interface Watch {
   /** What a test brings about on purpose may be on the console, everything else fails it; null = nothing. */
   readonly expectedComplaint: RegExp | null;
+  /** Whether the graphics driver draws: a slow business by software, and for nothing where nobody looks at the scan. */
+  readonly drawn: boolean;
   readonly watched: undefined;
 }
 
 /** The graphics driver of the tests speaks on the console about its own speed. */
 const OF_THE_DRIVER = /GL Driver Message|GPU stall due to ReadPixels/;
+
+/** Everything is prepared for the driver as always, but it draws no triangle. */
+function swallowDrawing() {
+  const driver = WebGL2RenderingContext.prototype;
+  for (const call of ['drawArrays', 'drawElements', 'drawArraysInstanced', 'drawElementsInstanced'] as const)
+    driver[call] = () => {};
+}
 
 /**
  * Every browser test: fails on an error that nobody caught, on an error on the console, and on a request to another
@@ -17,8 +26,10 @@ const OF_THE_DRIVER = /GL Driver Message|GPU stall due to ReadPixels/;
  */
 export const test = base.extend<Watch>({
   expectedComplaint: [null, { option: true }],
+  drawn: [false, { option: true }],
   watched: [
-    async ({ context, baseURL, expectedComplaint }, use) => {
+    async ({ context, baseURL, expectedComplaint, drawn }, use) => {
+      if (!drawn) await context.addInitScript(swallowDrawing);
       const complaints: string[] = [];
       const outside: string[] = [];
       const isOwn = (url: URL) => url.origin === new URL(baseURL!).origin || url.hostname === '127.0.0.1';
