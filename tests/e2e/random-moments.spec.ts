@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type BrowserContext, chromium, type Page } from '@playwright/test';
@@ -322,17 +322,24 @@ test.describe('the whole browser is killed, as by a power cut', () => {
       reducedMotion: 'reduce',
     });
 
-  /** SIGKILL, to the browser's own process: nothing of it can still write. */
-  async function pull(context: BrowserContext, page: Page) {
-    const session = await context.newCDPSession(page);
-    const { processInfo } = await (await context.browser()!.newBrowserCDPSession()).send(
-      'SystemInfo.getProcessInfo',
-    );
-    await session.detach();
+  /**
+   * SIGKILL to the browser and to every process of its group: nothing of it can still write. A helper process that
+   * lived on would hold the pipes that the driver waits for.
+   */
+  async function pull(context: BrowserContext) {
+    const session = await context.browser()!.newBrowserCDPSession();
+    const { processInfo } = await session.send('SystemInfo.getProcessInfo');
+    const { id } = processInfo.find(({ type }) => type === 'browser')!;
+    const group = groupOf(id);
+    expect(group).not.toBe(groupOf(process.pid));
     const gone = new Promise((done) => context.once('close', done));
-    process.kill(processInfo.find(({ type }) => type === 'browser')!.id, 'SIGKILL');
-    await Promise.race([gone, new Promise((done) => setTimeout(done, 5000))]);
+    process.kill(-group, 'SIGKILL');
+    await Promise.race([gone, new Promise((done) => setTimeout(done, 10_000))]);
   }
+
+  /** The process group: third word after the name in brackets. proc(5) */
+  const groupOf = (id: number): number =>
+    Number(/^.*\) \S (?:\d+) (\d+)/.exec(readFileSync(`/proc/${id}/stat`, 'utf8'))![1]);
 
   test('what is said to be saved is there, and nothing is half', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'archgap-profile-'));
@@ -342,7 +349,7 @@ test.describe('the whole browser is killed, as by a power cut', () => {
       const start = await openFront(page);
       await setLimit(page, '0.14');
       await expect(page.locator('.save-state')).toHaveAttribute('data-state', 'saved');
-      await pull(context, page);
+      await pull(context);
       // The mark of who uses the profile names a process that is gone.
       for (const mark of ['SingletonLock', 'SingletonCookie', 'SingletonSocket'])
         rmSync(join(folder, mark), { force: true });
@@ -356,7 +363,7 @@ test.describe('the whole browser is killed, as by a power cut', () => {
       await expectCase(page, { ...start, limit: '0.14' });
       await context.close();
     } finally {
-      rmSync(folder, { recursive: true, force: true });
+      rmSync(folder, { recursive: true, force: true, maxRetries: 5, retryDelay: 200 });
     }
   });
 });

@@ -1,4 +1,5 @@
-import { createUniqueId, For } from 'solid-js';
+import { For } from 'solid-js';
+import { groupName } from './group-name.ts';
 
 interface ChoiceProps<T extends string | number> {
   readonly label: string;
@@ -10,7 +11,7 @@ interface ChoiceProps<T extends string | number> {
 
 /** A row of radio buttons drawn as one bar. */
 export function Choice<T extends string | number>(props: ChoiceProps<T>) {
-  const name = createUniqueId();
+  const name = groupName();
   return (
     <fieldset class="choice" disabled={props.disabled ?? false}>
       <legend>{props.label}</legend>

@@ -30,8 +30,8 @@ const scansOf = ({ content, beside }: KeptCase): CaseScan[] =>
 export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now: () => Date): CaseRecords {
   /** The key of a scan, and the case that it is for. */
   const keys = new WeakMap<Uint8Array, { readonly id: string; readonly key: string }>();
-  /** By case. */
-  const onDevice = new Map<string, ReadonlySet<string>>();
+  /** Of the case that was saved or read last; of another one the scans would be written once more, no worse. */
+  let onDevice: { readonly id: string; readonly keys: ReadonlySet<string> } | null = null;
   let lastStamp = 0;
 
   /** Later than every stamp before, even where the clock stands still or was set back. */
@@ -70,9 +70,11 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
     },
     unsavedScans(id, kept) {
       const scans = scansOf(kept).map(({ bytes }) => [keyFor(id, bytes), bytes] as const);
-      return new Map(scans.filter(([key]) => !onDevice.get(id)?.has(key)));
+      return new Map(scans.filter(([key]) => onDevice?.id !== id || !onDevice.keys.has(key)));
     },
-    isSaved: (stored) => void onDevice.set(stored.id, new Set(scanKeysOf(stored))),
+    isSaved(stored) {
+      onDevice = { id: stored.id, keys: new Set(scanKeysOf(stored)) };
+    },
     async caseOf(stored) {
       lastStamp = Math.max(lastStamp, stored.savedAt);
       /** One scan is one array, in however many places it stands. */
@@ -97,7 +99,7 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
       const [first, second] = await Promise.all(stored.arches.map(archOf));
       if (!first || second === null) return null;
       const aside = await Promise.all((stored.beside?.aside ?? []).map(archOf));
-      onDevice.set(stored.id, new Set(scanKeysOf(stored)));
+      onDevice = { id: stored.id, keys: new Set(scanKeysOf(stored)) };
       return {
         content: { demo: stored.demo, arches: second ? [first.arch, second.arch] : [first.arch] },
         steps: second ? [first.steps, second.steps] : [first.steps],

@@ -1,6 +1,7 @@
-import { createMemo, createUniqueId, For } from 'solid-js';
+import { createMemo, For } from 'solid-js';
 import type { Analysis } from '../../../contacts/types.ts';
 import { archMap, renderArchMapSvg } from '../../../report/arch-map-svg.ts';
+import { groupName } from '../../components/group-name.ts';
 import { PlacedRadio } from '../../components/PlacedRadio.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { contactKey } from '../../kernel/display-types.ts';
@@ -16,7 +17,7 @@ export function ArchMap(props: { readonly analysis: Analysis }) {
   const state = useApp();
   const { controller, preferences } = state;
   const { selected } = controller.results;
-  const group = createUniqueId();
+  const group = groupName();
   const model = createMemo(() => archMap(props.analysis, SIZE, preferences.numbering()));
   const keyOf = (index: number) => {
     const contact = props.analysis.contacts[index];

@@ -1,7 +1,8 @@
-import { createMemo, createUniqueId, For, Show } from 'solid-js';
+import { createMemo, For, Show } from 'solid-js';
 import type { ContactStatus } from '../../../contacts/types.ts';
 import { contactPlot, type PlotMark } from '../../../report/contact-plot-svg.ts';
 import { formatMm } from '../../../report/format-mm.ts';
+import { groupName } from '../../components/group-name.ts';
 import { PlacedRadio } from '../../components/PlacedRadio.tsx';
 import { type ContactPlotProps, contactKey } from '../../kernel/display-types.ts';
 import { createSize } from '../../view/create-size.ts';
@@ -26,7 +27,7 @@ const QUIET: ReadonlySet<ContactStatus> = new Set(['bridged', 'closed', 'missing
  */
 export function ContactPlot(props: ContactPlotProps) {
   let box!: HTMLDivElement;
-  const group = createUniqueId();
+  const group = groupName();
   const size = createSize(() => box, START_SIZE);
   const model = createMemo(() =>
     contactPlot(

@@ -1,4 +1,5 @@
-import { createSignal, createUniqueId, For, Show } from 'solid-js';
+import { createSignal, For, Show } from 'solid-js';
+import { groupName } from '../../components/group-name.ts';
 import { useApp } from '../../kernel/app-context.ts';
 
 /** The scans of this arch, oldest first: their days, which one is compared with, and the way back. */
@@ -6,7 +7,7 @@ export function ScansPart() {
   const { controller } = useApp();
   const { followUp } = controller;
   const [asking, setAsking] = createSignal(false);
-  const name = createUniqueId();
+  const name = groupName();
   const busy = () => controller.openJob.state().kind === 'running';
   return (
     <Show when={controller.earlier().length > 0}>
