@@ -7,8 +7,8 @@ import { soakPage } from './soak-page.ts';
  * npm run soak -- batch|page [--count WHOLE]     needs npm run build before
  *
  * Long runs that must not grow: 500 scans in one batch; 200 times opened, measured and closed in one page. Memory is
- * printed as it goes on, and the last fifth is held against the second. The exit status is 1 when it grew by more
- * than 10 %.
+ * printed as it goes on, and the end is held against the level after the first tenth. The exit status is 1 when it
+ * grew by more than 10 %.
  */
 
 const RUNS = { batch: { soak: soakBatch, count: 500 }, page: { soak: soakPage, count: 200 } };

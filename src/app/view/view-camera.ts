@@ -5,6 +5,14 @@ import { between, type CameraPose, eased } from './camera-pose.ts';
 /** How long a flight to another view takes, ms. */
 const FLIGHT_MS = 480;
 
+let motion: MediaQueryList | null = null;
+
+/** One query for all flights: browsers keep every query that a page ever asked. */
+function wantsNoMotion(): boolean {
+  motion ??= window.matchMedia('(prefers-reduced-motion: reduce)');
+  return motion.matches;
+}
+
 /** The view's camera: a pose, flights between poses, and what a place on the screen means in the scan frame. */
 export interface ViewCamera {
   readonly camera: OrthographicCamera;
@@ -73,7 +81,7 @@ export function makeViewCamera(start: CameraPose): ViewCamera {
       apply();
     },
     flyTo(next) {
-      if (window.matchMedia('(prefers-reduced-motion: reduce)').matches) {
+      if (wantsNoMotion()) {
         flight = null;
         pose = next;
         apply();
