@@ -84,6 +84,7 @@ test('a whole case is pasted; a refusal is in sight whatever is folded and where
     const alert = page.getByRole('alert');
     await expect(alert).toHaveCount(1);
     await expect(alert).toBeInViewport();
+    await expect(alert).toContainText(`"${broken.name}": The STL file is cut short`);
     await expect(alert).toContainText('its header promises 4,294,967,295 triangles, the file holds 0');
     await page.screenshot({ path: `${root}.artefacts/refused-1440.png` });
     await alert.getByRole('button', { name: 'Dismiss' }).click();
@@ -95,4 +96,5 @@ test('a whole case is pasted; a refusal is in sight whatever is folded and where
   await hand(page, 'drop', 'main', [scan, noClicks]);
   await expect(page.locator('.case-name')).toHaveText('first.ply', { timeout: 60_000 });
   await expect(page.getByRole('alert')).toBeInViewport();
+  await expect(page.getByRole('alert')).toContainText('"clicks.json": ');
 });

@@ -3,7 +3,7 @@ import type { ScanFacts } from '../../../workers/analysis-api.ts';
 import type { CaseContent, CaseScan } from '../../casefile/types.ts';
 import type { Practice } from '../../closure/practice.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
-import { inputError } from '../../geometry/archgap-error.ts';
+import { inputError, namingFile } from '../../geometry/archgap-error.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, emptyInputs, inUnit, withClickSet, withClicksPlaced } from './case-inputs.ts';
@@ -77,7 +77,7 @@ export function createFiles(sources: FileSources): Files {
     const set = await openJob.run('Reading the clicks', () => {
       if (!current)
         throw inputError('NO_SCAN', `${file.name} holds clicks; open the scan they belong to first.`);
-      return client.readClicks(current.display.scanId, new TextDecoder().decode(file.bytes));
+      return ofFile(file, client.readClicks(current.display.scanId, new TextDecoder().decode(file.bytes)));
     });
     if (set) control.change((inputs) => withClickSet(inputs, set), CLICK_FILE_TAG);
     return set !== null;
@@ -89,7 +89,7 @@ export function createFiles(sources: FileSources): Files {
     following: CaseFile | null,
   ): Promise<boolean> {
     const content = await openJob.run('Opening the case file', () =>
-      client.unpackCase(file.bytes, passphrase),
+      ofFile(file, client.unpackCase(file.bytes, passphrase)),
     );
     const state = openJob.state();
     if (state.kind === 'failed' && state.error.code === 'CASE_FILE_SEALED') {
@@ -194,3 +194,12 @@ function historyOfArch(scan: CaseScan, steps: KeptSteps | undefined, facts: Scan
 
 const isInFrame = (originMm: Vec3, facts: ScanFacts) =>
   originMm.every((value, k) => value === facts.originMm[k]);
+
+/** What is read of a file; a refusal names the file. */
+async function ofFile<T>({ name }: CaseFile, work: Promise<T>): Promise<T> {
+  try {
+    return await work;
+  } catch (fault) {
+    throw namingFile(fault, name);
+  }
+}

@@ -455,7 +455,10 @@ describe('the case', () => {
     expect(controller.openJob.state().kind).toBe('idle');
     client.failNext('unpackCase', inputError('CASE_FILE_PASSPHRASE', 'Wrong.'));
     await controller.unseal('no');
-    expect(controller.openJob.state()).toMatchObject({ kind: 'failed', error: { message: 'Wrong.' } });
+    expect(controller.openJob.state()).toMatchObject({
+      kind: 'failed',
+      error: { message: '"case.zip": Wrong.' },
+    });
     expect(controller.sealed()).not.toBeNull();
     await controller.unseal('yes');
     expect(controller.sealed()).toBeNull();

@@ -1,6 +1,6 @@
 import { createSignal, createUniqueId, For, Show } from 'solid-js';
 import { departures, type Practice } from '../../../closure/practice.ts';
-import { ArchgapError } from '../../../geometry/archgap-error.ts';
+import { ArchgapError, namingFile } from '../../../geometry/archgap-error.ts';
 import { keepTyped } from '../../components/keep-typed.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { withPractice } from '../../kernel/case-inputs.ts';
@@ -102,7 +102,8 @@ function PracticeFile() {
     try {
       practice.take(await file.text());
       setSaid({ text: `Taken over from ${file.name}.`, wrong: false });
-    } catch (fault) {
+    } catch (thrown) {
+      const fault = namingFile(thrown, file.name);
       if (!(fault instanceof ArchgapError)) throw fault;
       setSaid({ text: fault.message, wrong: true });
     }

@@ -8,7 +8,7 @@ import {
 } from '../../../contacts/scanner-profile.ts';
 import { UNCALIBRATED_SCANNER } from '../../../contacts/settings.ts';
 import type { ScannerProfile } from '../../../contacts/types.ts';
-import { ArchgapError } from '../../../geometry/archgap-error.ts';
+import { ArchgapError, namingFile } from '../../../geometry/archgap-error.ts';
 import { FilePicker } from '../../components/FilePicker.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
 import { TakenOverScanner } from '../../components/TakenOverScanner.tsx';
@@ -52,7 +52,8 @@ export function ScannerBox() {
     setRefused(null);
     try {
       choose(readScannerProfile(await (files[0]?.text() ?? '')));
-    } catch (fault) {
+    } catch (thrown) {
+      const fault = namingFile(thrown, files[0]?.name ?? '');
       if (!(fault instanceof ArchgapError)) throw fault;
       setRefused(fault.message);
     }
