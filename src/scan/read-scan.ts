@@ -34,8 +34,11 @@ export function openReader(bytes: Uint8Array, fileName: string): Steps<RawMesh> 
 export async function readScan(bytes: Uint8Array, options: ReadScanOptions): Promise<Scan> {
   const { fileName, unit = null, control = UNATTENDED } = options;
   try {
+    // Computed off this thread while the file is read; of a file that cannot be read nobody asks for it.
+    const digest = sha256(bytes);
+    digest.catch(() => {});
     const raw = await runInSteps(openReader(bytes, fileName), subJob(control, 0, 0.5));
-    const facts = { fileName, byteLength: bytes.length, sha256: await sha256(bytes), unit };
+    const facts = { fileName, byteLength: bytes.length, sha256: await digest, unit };
     return await runInSteps(buildScan(raw, facts), subJob(control, 0.5, 1));
   } catch (fault) {
     throw namingFile(fault, fileName);

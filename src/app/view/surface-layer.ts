@@ -147,6 +147,9 @@ function surfaceGeometry({ position, normal, shade, paint, index }: SurfaceArray
   geometry.setAttribute('shade', new BufferAttribute(shade, 1));
   geometry.setAttribute('paint', new BufferAttribute(paint, 4));
   geometry.setIndex(new BufferAttribute(index, 1));
+  // It only orders what is drawn; left out, it would be computed of every vertex within the first frame.
+  const { centre, radiusMm } = boundingSphere(position);
+  geometry.boundingSphere = new Sphere(new Vector3(...centre), radiusMm);
   return geometry;
 }
 
