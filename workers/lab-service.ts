@@ -10,7 +10,7 @@ import { vertexNormals } from '../src/geometry/triangle-geometry.ts';
 import { writeContactsCsv } from '../src/report/contacts-csv.ts';
 import { writeLabelledPly } from '../src/report/labelled-ply.ts';
 import { writeReportHtml } from '../src/report/report-html.ts';
-import { writeResultJson } from '../src/report/result-json.ts';
+import { writeResultJson } from '../src/report/write-result-json.ts';
 import { readScan } from '../src/scan/read-scan.ts';
 import type { Scan } from '../src/scan/types.ts';
 import { toothSortIndex } from '../src/teeth/notation.ts';

@@ -1,6 +1,6 @@
 import { boltonRatios } from '../contacts/bolton.ts';
+import { readResultJson } from '../report/read-result-json.ts';
 import { boltonRows } from '../report/report-sizes.ts';
-import { readResultJson } from '../report/result-json.ts';
 import type { CliIo } from './cli-io.ts';
 import { readDocument } from './read-input.ts';
 

@@ -8,7 +8,7 @@ import {
 import { writeScannerProfile } from '../contacts/scanner-profile.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { inputError } from '../geometry/archgap-error.ts';
-import { readResultJson } from '../report/result-json.ts';
+import { readResultJson } from '../report/read-result-json.ts';
 import { readTable } from '../study/read-table.ts';
 import { parseTooth } from '../teeth/notation.ts';
 import type { ToothNumber } from '../teeth/types.ts';

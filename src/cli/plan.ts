@@ -11,7 +11,7 @@ import { type NoteWords, writeClosureNote } from '../report/closure-note.ts';
 import { writePlanCsv } from '../report/plan-csv.ts';
 import { writePlanJson } from '../report/plan-json.ts';
 import { type LabelledMesh, readLabelledPly } from '../report/read-labelled-ply.ts';
-import { readResultJson } from '../report/result-json.ts';
+import { readResultJson } from '../report/read-result-json.ts';
 import { readScan } from '../scan/read-scan.ts';
 import { sha256 } from '../scan/sha256.ts';
 import type { LengthUnit } from '../scan/types.ts';

@@ -9,8 +9,8 @@ import type { JobControl } from '../geometry/job-control.ts';
 import { writeContactsCsv } from '../report/contacts-csv.ts';
 import { writeLabelledPly } from '../report/labelled-ply.ts';
 import { type RecordHeading, writeReportHtml } from '../report/report-html.ts';
-import { writeResultJson } from '../report/result-json.ts';
 import { writeTeethCsv } from '../report/teeth-csv.ts';
+import { writeResultJson } from '../report/write-result-json.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import type { Measured } from './measure-scan-file.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { runCli } from '../../src/cli/run-cli.ts';
-import { writeResultJson } from '../../src/report/result-json.ts';
+import { writeResultJson } from '../../src/report/write-result-json.ts';
 import { makeAnalysis } from '../helpers/make-analysis.ts';
 import { makeMemoryWorld } from '../helpers/memory-io.ts';
 

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { runCli } from '../../src/cli/run-cli.ts';
 import { readScannerProfile } from '../../src/contacts/scanner-profile.ts';
-import { readResultJson, writeResultJson } from '../../src/report/result-json.ts';
+import { readResultJson } from '../../src/report/read-result-json.ts';
+import { writeResultJson } from '../../src/report/write-result-json.ts';
 import { type ContactSpec, makeAnalysis } from '../helpers/make-analysis.ts';
 import { makeMemoryWorld } from '../helpers/memory-io.ts';
 import { sphereCrownFiles } from '../helpers/sphere-crowns.ts';

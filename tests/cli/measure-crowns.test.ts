@@ -1,7 +1,7 @@
 import Papa from 'papaparse';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { runCli } from '../../src/cli/run-cli.ts';
-import { readResultJson } from '../../src/report/result-json.ts';
+import { readResultJson } from '../../src/report/read-result-json.ts';
 import { makeMemoryWorld } from '../helpers/memory-io.ts';
 import { SPHERE_SPACES_MM, sphereCrownFiles, sphereSlackMm } from '../helpers/sphere-crowns.ts';
 

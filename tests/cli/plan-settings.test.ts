@@ -3,7 +3,7 @@ import Ajv2020 from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import { runCli } from '../../src/cli/run-cli.ts';
 import { DEFAULT_PRACTICE, writePractice } from '../../src/closure/practice.ts';
-import { writeResultJson } from '../../src/report/result-json.ts';
+import { writeResultJson } from '../../src/report/write-result-json.ts';
 import { makeAnalysis, threeSpaces } from '../helpers/make-analysis.ts';
 import { makeMemoryWorld } from '../helpers/memory-io.ts';
 

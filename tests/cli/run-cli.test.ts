@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { runCli } from '../../src/cli/run-cli.ts';
-import { writeResultJson } from '../../src/report/result-json.ts';
+import { writeResultJson } from '../../src/report/write-result-json.ts';
 import { threeSpaces } from '../helpers/make-analysis.ts';
 import { type MemoryWorld, makeMemoryWorld } from '../helpers/memory-io.ts';
 import { sphereCrownFiles } from '../helpers/sphere-crowns.ts';

@@ -19,7 +19,7 @@ import { makeArch, makeCrownShells } from '../../fixtures/make-arch.ts';
 import { FRONT } from '../../fixtures/specs.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { writeBinaryStl } from '../../fixtures/write-stl.ts';
-import { writeResultJson } from '../../src/report/result-json.ts';
+import { writeResultJson } from '../../src/report/write-result-json.ts';
 import { makeAnalysis } from '../helpers/make-analysis.ts';
 import { seededRandom } from '../helpers/random.ts';
 import { sphereCrownFiles } from '../helpers/sphere-crowns.ts';

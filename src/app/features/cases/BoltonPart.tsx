@@ -1,7 +1,8 @@
-import { createMemo, For, Show } from 'solid-js';
+import { createMemo, Show } from 'solid-js';
 import { boltonRatios } from '../../../contacts/bolton.ts';
 import type { Analysis } from '../../../contacts/types.ts';
 import { boltonRows } from '../../../report/report-sizes.ts';
+import { FactTable } from '../../components/FactTable.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { clickSetOf } from '../../kernel/case-inputs.ts';
@@ -45,28 +46,15 @@ export function BoltonPart(props: { readonly analysis: Analysis }) {
           >
             {(known) => (
               <>
-                <table class="sizes-table">
-                  <thead>
-                    <tr>
-                      <th scope="col">Ratio</th>
-                      <th scope="col" class="number">
-                        Value
-                      </th>
-                      <th scope="col">Excess or reason</th>
-                    </tr>
-                  </thead>
-                  <tbody>
-                    <For each={known()}>
-                      {(row) => (
-                        <tr>
-                          <td>{row.name}</td>
-                          <td class="number">{row.value}</td>
-                          <td>{row.remark}</td>
-                        </tr>
-                      )}
-                    </For>
-                  </tbody>
-                </table>
+                <FactTable
+                  class="sizes-table"
+                  columns={[
+                    { title: 'Ratio' },
+                    { title: 'Value', number: true },
+                    { title: 'Excess or reason' },
+                  ]}
+                  rows={known().map(({ name, value, remark }) => [name, value, remark])}
+                />
                 <p class="small quiet">{known()[0]?.definition}</p>
               </>
             )}

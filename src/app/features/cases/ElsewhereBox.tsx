@@ -10,8 +10,8 @@ export function ElsewhereBox() {
       {(stored) => (
         <div class="notice" role="status">
           <span>
-            {stored().demo ? 'The demo case' : storedName(stored())} is open in another tab. A case is worked
-            on in one tab at a time, so that no tab writes over the other.
+            {stored().demo ? 'The demo case' : `The case of ${storedName(stored())}`} is open in another tab.
+            A case is worked on in one tab at a time, so that no tab writes over the other.
           </span>
           <span class="notice-actions">
             <button type="button" class="button small" onClick={() => void persistence.takeOver()}>

@@ -4,7 +4,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Analysis } from '../../src/contacts/types.ts';
 import { ArchgapError } from '../../src/geometry/archgap-error.ts';
-import { readResultJson, writeResultJson } from '../../src/report/result-json.ts';
+import { readResultJson } from '../../src/report/read-result-json.ts';
+import { writeResultJson } from '../../src/report/write-result-json.ts';
 import { makeAnalysis, threeSpaces } from '../helpers/make-analysis.ts';
 
 const schema = JSON.parse(
