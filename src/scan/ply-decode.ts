@@ -145,14 +145,15 @@ function copyColumn(
 
 /**
  * Colours as bytes. Whole-number types keep their scale (16 bits are cut to 8); floats run from 0 to 1, unless one
- * of them is above 1: then from 0 to 255. A colour that is no number is black.
+ * of them is above 1: then from 0 to 255. A colour that is no number is black, an infinite one full.
  */
 function toBytes(raw: Float64Array, type: PlyScalar): Uint8Array {
   let scale = 1;
   if (type === 'uint16') scale = 255 / 65535;
   if (type === 'float32' || type === 'float64') {
     let most = 0;
-    for (let i = 0; i < raw.length; i++) if (raw[i]! > most) most = raw[i]!;
+    for (let i = 0; i < raw.length; i++)
+      if (raw[i]! > most && raw[i] !== Number.POSITIVE_INFINITY) most = raw[i]!;
     if (most <= 1) scale = 255;
   }
   const bytes = new Uint8ClampedArray(raw.length);

@@ -104,7 +104,7 @@ export const NO_NUMBER = Symbol('no number');
 
 /**
  * The last word as a number, correctly rounded. Words for NaN and infinity, in the spellings of the usual run-time
- * libraries, give NaN; anything else that is not a decimal number gives {@link NO_NUMBER}.
+ * libraries, give these; anything else that is not a decimal number gives {@link NO_NUMBER}.
  *
  * Short numbers take the exact fast path of Clinger (How to read floating point numbers accurately, 1990): integer
  * mantissa below 2^53 times or divided by a power of ten up to 10^22.
@@ -157,5 +157,8 @@ export function wordNumber(scanner: TextScanner): number | typeof NO_NUMBER {
 
 function wordWithoutDigits(scanner: TextScanner): number | typeof NO_NUMBER {
   const { bytes, wordStart, wordEnd } = scanner;
-  return NOT_A_NUMBER_WORDS.test(latin1(bytes, wordStart, wordEnd)) ? Number.NaN : NO_NUMBER;
+  const word = latin1(bytes, wordStart, wordEnd);
+  if (!NOT_A_NUMBER_WORDS.test(word)) return NO_NUMBER;
+  if (!/^[+-]?(inf|1\.#inf)/i.test(word)) return Number.NaN;
+  return word.startsWith('-') ? Number.NEGATIVE_INFINITY : Number.POSITIVE_INFINITY;
 }

@@ -45,20 +45,21 @@ describe('numbers in text', () => {
     expect(numberOf(word)).toBe(Number(word));
   });
 
+  test.each(['nan', 'NaN', '-nan', 'nan(ind)', 'nan(inf)', '-nan(snan)', '1.#QNAN', '-1.#IND'])(
+    '%s says that it is not a number',
+    (word) => {
+      expect(numberOf(word)).toBeNaN();
+    },
+  );
+
   test.each([
-    'nan',
-    'NaN',
-    '-nan',
-    'nan(ind)',
-    '-nan(snan)',
-    'inf',
-    '-INF',
-    '+Infinity',
-    '1.#QNAN',
-    '-1.#IND',
-    '1.#INF00',
-  ])('%s is a number word that is not finite', (word) => {
-    expect(numberOf(word)).toBeNaN();
+    ['inf', Number.POSITIVE_INFINITY],
+    ['-INF', Number.NEGATIVE_INFINITY],
+    ['+Infinity', Number.POSITIVE_INFINITY],
+    ['1.#INF00', Number.POSITIVE_INFINITY],
+    ['-1.#INF', Number.NEGATIVE_INFINITY],
+  ])('%s is infinite', (word, value) => {
+    expect(numberOf(word)).toBe(value);
   });
 
   test.each(['x', '1,5', '1.2.3', '--1', '1e', '1e+', '1e5x', '0x10', '.', '-', 'e5', '1_000', 'nano', '½'])(
