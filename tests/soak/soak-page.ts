@@ -9,12 +9,14 @@ import { makeSoakArch } from './soak-arch.ts';
 /** Between two looks at the memory; each collects all garbage first. */
 const ROUNDS_PER_LOOK = 4;
 const ROUND_TIMEOUT_MS = 60_000;
+/** What must not grow; the parts are printed, too. */
+const JUDGED = ['all heaps', 'resident memory'] as const;
 
 /**
  * Opens, measures, closes and deletes one scan `count` times in one page of headless Chromium.
  *
- * @returns whether neither a heap (after collecting all garbage, array buffers included) nor the resident memory of
- * the page's process grew by more than what {@link checkGrowth} allows
+ * @returns whether neither the heaps of page and workers together (after collecting all garbage, array buffers
+ * included) nor the resident memory of the page's process grew by more than what {@link checkGrowth} allows
  */
 export async function soakPage(count: number): Promise<boolean> {
   const arch = makeSoakArch();
@@ -36,7 +38,9 @@ export async function soakPage(count: number): Promise<boolean> {
     for (let done = 1; done <= count; done++) {
       await oneRound(page, files);
       if (done % ROUNDS_PER_LOOK !== 0 && done !== count) continue;
-      const now = { ...(await heaps.collectedMb()), 'resident memory': await rendererMb(browser) };
+      const parts = await heaps.collectedMb();
+      const heapMbs = Object.values(parts).reduce((sum, megabytes) => sum + megabytes, 0);
+      const now = { ...parts, 'all heaps': heapMbs, 'resident memory': await rendererMb(browser) };
       for (const [name, megabytes] of Object.entries(now)) {
         samples.set(name, [...(samples.get(name) ?? []), { done, megabytes }]);
       }
@@ -45,7 +49,8 @@ export async function soakPage(count: number): Promise<boolean> {
     }
     if (faults.length > 0) throw new Error(`Faults in the page:\n${faults.join('\n')}`);
     // Each is said, the first failure does not hide the others.
-    return [...samples].map(([name, of]) => checkGrowth(name, of, count)).every(Boolean);
+    const grown = new Map([...samples].map(([name, of]) => [name, !checkGrowth(name, of, count)]));
+    return JUDGED.every((name) => grown.get(name) === false);
   } finally {
     await browser.close();
     server.kill();
