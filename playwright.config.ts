@@ -10,6 +10,7 @@ export default defineConfig({
   // Software-drawn views on two busy cores are slow. What needed a second try is named at the end of npm test.
   timeout: 240_000,
   workers: 1,
+  expect: { timeout: 15_000 },
   forbidOnly: true,
   retries: 1,
   reporter: [['list'], ['json']],
