@@ -294,7 +294,7 @@ function crownWarnings(
     warnings.push({
       code: 'CROWNS_AS_GIVEN',
       sentence:
-        'The uncertainties are those of the crown files as they are, from their facets alone. For crowns that come from a scan its errors are not in them; `measure --crown` with `--scanner` counts them.',
+        'The uncertainties are those of the crown files as they are, from their facets alone. For crowns that come from a scan its errors are not in them; the command line counts them where the scanner is stated (measure --crown, --scanner).',
     });
   }
   warnings.push(...crowns.flatMap(({ tooth, scan }) => scanWarnings(scan.health, `Crown ${tooth}`)));

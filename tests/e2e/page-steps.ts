@@ -75,13 +75,21 @@ export function placesOfPins(page: Page): Promise<PinPlace[]> {
   );
 }
 
-/** The same, once the sight has come to rest: the pins stand where they stood a moment before. */
+/** So many frames of the page the pins stand still before they are taken to rest: what was just asked for has begun by then. */
+const RESTING_FRAMES = 12;
+
+/** The same, once the sight has come to rest. */
 export async function restingPins(page: Page): Promise<PinPlace[]> {
-  let places = await placesOfPins(page);
-  await expect(async () => {
-    const before = places;
-    places = await placesOfPins(page);
-    expect(places).toEqual(before);
-  }).toPass({ intervals: [100] });
-  return places;
+  await page.locator('button.scan-view-pin').evaluateAll(async (elements, frames) => {
+    let before = '';
+    for (let still = 0; still < frames; ) {
+      await new Promise(requestAnimationFrame);
+      const now = elements
+        .map((element) => Object.values(element.getBoundingClientRect().toJSON()).join())
+        .join();
+      still = now === before ? still + 1 : 0;
+      before = now;
+    }
+  }, RESTING_FRAMES);
+  return placesOfPins(page);
 }
