@@ -301,7 +301,7 @@ function mid(p: Point, q: Point): Point {
  */
 export function renderArchMapSvg(model: ArchMapModel, motion: MotionArrows | null = null): string {
   const out: string[] = [
-    `<svg class="am" viewBox="0 0 ${px(model.widthPx)} ${px(model.heightPx)}" role="img" aria-label="${escapeText(model.title)}">`,
+    `<svg class="am" viewBox="${sightOf(model)}" role="img" aria-label="${escapeText(model.title)}">`,
   ];
   for (const tooth of model.teeth) {
     const classes = ['am-tooth', `am-tint-${tooth.tint}`];
@@ -352,6 +352,21 @@ export function renderArchMapSvg(model: ArchMapModel, motion: MotionArrows | nul
     `<text class="am-scale-label" x="${px(x + lengthPx / 2)}" y="${px(y - 7)}" text-anchor="middle">${label}</text></svg>`,
   );
   return out.join('');
+}
+
+/** The whole size, and what of the numbers stands beyond it. */
+function sightOf({ widthPx, heightPx, contacts }: ArchMapModel): string {
+  let [left, top, right, bottom] = [0, 0, widthPx, heightPx];
+  for (const { label } of contacts) {
+    if (label === null) continue;
+    const { x, y, anchor } = label;
+    const before = { start: 0, middle: 0.5, end: 1 }[anchor] * LABEL_WIDTH_PX;
+    left = Math.min(left, x - before);
+    right = Math.max(right, x - before + LABEL_WIDTH_PX);
+    top = Math.min(top, y - LABEL_HEIGHT_PX);
+    bottom = Math.max(bottom, y + LABEL_HEIGHT_PX / 3);
+  }
+  return [left, top, right - left, bottom - top].map(px).join(' ');
 }
 
 function arrowElements({ arrows }: MotionArrows): string[] {

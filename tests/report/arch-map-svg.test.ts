@@ -114,6 +114,21 @@ describe('renderArchMapSvg', () => {
     expect(svg).not.toMatch(/NaN|undefined|Infinity/);
   });
 
+  it('shows every number whole, also where the arch fills its height', () => {
+    for (const heightPx of [310, 200, 120]) {
+      const model = archMap(threeSpaces(), { widthPx: 390, heightPx }, 'iso');
+      const sight = /viewBox="([^"]+)"/.exec(renderArchMapSvg(model))![1]!.split(' ').map(Number);
+      const [left, top, width, height] = sight as [number, number, number, number];
+      for (const { label } of model.contacts) {
+        if (label === null) continue;
+        expect(label.y - 10).toBeGreaterThanOrEqual(top);
+        expect(label.y).toBeLessThanOrEqual(top + height);
+        expect(label.x).toBeGreaterThanOrEqual(left);
+        expect(label.x).toBeLessThanOrEqual(left + width);
+      }
+    }
+  });
+
   it('draws one tooth alone', () => {
     expect(renderArchMapSvg(archMap(makeAnalysis({ teeth: [11] }), SIZE, 'iso'))).not.toMatch(/NaN|Infinity/);
   });
