@@ -1,5 +1,5 @@
 // Brings node_modules to what package-lock.json says; does nothing when it already is.
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
@@ -16,6 +16,22 @@ export function stop(sentence) {
 export function run(command, args, env = {}) {
   const result = spawnSync(command, args, { cwd: root, stdio: 'inherit', env: { ...process.env, ...env } });
   return result.status === 0;
+}
+
+/** Starts a command in the project's folder beside what follows; resolves to whether it succeeded and all it said. */
+export function begin(command, args) {
+  const child = spawn(command, args, { cwd: root, stdio: ['ignore', 'pipe', 'pipe'] });
+  let output = '';
+  for (const stream of [child.stdout, child.stderr]) {
+    stream.setEncoding('utf8');
+    stream.on('data', (text) => {
+      output += text;
+    });
+  }
+  return new Promise((resolve) => {
+    child.on('error', (error) => resolve({ ok: false, output: `${error.message}\n` }));
+    child.on('close', (code) => resolve({ ok: code === 0, output }));
+  });
 }
 
 export function ensureNode() {

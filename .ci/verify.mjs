@@ -1,7 +1,7 @@
 // From a bare checkout to the whole suite: installs what is missing, lints, type-checks, builds, tests.
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { ensureBrowser } from './browser.mjs';
-import { ensureBuild, ensureNode, ensurePackages, root, run } from './install.mjs';
+import { begin, ensureBuild, ensureNode, ensurePackages, root, run } from './install.mjs';
 import { checkLicences } from './licences.mjs';
 
 ensureNode();
@@ -20,15 +20,21 @@ function step(name, work) {
   if (!work()) failed.push(name);
 }
 
+// The longest check of one core goes beside the others; what it says is shown in its turn.
+const types = begin('npx', ['tsc', '-p', 'tsconfig.json', '--noEmit', '--pretty']);
 step('format and lint', () => run('npx', ['biome', 'ci', '.']));
 step('import direction', () =>
   run('npx', ['depcruise', 'src', 'workers', '--config', '.dependency-cruiser.cjs']),
 );
 step('dead exports', () => run('npx', ['knip']));
 step('licences', checkLicences);
-step('types', () => run('npx', ['tsc', '-p', 'tsconfig.json', '--noEmit']));
 console.log('\n== build');
 ensureBuild();
+const { ok, output } = await types;
+step('types', () => {
+  process.stdout.write(output);
+  return ok;
+});
 const report = `${root}.artefacts/unit.json`;
 const pages = `${root}.artefacts/browser.json`;
 // A report of an earlier run must not speak for this one.
