@@ -122,8 +122,9 @@ export function numberPoints(
   for (let record = from; record < to; record += step) {
     const end = Math.min(record + step, to);
     const size = (end - record) * records.perRecord;
-    if (table.count + size > table.first.length) growPoints(table);
-    if (table.count + size > table.slots.length * LARGEST_LOAD) growSlots(table);
+    // A batch may hold more points than a small table, so that doubling it once is not enough.
+    while (table.count + size > table.first.length) growPoints(table);
+    while (table.count + size > table.slots.length * LARGEST_LOAD) growSlots(table);
     lookUp(table.slots, records, record, end);
     settle(table, number, record * records.perRecord, size);
   }

@@ -47,6 +47,16 @@ describe('binary STL', () => {
     expect(welded).toEqual(weldSoup(Float32Array.from(soup)));
   });
 
+  test('a few loose triangles keep all their corners, fewer than the tables begin with', () => {
+    for (let triangles = 1; triangles <= 70; triangles++) {
+      const soup = Array.from({ length: 9 * triangles }, (_, i) => Math.fround(i * 0.37));
+      expect(cornersOf(readBinary(binaryStl(soup)))).toEqual(soup);
+      expect(weldSoup(readAscii(asciiStl(soup)).positions as Float32Array).positions).toEqual(
+        Float32Array.from(soup),
+      );
+    }
+  });
+
   test('from a view that does not begin at its buffer, at an odd offset', () => {
     const shifted = joined(new Uint8Array(3), binaryStl(SOUP)).subarray(3);
     expect(cornersOf(readBinary(shifted))).toEqual(SOUP);
