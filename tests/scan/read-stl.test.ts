@@ -51,7 +51,7 @@ describe('binary STL', () => {
     for (let triangles = 1; triangles <= 70; triangles++) {
       const soup = Array.from({ length: 9 * triangles }, (_, i) => Math.fround(i * 0.37));
       expect(cornersOf(readBinary(binaryStl(soup)))).toEqual(soup);
-      expect(weldSoup(readAscii(asciiStl(soup)).positions as Float32Array).positions).toEqual(
+      expect(weldSoup(Float32Array.from(readAscii(asciiStl(soup)).positions)).positions).toEqual(
         Float32Array.from(soup),
       );
     }
