@@ -17,8 +17,10 @@ import {
   localTextStore,
   readFiles,
   spawnAnalysisWorker,
+  spawnStorageWorker,
   tabTextStore,
 } from './platform/browser.ts';
+import { makeCaseStorageApart } from './platform/case-storage-apart.ts';
 import { makeIdbCaseStorage } from './platform/idb-case-storage.ts';
 import { makeWebCaseLocks } from './platform/web-case-locks.ts';
 
@@ -50,7 +52,7 @@ export function createAppState(version: string): AppState {
       controller.setNotice('The files could not be read; give scan files, not folders, and try again.');
       return null;
     });
-  const storage = makeIdbCaseStorage();
+  const storage = makeCaseStorageApart(makeIdbCaseStorage(), spawnStorageWorker);
   const worksheet = createWorksheet(controller);
   const desk = createDesk(controller);
   const crowns = createCrowns({ client, numbering, version, now });

@@ -186,19 +186,30 @@ test('the page dies in the middle of a save: the change is there, a first save l
 }) => {
   let inSave: () => void = () => {};
   await context.exposeFunction('saveHasBegun', () => inSave());
-  await context.addInitScript(() => {
+  /** Where the save is made, whether page or worker, stands still between the write and its commit until it is ended. */
+  const stallInSave = () => {
     const { put } = IDBObjectStore.prototype;
+    const channel = new BroadcastChannel('stalls');
+    const inPage = 'saveHasBegun' in globalThis;
+    if (inPage) channel.onmessage = () => (window as unknown as { saveHasBegun: () => void }).saveHasBegun();
     IDBObjectStore.prototype.put = function (...call) {
       const request = put.apply(this, call);
-      const { stalls, saveHasBegun } = window as unknown as { stalls?: boolean; saveHasBegun: () => void };
-      if (stalls && this.name === 'cases') {
-        saveHasBegun();
-        // Between the write and its commit: the page's thread stands still until the process is ended.
+      // A scan is saved by a worker, which lives for that alone.
+      if (this.name === 'cases' && (!inPage || (window as unknown as { stalls?: boolean }).stalls)) {
+        if (inPage) (window as unknown as { saveHasBegun: () => void }).saveHasBegun();
+        else channel.postMessage('begun');
         const until = performance.now() + 20_000;
         while (performance.now() < until);
       }
       return request;
     };
+  };
+  await context.addInitScript(stallInSave);
+  let stallsWorker = true;
+  await context.route(/storage-worker-[^/]*\.js$/, async (route) => {
+    const response = await route.fetch();
+    const script = stallsWorker ? `(${stallInSave})();` : '';
+    await route.fulfill({ response, body: `${script}${await response.text()}` });
   });
   const dyingInSave = async (page: Page, change: () => Promise<void>): Promise<Page> => {
     await page.evaluate(() => Object.assign(window, { stalls: true }));
@@ -212,6 +223,7 @@ test('the page dies in the middle of a save: the change is there, a first save l
 
   await first.goto(ORIGIN);
   let page = await dyingInSave(first, () => giveFiles(first, FILES));
+  stallsWorker = false;
   const left = await page.evaluate(async () => {
     const opening = indexedDB.open('archgap');
     await new Promise((done) => {

@@ -30,6 +30,7 @@ import type { Analysis, MeasureSettings, SectionProfile } from '../../contacts/t
 import { ArchgapError, cancelledError } from '../../geometry/archgap-error.ts';
 import type { ClickHelp } from '../../teeth/propose-clicks.ts';
 import type { ClickSet, ToothNumber } from '../../teeth/types.ts';
+import { copyInPieces } from './copy-in-pieces.ts';
 
 /** What the client needs of a browser's Worker. */
 export interface WorkerLike {
@@ -251,19 +252,6 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       drop(connection, stoppedError('The page was closed.'));
     },
   };
-}
-
-/** So many bytes are copied in a few milliseconds. */
-const PIECE_BYTES = 8_000_000;
-
-/** A copy of a file, made with pauses in which the page can answer: a heavy scan takes longer than a frame. */
-async function copyInPieces(bytes: Uint8Array): Promise<Uint8Array<ArrayBuffer>> {
-  const copy = new Uint8Array(bytes.length);
-  for (let from = 0; from < bytes.length; from += PIECE_BYTES) {
-    if (from > 0) await new Promise((resolve) => setTimeout(resolve));
-    copy.set(bytes.subarray(from, from + PIECE_BYTES), from);
-  }
-  return copy;
 }
 
 /**

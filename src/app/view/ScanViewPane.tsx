@@ -31,6 +31,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
   const [colourWish, setColourWish] = createSignal<boolean | null>(null);
   // The scanner's colours are shown until the teeth are known; after that only when asked for.
   const scanColours = (): boolean => colourWish() ?? props.labels === null;
+  const [filled, setFilled] = createSignal<ScanView | null>(null);
   let host!: HTMLDivElement;
   let view: ScanView | undefined;
 
@@ -48,31 +49,35 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       hovered: setHovered,
     });
     const made = view;
-    createEffect(() =>
-      made.update({
-        scan: props.scan,
-        labels: props.labels,
-        clicks: props.clicks,
-        proposals: props.proposals,
-        teeth: props.teeth,
-        contacts: props.contacts,
-        selected: props.selected,
-        motions: props.motions,
-        motionScale: props.motionScale,
-        frame: props.frame,
-        mode: props.mode,
-        numbering: props.numbering,
-        earlier: props.earlier ?? null,
-        scanColours: scanColours(),
-      }),
-    );
+    // Setting up the drawing and looking at the scan are a task each: together they would hold up the page.
+    const filling = setTimeout(() => setFilled(made));
     const themeWatcher = new MutationObserver(() => made.readColours());
     themeWatcher.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] });
     onCleanup(() => {
+      clearTimeout(filling);
       themeWatcher.disconnect();
       made.dispose();
     });
   });
+
+  createEffect(() =>
+    filled()?.update({
+      scan: props.scan,
+      labels: props.labels,
+      clicks: props.clicks,
+      proposals: props.proposals,
+      teeth: props.teeth,
+      contacts: props.contacts,
+      selected: props.selected,
+      motions: props.motions,
+      motionScale: props.motionScale,
+      frame: props.frame,
+      mode: props.mode,
+      numbering: props.numbering,
+      earlier: props.earlier ?? null,
+      scanColours: scanColours(),
+    }),
+  );
 
   const onKeyDown = (event: KeyboardEvent): void => {
     // Enter on a pin or mark is that button's own.

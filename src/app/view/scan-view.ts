@@ -69,9 +69,9 @@ export interface ScanView {
 /** Free rim around a fitted scan: the buttons above, tooth numbers beside, the scale bar below. */
 const RIM_PX = { top: 84, side: 44, bottom: 52 };
 /** Vertices looked at to fit the view around the scan. */
-const FIT_SAMPLE = 6000;
+const FIT_SAMPLE = 3000;
 /** Vertices from which the first sight is guessed. */
-const SIGHT_SAMPLE = 40_000;
+const SIGHT_SAMPLE = 10_000;
 
 /** Where the earlier scan is faded in by more than this, the scan is not clicked or painted. */
 const MOST_PICKED_SHARE = 0.5;

@@ -71,4 +71,24 @@ describe('numberAnchors', () => {
     expect(sides.size).toBe(4);
     for (const p of samples) expect(Math.hypot(p[0] - centre[0], p[1] - centre[1])).toBeCloseTo(3, 3);
   });
+
+  it('looks at a part of a heavy scan, spread over every crown: numbers stand where they would stand of all', () => {
+    const { records, mesh, labels } = arch([12, 11, 21], 1);
+    const of = numberAnchors(records, upper, 'upper', mesh, labels);
+    // Every triangle many times over, as of a scan so much finer: one in six is looked at.
+    const times = 5000;
+    const corners = mesh.triangles.length / labels.length;
+    const triangles = new Uint32Array(corners * labels.length * times);
+    const fine = new Uint8Array(labels.length * times);
+    for (let t = 0; t < fine.length; t++) {
+      const from = Math.floor(t / times);
+      fine[t] = labels[from]!;
+      triangles.set(mesh.triangles.subarray(corners * from, corners * (from + 1)), corners * t);
+    }
+    const heavy = numberAnchors(records, upper, 'upper', { ...mesh, triangles }, fine);
+    for (const [tooth, { at, samples }] of of) {
+      expect(heavy.get(tooth)!.at).toEqual(at);
+      expect(new Set(heavy.get(tooth)!.samples.map(String)).size).toBeGreaterThanOrEqual(samples.length);
+    }
+  });
 });
