@@ -17,7 +17,7 @@ import { alignArch } from '../src/teeth/align-arch.ts';
 import { carryClicks } from '../src/teeth/carry-clicks.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../src/teeth/clicks.ts';
 import { draftTeeth } from '../src/teeth/draft-teeth.ts';
-import { answersClicks } from '../src/teeth/known-state.ts';
+import { answersClicks, earlierAnswer } from '../src/teeth/known-state.ts';
 import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
 import { proposeClicks } from '../src/teeth/propose-clicks.ts';
 import { segmentInSteps } from '../src/teeth/segment-teeth.ts';
@@ -126,7 +126,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       const one = of(scanId);
       const previous = one.segmentation;
       const segmentation = await runInSteps(segmentInSteps(one.teeth, clicks, previous), portJob(port));
-      one.isWhole = previous === null;
+      one.isWhole = earlierAnswer(previous, clicks) === null;
       one.segmentation = segmentation;
       const reply = segmentReply(segmentation);
       return give(reply, [reply.labels.buffer]);

@@ -192,6 +192,13 @@ async function timeSize(browser: Browser, url: string, rounds: number, folder: s
       .waitFor();
   const idle = () =>
     page.waitForFunction(() => document.querySelector('progress, .job-line:not([hidden])') === null);
+  /** Under the clicks of this moment. */
+  const measuredAnew = async () => {
+    await page.locator('.stage-plot[data-old="true"]').waitFor();
+    await page.locator('.stage-plot[data-old="false"]').waitFor();
+    await answered();
+    await idle();
+  };
   const pins = page.locator('button.scan-view-pin');
   const parts: Part[] = [];
   parts.push(
@@ -220,8 +227,7 @@ async function timeSize(browser: Browser, url: string, rounds: number, folder: s
       await pins.nth(3).focus();
       await page.keyboard.press('Delete');
       await page.waitForFunction((n) => document.querySelectorAll('button.scan-view-pin').length < n, count);
-      await answered();
-      await idle();
+      await measuredAnew();
     }),
   );
   parts.push(
@@ -231,8 +237,7 @@ async function timeSize(browser: Browser, url: string, rounds: number, folder: s
         (n) => document.querySelectorAll('button.scan-view-pin').length === n,
         count,
       );
-      await answered();
-      await idle();
+      await measuredAnew();
     }),
   );
   await page.evaluate(() => {

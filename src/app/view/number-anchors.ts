@@ -12,7 +12,7 @@ export interface NumberAnchor {
 /** Points looked at to tell how much of a crown is in sight. */
 const SAMPLES_PER_CROWN = 24;
 /** Triangles looked at, evenly spread over the scan: of more, the eye would not see the numbers move. */
-const MOST_LOOKED_AT = 150_000;
+const MOST_LOOKED_AT = 40_000;
 /** Numbers stand this far outside the crown's widest place on the cheek's or lip's side. */
 const CLEAR_MM = 1.6;
 

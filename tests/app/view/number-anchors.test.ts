@@ -75,7 +75,7 @@ describe('numberAnchors', () => {
   it('looks at a part of a heavy scan, spread over every crown: numbers stand where they would stand of all', () => {
     const { records, mesh, labels } = arch([12, 11, 21], 1);
     const of = numberAnchors(records, upper, 'upper', mesh, labels);
-    // Every triangle many times over, as of a scan so much finer: one in six is looked at.
+    // Every triangle many times over, as of a scan so much finer: one in twenty-two is looked at.
     const times = 5000;
     const corners = mesh.triangles.length / labels.length;
     const triangles = new Uint32Array(corners * labels.length * times);

@@ -190,6 +190,12 @@ describe('the analysis service', () => {
     const actual = await service.measure(scanId, clicks, SETTINGS, job());
     expect(actual.settled?.labels).toHaveLength(expected.analysis.health?.triangles ?? -1);
     expect(actual.analysis.contacts).toEqual(expected.analysis.contacts);
+
+    // A click taken away and made again is solved of all clicks each time: there is nothing to settle.
+    await service.segment(scanId, { ...clicks, clicks: clicks.clicks.toSpliced(3, 1) }, job());
+    await service.segment(scanId, clicks, job());
+    const again = await service.measure(scanId, clicks, SETTINGS, job());
+    expect(again).toEqual({ analysis: expected.analysis, settled: null });
   });
 
   it('drafts an answer that the settled labels do not depend on', async () => {
