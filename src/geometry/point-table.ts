@@ -5,6 +5,11 @@
  * before the table gained nothing.
  */
 export interface PointTable {
+  /**
+   * 0 where free, else two things in one: below the length, a distinct point's number plus one; above it, the bits of
+   * its hash that do not choose the slot. Most of the foreign points on a way are so told off without a look at their
+   * coordinates, which lie far from one another in memory.
+   */
   slots: Int32Array;
   /** Bits of the distinct points found so far, three a point: their positions when read as floats. */
   bits: Int32Array;
@@ -38,7 +43,7 @@ const batch = {
   x: new Int32Array(BATCH),
   y: new Int32Array(BATCH),
   z: new Int32Array(BATCH),
-  slot: new Int32Array(BATCH),
+  hash: new Int32Array(BATCH),
   entry: new Int32Array(BATCH),
 };
 
@@ -98,9 +103,10 @@ function growSlots(table: PointTable): void {
   const mask = slots.length - 1;
   const { bits, count } = table;
   for (let p = 0; p < count; p++) {
-    let slot = hashThree(bits[3 * p]!, bits[3 * p + 1]!, bits[3 * p + 2]!) & mask;
+    const hash = hashThree(bits[3 * p]!, bits[3 * p + 1]!, bits[3 * p + 2]!);
+    let slot = hash & mask;
     while (slots[slot] !== 0) slot = (slot + 1) & mask;
-    slots[slot] = p + 1;
+    slots[slot] = (hash & ~mask) | (p + 1);
   }
   table.slots = slots;
 }
@@ -133,7 +139,7 @@ export function numberPoints(
 /** Reads a batch and the slots it falls on. What is read of the slots only brings them near; `settle` reads anew. */
 function lookUp(slots: Int32Array, records: PointRecords, from: number, to: number): void {
   const { view, littleEndian, start, recordBytes, perRecord } = records;
-  const { x, y, z, slot, entry } = batch;
+  const { x, y, z, hash, entry } = batch;
   const mask = slots.length - 1;
   let i = 0;
   for (let record = from; record < to; record++) {
@@ -142,29 +148,30 @@ function lookUp(slots: Int32Array, records: PointRecords, from: number, to: numb
       const a = withoutNegativeZero(view.getInt32(at, littleEndian));
       const b = withoutNegativeZero(view.getInt32(at + 4, littleEndian));
       const c = withoutNegativeZero(view.getInt32(at + 8, littleEndian));
-      const place = hashThree(a, b, c) & mask;
+      const h = hashThree(a, b, c);
       x[i] = a;
       y[i] = b;
       z[i] = c;
-      slot[i] = place;
-      entry[i] = slots[place]!;
+      hash[i] = h;
+      entry[i] = slots[h & mask]!;
     }
   }
 }
 
 function settle(table: PointTable, number: Uint32Array, offset: number, size: number): void {
   const { slots, bits, first } = table;
-  const { x, y, z, slot } = batch;
+  const { x, y, z, hash } = batch;
   const mask = slots.length - 1;
   let count = table.count;
   for (let i = 0; i < size; i++) {
     const a = x[i]!;
     const b = y[i]!;
     const c = z[i]!;
-    for (let place = slot[i]!; ; place = (place + 1) & mask) {
-      const p = slots[place]! - 1;
-      if (p < 0) {
-        slots[place] = count + 1;
+    const h = hash[i]!;
+    for (let place = h & mask; ; place = (place + 1) & mask) {
+      const entry = slots[place]!;
+      if (entry === 0) {
+        slots[place] = (h & ~mask) | (count + 1);
         bits[3 * count] = a;
         bits[3 * count + 1] = b;
         bits[3 * count + 2] = c;
@@ -173,6 +180,8 @@ function settle(table: PointTable, number: Uint32Array, offset: number, size: nu
         count++;
         break;
       }
+      if (((entry ^ h) & ~mask) !== 0) continue;
+      const p = (entry & mask) - 1;
       if (bits[3 * p] === a && bits[3 * p + 1] === b && bits[3 * p + 2] === c) {
         number[offset + i] = p;
         break;
