@@ -1,4 +1,5 @@
 import { inputError } from '../src/geometry/archgap-error.ts';
+import { decodeText } from '../src/geometry/decode-text.ts';
 import type { JobControl } from '../src/geometry/job-control.ts';
 import { writeAgreementCsv } from '../src/report/agreement-csv.ts';
 import {
@@ -19,7 +20,7 @@ const READING_SHARE = 0.2;
 
 /**
  * Tables of repeated measurements to figures, plots and files.
- * @throws ArchgapError `AGREEMENT_TOO_FEW`, `CANCELLED`, and as `repeatedMeasurements`
+ * @throws ArchgapError `AGREEMENT_TOO_FEW`, `TEXT_NOT_UTF8`, `CANCELLED`, and as `repeatedMeasurements`
  */
 export async function agreementReply(
   { tables, options, version }: AgreementRequest,
@@ -31,7 +32,7 @@ export async function agreementReply(
     sources.push({ fileName, sha256: await sha256(bytes) });
   }
   const names = uniqueNames(tables.map(({ fileName }) => fileName));
-  const named = tables.map(({ bytes }, k) => ({ name: names[k]!, text: new TextDecoder().decode(bytes) }));
+  const named = tables.map(({ bytes }, k) => ({ name: names[k]!, text: decodeText(bytes, names[k]!) }));
   await job.checkpoint(READING_SHARE, 'arranging the measurements');
   const data = repeatedMeasurements(named, options);
   await job.checkpoint(0.4, 'working out the figures');

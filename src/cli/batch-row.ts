@@ -1,5 +1,6 @@
 import type { Analysis } from '../contacts/types.ts';
 import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
+import { decodeText } from '../geometry/decode-text.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { parseClickFile } from '../teeth/clicks.ts';
@@ -65,7 +66,7 @@ async function measureRow(task: RowTask, io: CliIo): Promise<RowOutcome> {
   };
   if (await isDone(row, folder, io)) return { kind: 'kept' };
 
-  const clicks = parseClickFile(textOf(clicksFile.bytes, task.clicks.told));
+  const clicks = parseClickFile(decodeText(clicksFile.bytes, task.clicks.told));
   if (task.jaw !== null && clicks.jaw !== task.jaw) {
     throw inputError(
       'JAW_DISAGREES',
@@ -111,18 +112,6 @@ async function readInput({ told, places }: RowInput, io: CliIo): Promise<ReadInp
     }
   }
   throw missing ?? readFault(told, { code: 'ENOENT' });
-}
-
-function textOf(bytes: Uint8Array, told: string): string {
-  try {
-    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch (cause) {
-    throw inputError(
-      'TEXT_NOT_UTF8',
-      `"${told}" is not UTF-8 text; save it as UTF-8, or name the right file.`,
-      { cause },
-    );
-  }
 }
 
 function factsOf({ sha256: hash, bytes }: ReadInput): { sha256: string; bytes: number } {

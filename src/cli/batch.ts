@@ -165,8 +165,8 @@ function stopped({ measured, kept, failed }: RunResult['counts'], total: number)
 }
 
 /** A fault that ends the whole batch: what was finished before stays, and is not done again. */
-function brokenOff(fault: ArchgapError, { measured, kept, failed }: RunResult['counts']): ArchgapError {
-  const done = measured + kept + failed;
+function brokenOff(fault: ArchgapError, { measured, kept }: RunResult['counts']): ArchgapError {
+  const done = measured + kept;
   if (done === 0) return fault;
   const sentence = fault.message.replace(/ ?Nothing was written\.$/, '');
   return new ArchgapError(

@@ -1,4 +1,5 @@
-import { inputError, namingFile } from '../geometry/archgap-error.ts';
+import { namingFile } from '../geometry/archgap-error.ts';
+import { decodeText } from '../geometry/decode-text.ts';
 import type { CliIo } from './cli-io.ts';
 import { readFault } from './file-faults.ts';
 
@@ -20,22 +21,6 @@ export async function readBytes(io: CliIo, path: string): Promise<Uint8Array> {
  */
 export async function readText(io: CliIo, path: string): Promise<string> {
   return decodeText(await readBytes(io, path), path);
-}
-
-/**
- * The text of the bytes of a UTF-8 file.
- * @throws ArchgapError `TEXT_NOT_UTF8`
- */
-export function decodeText(bytes: Uint8Array, path: string): string {
-  try {
-    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch (cause) {
-    throw inputError(
-      'TEXT_NOT_UTF8',
-      `"${path}" is not UTF-8 text; save it as UTF-8, or name the right file.`,
-      { cause },
-    );
-  }
 }
 
 /**

@@ -2,6 +2,7 @@ import { micrometres, type Point2, StarOutline } from '../geometry/star-outline.
 import type { IndexedSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { cross, dot, sub, vertexAt } from '../geometry/vec3.ts';
+import { facingOf } from '../geometry/winding-number.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import { signedCorners } from './signed-corners.ts';
 
@@ -50,6 +51,8 @@ export function contactMap(
     return [micrometres(dot(d, b)), micrometres(dot(d, o))];
   };
   const { values, isKnown } = signedCorners(shell, other, overlapping, MAP_LEVELS_MM.at(-1)!);
+  // A shell turned inside out shows the same wall.
+  const outwards = facing * facingOf(shell);
   const middle = flat(meanOf(shell.corners));
   const outline = new StarOutline(middle);
   const pieces: number[][][] = MAP_LEVELS_MM.map(() => []);
@@ -58,7 +61,7 @@ export function contactMap(
     const [p, q, r] = corners.map(flat) as [Point2, Point2, Point2];
     outline.add(p, q, r);
     if (isKnown[i] === 0) continue;
-    if (facing * dot(cross(sub(corners[1], corners[0]), sub(corners[2], corners[0])), t) <= 0) continue;
+    if (outwards * dot(cross(sub(corners[1], corners[0]), sub(corners[2], corners[0])), t) <= 0) continue;
     const at = [p, q, r].map((uv, k): Corner => [uv[0], uv[1], values[3 * i + k]!]);
     for (const [k, toMm] of MAP_LEVELS_MM.entries()) {
       const low = k === 0 ? at : clip(at, MAP_LEVELS_MM[k - 1]!, 1);

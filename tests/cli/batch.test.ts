@@ -245,14 +245,14 @@ describe('archgap batch', () => {
     expect(left).toEqual([]);
   });
 
-  it('says what is done when the disk is full later on', async () => {
+  it('says what is done when the disk is full later on: of three scans two had failed, which left nothing whole', async () => {
     const x = world();
     x.onPause = () => {
       if ([...x.files.keys()].some((path) => path.endsWith('/row.json'))) x.failWrites = 'ENOSPC';
     };
     expect(await run(x, 'o', '--jobs', '1')).toBe(3);
     expect(x.stderr()).toMatch(
-      /^archgap: DISK_FULL: .*; free some space\. The 3 scans done before are whole in their folders; the same command goes on from there\.\n$/,
+      /^archgap: DISK_FULL: .*; free some space\. The scan done before is whole in its folder; the same command goes on from there\.\n$/,
     );
   });
 

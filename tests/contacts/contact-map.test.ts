@@ -45,6 +45,19 @@ describe('contactMap', () => {
     }
   });
 
+  it('draws the same wall where the triangles of the crown face inwards', () => {
+    const mesh = sphereMesh(RADIUS, 3, [0, 0, 0]);
+    const turned = { ...mesh, triangles: mesh.triangles.slice().reverse() };
+    const other = indexSurface(sphereMesh(RADIUS, 3, [2 * RADIUS + 0.01, 0, 0]));
+    const [ofMesh, ofTurned] = [mesh, turned].map((shell) =>
+      contactMap(indexSurface(shell), other, FRAME, 1, false, ORIGIN, null),
+    );
+    const drawn = (map: typeof ofMesh) =>
+      map!.bands.map(({ pieces }) => pieces.reduce((sum, piece) => sum + polygonMm2(piece), 0));
+    expect(drawn(ofMesh)[3]).toBeGreaterThan(1);
+    for (const [k, mm2] of drawn(ofMesh).entries()) expect(drawn(ofTurned)[k]).toBeCloseTo(mm2, 6);
+  });
+
   it('draws both walls in the same axes, the crown as a circle, the point of contact in its middle', () => {
     const { ofA, ofB } = maps(0.03);
     for (const { outline, bands } of [ofA, ofB]) {

@@ -6,7 +6,7 @@ import { clickSetOf, emptyInputs } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import { type BesideStep, type BesideSteps, type KeptBeside, stepsOfKept } from './kept-beside.ts';
-import { bareArch, type CaseFile, type OtherArch, opposedTo, scannedBy } from './other-arch.ts';
+import { bareArch, type CaseFile, type OtherArch, opposedTo, scannedBy, stepsInstead } from './other-arch.ts';
 
 /** The other arch of the open case: the one that opposes it, and that can be worked on in its place. */
 export interface Beside {
@@ -63,16 +63,26 @@ export function createBeside(
     return true;
   }
 
+  /** The other arch as what is said about this one makes it; its places among the steps go with it. */
+  function follow(before: OtherArch, after: OtherArch): void {
+    if (after === before) return;
+    const instead = stepsInstead(before, after);
+    const moved = (list: readonly BesideStep[]) =>
+      list.map((step) => ({ ...step, at: instead.get(step.at) ?? step.at }));
+    setSteps(({ undo, redo }) => ({ undo: moved(undo), redo: moved(redo) }));
+    put(after);
+  }
+
   /** What is said about the jaw of one arch is said about the other, too. */
   createEffect(
     on([() => control.inputs().jaw, other], ([jaw, beside]) => {
-      if (beside) put(opposedTo(beside, jaw));
+      if (beside) follow(beside, opposedTo(beside, jaw));
     }),
   );
 
   createEffect(
     on([() => control.inputs().scanner, other], ([said, beside]) => {
-      if (beside && said !== undefined) put(scannedBy(beside, said));
+      if (beside && said !== undefined) follow(beside, scannedBy(beside, said));
     }),
   );
 

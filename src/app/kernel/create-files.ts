@@ -4,6 +4,7 @@ import type { CaseContent, CaseScan } from '../../casefile/types.ts';
 import type { Practice } from '../../closure/practice.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
 import { inputError, namingFile } from '../../geometry/archgap-error.ts';
+import { decodeText } from '../../geometry/decode-text.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, emptyInputs, inUnit, withClickSet, withClicksPlaced } from './case-inputs.ts';
@@ -77,7 +78,8 @@ export function createFiles(sources: FileSources): Files {
     const set = await openJob.run('Reading the clicks', () => {
       if (!current)
         throw inputError('NO_SCAN', `${file.name} holds clicks; open the scan they belong to first.`);
-      return ofFile(file, client.readClicks(current.display.scanId, new TextDecoder().decode(file.bytes)));
+      const text = decodeText(file.bytes, file.name);
+      return ofFile(file, client.readClicks(current.display.scanId, text));
     });
     if (set) control.change((inputs) => withClickSet(inputs, set), CLICK_FILE_TAG);
     return set !== null;

@@ -232,7 +232,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
           'SAME_SCAN',
           `${file.name} is the scan that is open, byte for byte; choose the scan that was made after it.`,
         );
-      if (clicks === 'by-hand') return startHistory(nextInputs(control.inputs(), null));
+      if (clicks === 'by-hand') return startHistory(nextInputs(control.inputs(), null, scanner()));
       watch.onProgress({ fraction: 0.5, stage: 'Laying the scans over each other' });
       const { display } = before;
       const found = await client.layOver(display.scanId, reply.scanId, watch);
@@ -242,7 +242,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
         alignment: found.alignment,
         refusal: null,
       };
-      return startHistory(nextInputs(control.inputs(), found.clicks));
+      return startHistory(nextInputs(control.inputs(), found.clicks, scanner()));
     });
     const state = opening.openJob.state();
     if (former === null) {
@@ -340,7 +340,11 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
 }
 
 /** What a next scan starts with: what holds for the patient stays, what was said of the earlier scan does not. */
-function nextInputs(inputs: CaseInputs, carried: ClickSet | null): CaseInputs {
+function nextInputs(
+  inputs: CaseInputs,
+  carried: ClickSet | null,
+  scanner: ScannerProfile | null,
+): CaseInputs {
   const { unit: _, scannerTakenOver: ___, ...before } = inputs;
   const { targets: __, ...closure } = before.closure;
   return {
@@ -352,6 +356,7 @@ function nextInputs(inputs: CaseInputs, carried: ClickSet | null): CaseInputs {
     floss: [],
     note: null,
     scannedOn: null,
-    ...(before.scanner ? { scannerTakenOver: true } : {}),
+    // Also where the case does not say it, and the terms of this device were used.
+    ...(scanner ? { scanner, scannerTakenOver: true } : {}),
   };
 }

@@ -57,8 +57,7 @@ export function opposedTo(other: OtherArch, jaw: Jaw | null): OtherArch {
   return {
     ...other,
     earlier: other.earlier.map((scan) => ofJaw(scan, turned)),
-    // No step of its own: it was said about the other one, and is taken back there.
-    history: { ...history, present: withJaw(history.present, turned) },
+    history: throughout(history, (inputs) => withJaw(inputs, turned)),
     analysis: null,
   };
 }
@@ -77,5 +76,23 @@ export function withScannerSaid(arch: CaseArch, scanner: ScannerProfile | null):
 export function scannedBy(other: OtherArch, scanner: ScannerProfile | null): OtherArch {
   const { history } = other;
   if (JSON.stringify(history.present.scanner) === JSON.stringify(scanner)) return other;
-  return { ...other, history: { ...history, present: withScanner(history.present, scanner) } };
+  return { ...other, history: throughout(history, (inputs) => withScanner(inputs, scanner)) };
+}
+
+/**
+ * What was said about the other arch holds here at every step: it is no step of this arch's own, is taken back where
+ * it was said, and no undo here brings back what was before it.
+ */
+function throughout(
+  { past, present, future, tag }: History<CaseInputs>,
+  change: (inputs: CaseInputs) => CaseInputs,
+): History<CaseInputs> {
+  return { past: past.map(change), present: change(present), future: future.map(change), tag };
+}
+
+/** Which inputs of an arch stand now where those of before stood, step by step. */
+export function stepsInstead(before: OtherArch, after: OtherArch): ReadonlyMap<CaseInputs, CaseInputs> {
+  const inOrder = ({ history: { past, present, future } }: OtherArch) => [...past, present, ...future];
+  const now = inOrder(after);
+  return new Map(inOrder(before).map((inputs, k) => [inputs, now[k]!]));
 }

@@ -173,6 +173,15 @@ describe('agreement', () => {
     ]);
   });
 
+  it('refuses a table that is not UTF-8, as the command line does, and changes no name in it', async () => {
+    const bytes = Buffer.from('target,operator,value\nm1,B\u00e4r,0.1\nm1,B\u00f6r,0.2\n', 'latin1');
+    const latin = { ...request, tables: [{ fileName: 'a.csv', bytes: new Uint8Array(bytes) }] };
+    await expect(makeService().assessAgreement(latin, job().port)).rejects.toMatchObject({
+      code: 'TEXT_NOT_UTF8',
+      message: expect.stringContaining('"a.csv"'),
+    });
+  });
+
   it('refuses what is too little, with the reason', async () => {
     const few = { ...request, tables: request.tables.slice(0, 1) };
     await expect(makeService().assessAgreement(few, job().port)).rejects.toMatchObject({

@@ -1,0 +1,99 @@
+import { createRoot } from 'solid-js';
+import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import { withScanner } from '../../../src/app/kernel/case-inputs.ts';
+import { createCase } from '../../../src/app/kernel/create-case.ts';
+import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
+import type { ScannerProfile } from '../../../src/contacts/types.ts';
+import { makeFakeClient } from './fake-client.ts';
+
+const BENCH: ScannerProfile = { ...UNCALIBRATED_SCANNER, name: 'bench', wavinessMm: 0.009 };
+const CLICKS = JSON.stringify({
+  jaw: 'upper',
+  clicks: [12, 11].map((tooth, i) => ({ tooth, point: [8 * i, 0, 0] })),
+  missing: [],
+  fixed: [],
+});
+
+beforeEach(() => void vi.useFakeTimers({ now: new Date('2026-01-05T10:00:00Z') }));
+afterEach(() => void vi.useRealTimers());
+
+const settled = () => vi.advanceTimersByTimeAsync(3000);
+
+/** The demo arch with a second scan beside it, in a page of its own. */
+async function begin(device: ScannerProfile | null) {
+  const { end, controller } = createRoot((dispose) => ({
+    end: dispose,
+    controller: createCase({
+      client: makeFakeClient(),
+      fetchDemo: async () => ({ scan: { name: 'a.ply', bytes: new Uint8Array([1]) }, clicks: CLICKS }),
+      newId: () => 'case-1',
+      numbering: () => 'iso',
+      scanner: () => device,
+      version: '0.0.0',
+      now: () => new Date(),
+    }),
+  }));
+  await controller.openDemo();
+  await settled();
+  return { end, controller };
+}
+
+it('undo of a step of one arch never takes back the scanner that was chosen while the other was open', async () => {
+  const { controller, end } = await begin(null);
+  controller.setOther({ name: 'b.ply', bytes: new Uint8Array([2]) });
+  await settled();
+  controller.change((inputs) => ({ ...inputs, limitMm: 0.12 }));
+  await controller.showOther();
+  await settled();
+  controller.change((inputs) => withScanner(inputs, BENCH), 'scanner');
+  await settled();
+  await controller.showOther();
+  await settled();
+  expect([controller.inputs().limitMm, controller.scanner()?.name]).toEqual([0.12, 'bench']);
+  controller.undo();
+  await settled();
+  expect([controller.inputs().limitMm, controller.scanner()?.name]).toEqual([0.1, 'bench']);
+  expect(controller.other()?.history.present.scanner?.name).toBe('bench');
+  controller.redo();
+  expect([controller.inputs().limitMm, controller.scanner()?.name]).toEqual([0.12, 'bench']);
+  end();
+});
+
+it('adding the other arch can be undone after a scanner was chosen on it', async () => {
+  const { controller, end } = await begin(null);
+  controller.setOther({ name: 'b.ply', bytes: new Uint8Array([2]) });
+  await settled();
+  await controller.showOther();
+  await settled();
+  controller.change((inputs) => withScanner(inputs, BENCH), 'scanner');
+  await settled();
+  await controller.showOther();
+  await settled();
+  expect(controller.other()).not.toBeNull();
+  controller.undo();
+  expect(controller.other()).toBeNull();
+  controller.redo();
+  expect(controller.other()?.fileName).toBe('b.ply');
+  end();
+});
+
+it('a next scan of a case that names no scanner takes over the terms that the earlier one was measured with', async () => {
+  const { controller, end } = await begin(BENCH);
+  const kept = controller.kept()!;
+  const { scanner: _, ...unsaid } = kept.content.arches[0].inputs;
+  const [first, ...rest] = kept.content.arches;
+  await controller.restore('case-1', {
+    ...kept,
+    content: {
+      ...kept.content,
+      arches: [{ ...first, inputs: unsaid }, ...rest] as typeof kept.content.arches,
+    },
+  });
+  await settled();
+  expect([controller.inputs().scanner, controller.scanner()?.name]).toEqual([undefined, 'bench']);
+  await controller.followUp.addNext({ name: 'next.ply', bytes: new Uint8Array([3]) });
+  await settled();
+  expect(controller.open()?.fileName).toBe('next.ply');
+  expect([controller.inputs().scanner?.name, controller.scannerTakenOver()]).toEqual(['bench', true]);
+  end();
+});
