@@ -6,11 +6,17 @@ import { SEGMENT } from './segment-settings.ts';
 /**
  * Weight of every arc: short and cheap along folds, dear on flat and convex ground. Concavity near a crown's axis is
  * a fissure, not a border, and counts nothing there.
+ *
+ * @param atWeb - 1 = node beside a web between two teeth, where deep folds are cheaper; null = none is
  */
-export function borderWeights(graph: SurfaceGraph, lateral: Float32Array): Float32Array {
+export function borderWeights(
+  graph: SurfaceGraph,
+  lateral: Float32Array,
+  atWeb: Uint8Array | null = null,
+): Float32Array {
   const { nodeCount, start, target, lengthMm, curvature } = graph;
   const weight = new Float32Array(target.length);
-  const { fissureFrom, fissureOver, borderFloor, curvatureScale } = SEGMENT;
+  const { fissureFrom, fissureOver, borderFloor, webFloor, curvatureScale } = SEGMENT;
   for (let i = 0; i < nodeCount; i++) {
     const own = lateral[i]!;
     for (let arc = start[i]!; arc < start[i + 1]!; arc++) {
@@ -19,7 +25,8 @@ export function borderWeights(graph: SurfaceGraph, lateral: Float32Array): Float
       if (k < 0) {
         const mean = (own + lateral[target[arc]!]!) / 2;
         const d = Math.min(1, Math.max(0, (mean - fissureFrom) / fissureOver));
-        share = borderFloor + (1 - borderFloor) * Math.exp((d * k) / curvatureScale);
+        const floor = atWeb?.[i] && atWeb[target[arc]!] ? webFloor : borderFloor;
+        share = floor + (1 - floor) * Math.exp((d * k) / curvatureScale);
       }
       weight[arc] = lengthMm[arc]! * share;
     }
@@ -30,8 +37,15 @@ export function borderWeights(graph: SurfaceGraph, lateral: Float32Array): Float
 /**
  * The labelling problem: gum is label 0, tooth t is label t + 1. A tooth that reaches the rim of the scan pays for that
  * rim as for a border on flat ground: else a strip of gum above the edge would cost a tooth nothing.
+ *
+ * @param atWeb - see {@link borderWeights}
  */
-export function crownEnergy(graph: SurfaceGraph, prior: CrownPrior, fixed: Uint8Array): PottsProblem {
+export function crownEnergy(
+  graph: SurfaceGraph,
+  prior: CrownPrior,
+  fixed: Uint8Array,
+  atWeb: Uint8Array | null = null,
+): PottsProblem {
   const n = graph.nodeCount;
   const teeth = prior.windows.length;
   const unary = new Float32Array((teeth + 1) * n).fill(Number.POSITIVE_INFINITY);
@@ -54,7 +68,7 @@ export function crownEnergy(graph: SurfaceGraph, prior: CrownPrior, fixed: Uint8
     nodeCount: n,
     start: graph.start,
     target: graph.target,
-    weight: borderWeights(graph, prior.lateral),
+    weight: borderWeights(graph, prior.lateral, atWeb),
     unary,
     labelCount: teeth + 1,
     windows: [everywhere, ...prior.windows],

@@ -4,6 +4,7 @@ import type { Steps } from '../geometry/steps.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { crownEnergy } from './crown-energy.ts';
 import { crownPrior } from './crown-prior.ts';
+import { facesAtWebs } from './faces-at-webs.ts';
 import type { LandedClick } from './hard-seeds.ts';
 import type { TeethBase } from './prepare-teeth.ts';
 import { SEGMENT } from './segment-settings.ts';
@@ -53,7 +54,11 @@ export function* refineBand(input: BandInput): Steps<void> {
   const graph = faceGraph(base.fabric, list, node);
   const prior = crownPrior(graph.centroid, frames);
   const fixed = new Uint8Array(list.length).fill(1, free);
-  const plain = crownEnergy(graph, prior, fixed);
+  const beside = new Set(
+    facesWithin(base, facesAtWebs(base.fabric, labels, frames), SEGMENT.webReachMm, region),
+  );
+  const atWeb = Uint8Array.from(list, (f) => (beside.has(f) ? 1 : 0));
+  const plain = crownEnergy(graph, prior, fixed, atWeb);
   const part = new Uint8Array(list.length);
   for (let k = 0; k < list.length; k++) {
     const label = labels[list[k]!]!;
@@ -162,22 +167,32 @@ function faceDisk(base: TeethBase, face: number, point: Vec3, radiusMm: number):
 
 /** Faces whose path over the surface to a border between labels is shorter than the band. */
 function facesNearBorders(base: TeethBase, labels: Uint8Array, region: Uint8Array | null): number[] {
-  const { adjacency, centroid } = base.fabric;
-  const count = labels.length;
-  const distance = new Float32Array(count).fill(Number.POSITIVE_INFINITY);
-  const found: number[] = [];
-  let queue: number[] = [];
-  for (let f = 0; f < count; f++) {
+  const { adjacency } = base.fabric;
+  const seeds: number[] = [];
+  for (let f = 0; f < labels.length; f++) {
     if (region && !region[f]) continue;
     for (let h = 3 * f; h < 3 * f + 3; h++) {
       const g = adjacency[h]!;
       if (g < 0 || labels[g] === labels[f]) continue;
-      distance[f] = 0;
-      queue.push(f);
-      found.push(f);
+      seeds.push(f);
       break;
     }
   }
+  return facesWithin(base, seeds, SEGMENT.bandMm, region);
+}
+
+/** Faces whose path over the surface to one of the given faces is shorter than the reach, those first. */
+function facesWithin(
+  base: TeethBase,
+  seeds: readonly number[],
+  reachMm: number,
+  region: Uint8Array | null,
+): number[] {
+  const { adjacency, centroid, area } = base.fabric;
+  const distance = new Float32Array(area.length).fill(Number.POSITIVE_INFINITY);
+  const found = seeds.slice();
+  for (const f of seeds) distance[f] = 0;
+  let queue = seeds;
   while (queue.length > 0) {
     const following: number[] = [];
     for (const f of queue) {
@@ -189,7 +204,7 @@ function facesNearBorders(base: TeethBase, labels: Uint8Array, region: Uint8Arra
         const dy = centroid[3 * g + 1]! - centroid[3 * f + 1]!;
         const dz = centroid[3 * g + 2]! - centroid[3 * f + 2]!;
         const there = Math.fround(here + Math.sqrt(dx * dx + dy * dy + dz * dz));
-        if (there >= SEGMENT.bandMm || there >= distance[g]!) continue;
+        if (there >= reachMm || there >= distance[g]!) continue;
         if (distance[g] === Number.POSITIVE_INFINITY) found.push(g);
         distance[g] = there;
         following.push(g);

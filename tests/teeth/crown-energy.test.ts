@@ -26,6 +26,15 @@ describe('borderWeights', () => {
     expect(weight(-50, 1)).toBeCloseTo(0.02, 6);
   });
 
+  it('costs less in a deep fold whose both sides lie beside a web', () => {
+    const beside = (...atWeb: number[]) =>
+      borderWeights(pair(-50), Float32Array.of(1, 1), Uint8Array.from(atWeb))[0]!;
+    expect(beside(1, 1)).toBeCloseTo(2 * 0.003, 6);
+    for (const one of [beside(1, 0), beside(0, 1), beside(0, 0)]) expect(one).toBeCloseTo(0.02, 6);
+    // Flat ground is as dear there as anywhere.
+    expect(borderWeights(pair(0), Float32Array.of(1, 1), Uint8Array.of(1, 1))[0]).toBeCloseTo(2, 6);
+  });
+
   it('does not see a fissure near the axis of a crown', () => {
     expect(weight(-2, 0.4)).toBeCloseTo(2, 6);
     expect(weight(-2, 0.575)).toBeCloseTo(2 * (0.01 + 0.99 * Math.exp(-2)), 5);

@@ -4,6 +4,7 @@ import { snapClicks } from '../../src/teeth/clicks.ts';
 import { prepareTeeth, type TeethBase } from '../../src/teeth/prepare-teeth.ts';
 import { segmentTeeth } from '../../src/teeth/segment-teeth.ts';
 import type { ClickSet, Segmentation } from '../../src/teeth/types.ts';
+import { borderDistances, borderError, labelBorders } from '../evaluation/border-error.ts';
 import { seededRandom } from '../helpers/random.ts';
 import {
   LABELLED_CASES,
@@ -19,6 +20,9 @@ const GOALS = {
   real: { mean: 0.95, worst: 0.92 },
   synthetic: { mean: 0.98, worst: 0.96 },
 } as const;
+
+/** Goals for the borders of synthetic scans against the true ones: median and 95 %, mm. */
+const BORDER_GOAL = { medianMm: 0.08, p95Mm: 0.2 } as const;
 
 /** Clicks moved by up to 1.5 mm in a random direction, then put back on the surface. */
 function jittered(set: ClickSet, seed: number): ClickSet {
@@ -76,10 +80,22 @@ describe.runIf(sharedDataPresent())('segmentTeeth on labelled scans', () => {
       return segmentation;
     };
 
+    const expectBorders = ({ labels }: Segmentation): void => {
+      const { scan, truth } = labelled;
+      const [own, given] = [labels, truth].map((map) => labelBorders(scan, base.fabric.adjacency, map));
+      for (const kind of ['gum', 'teeth'] as const) {
+        const { points, medianMm, p95Mm } = borderError(borderDistances(given![kind], own![kind]));
+        expect.soft(points).toBeGreaterThan(1000);
+        expect.soft(medianMm).toBeLessThan(BORDER_GOAL.medianMm);
+        expect.soft(p95Mm).toBeLessThan(BORDER_GOAL.p95Mm);
+      }
+    };
+
     it.each(files)('reaches the goal with %s, one piece per tooth, and again the same', (file) => {
       const set = labelled.clicks.get(file)!;
       const segmentation = check(set);
       expectOnePiecePerTooth(base.fabric.adjacency, segmentation);
+      if (goal === GOALS.synthetic) expectBorders(segmentation);
       expect(segmentTeeth(base, set).labels).toEqual(segmentation.labels);
     });
 
