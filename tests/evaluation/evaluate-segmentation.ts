@@ -71,7 +71,7 @@ function* allClickSets(
 }
 
 async function evaluateClicks(
-  { name, scan, truth: allTeeth, loadMs }: LabelledCase,
+  { name, scan, truth: allTeeth, spaces: known, loadMs }: LabelledCase,
   base: TeethBase,
   prepareMs: number,
   clicks: string,
@@ -88,7 +88,7 @@ async function evaluateClicks(
   const pieces = labelPieces(adjacency, segmentation.labels);
   const trueBorders = labelBorders(scan, adjacency, truth);
   const ownBorders = labelBorders(scan, adjacency, segmentation.labels);
-  const spaces = withSpaces ? await changesOfSpaces(scan, set, truth, segmentation) : null;
+  const spaces = withSpaces ? await changesOfSpaces(scan, set, truth, segmentation, known) : null;
   return {
     arch: name,
     clicks,
@@ -134,9 +134,10 @@ async function changesOfSpaces(
   set: ClickSet,
   truth: ToothMap,
   segmentation: Segmentation,
+  known: LabelledCase['spaces'],
 ): Promise<SpaceChange[]> {
   const ideal: Segmentation = { labels: truth, frame: segmentation.frame, warnings: [] };
   const withTrue = await measureContacts(scan, set, ideal, DEFAULT_MEASURE_SETTINGS);
   const withOwn = await measureContacts(scan, set, segmentation, DEFAULT_MEASURE_SETTINGS);
-  return spaceChanges(withTrue.contacts, withOwn.contacts);
+  return spaceChanges(withTrue.contacts, withOwn.contacts, known);
 }

@@ -104,6 +104,33 @@ describe('spaceEffect', () => {
     expect(effect.lostOrWon.map(({ toothA }) => toothA)).toEqual([22]);
   });
 
+  it('holds the labels against the known truth where there is one, whatever true labels show', () => {
+    const noNumber = (a: number, b: number) => makeContact(a, b, { status: 'not-measurable' });
+    const effect = spaceEffect(
+      spaceChanges(
+        // With true labels 13-12 gets no number, and 21-22 is taken for a web.
+        [noNumber(13, 12), bridged(12, 11, 0.4), noNumber(11, 21), bridged(21, 22, 0.3), open(22, 23, 0.2)],
+        [
+          bridged(13, 12, 0.7),
+          open(12, 11, 0.3),
+          open(11, 21, 0.3),
+          bridged(21, 22, 0.3),
+          bridged(22, 23, 0.3),
+        ],
+        [
+          truth(13, 12, 0.6, 'open'),
+          truth(12, 11, 0.05, 'bridged'),
+          truth(11, 21, 0.3, 'open'),
+          truth(21, 22, 0.3, 'open'),
+          truth(22, 23, 0.2, 'partly bridged'),
+        ],
+      ),
+    );
+    expect(effect.turned.map(({ toothA }) => toothA)).toEqual([13, 12, 21]);
+    // A number won and, beside a partial web, one lost.
+    expect(effect.lostOrWon.map(({ toothA }) => toothA)).toEqual([11, 22]);
+  });
+
   it('sees a contact that only one side has', () => {
     const { lostOrWon, compared } = spaceEffect(spaceChanges([open(13, 12, 0.3)], [open(12, 11, 0.3)]));
     expect(compared).toBe(0);

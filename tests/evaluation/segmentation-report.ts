@@ -133,5 +133,6 @@ function changeSentence(change: SpaceChange): string {
     mm === null ? seen : `${seen} ${mm.toFixed(3)} mm`;
   const before = gap(change.withTrueLabels, change.trueLabelsGapMm);
   const after = gap(change.withOwnLabels, change.ownLabelsGapMm);
-  return `contact ${change.toothA}-${change.toothB} is ${before} with true labels, ${after} with these`;
+  const truth = change.truth === null ? '' : `, in truth ${change.truth}`;
+  return `contact ${change.toothA}-${change.toothB} is ${before} with true labels, ${after} with these${truth}`;
 }
