@@ -2,6 +2,7 @@ import { inputError } from '../geometry/archgap-error.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, normalize, sub } from '../geometry/vec3.ts';
 import { archOrder, digitOf, toothSortIndex } from '../teeth/notation.ts';
+import { teethDetail } from '../teeth/sentence-in.ts';
 import { textbookSize } from '../teeth/tooth-sizes-table.ts';
 import type { Jaw, ToothNumber } from '../teeth/types.ts';
 
@@ -91,16 +92,21 @@ function checkPlace(place: PlacedRestoration, near: FitNeighbour, beyond: ToothN
   const { centre, centres, tooth } = place;
   const at = centres.get(near.tooth)!;
   if (near.between.length === 0 && near.distanceMm > MOST_SPACE_MM) {
-    throw elsewhere(`lies ${near.distanceMm.toFixed(1)} mm away from tooth ${near.tooth}, its neighbour`);
+    throw elsewhere(`lies ${near.distanceMm.toFixed(1)} mm away from tooth ${near.tooth}, its neighbour`, [
+      near.tooth,
+    ]);
   }
   const textbookMm = (widthOf(tooth) + widthOf(near.tooth)) / 2;
   if (distance(centre, at) < LEAST_CENTRE_SHARE * textbookMm) {
-    throw elsewhere(`stands in the place of tooth ${near.tooth}`);
+    throw elsewhere(`stands in the place of tooth ${near.tooth}`, [near.tooth]);
   }
   const further = beyond === undefined ? undefined : centres.get(beyond);
   if (further === undefined) return;
   if (dot(normalize(sub(centre, at)), normalize(sub(further, at))) > SAME_WAY_COSINE) {
-    throw elsewhere(`lies on the other side of tooth ${near.tooth} than tooth ${tooth} does`);
+    throw elsewhere(`lies on the other side of tooth ${near.tooth} than tooth ${tooth} does`, [
+      near.tooth,
+      tooth,
+    ]);
   }
 }
 
@@ -108,9 +114,10 @@ function widthOf(tooth: ToothNumber): number {
   return textbookSize(tooth).mesiodistalMm;
 }
 
-function elsewhere(found: string): Error {
+function elsewhere(found: string, teeth: readonly ToothNumber[]): Error {
   return inputError(
     'RESTORATION_ELSEWHERE',
     `The restoration ${found}; expected it in its place in the row, both files in one frame. Check the files, the unit and the tooth number.`,
+    { details: { teeth: teethDetail(teeth) } },
   );
 }

@@ -52,6 +52,7 @@ export function checkClickHeights(base: Surface, teeth: readonly PlacedTooth[]):
       {
         code: 'CLICK_BELOW_CROWNS',
         tooth: here.tooth,
+        teeth: [here.tooth],
         sentence: `The click of ${here.tooth} lies ${below.toFixed(0)} mm below the tops of the teeth beside it, so it seems to be on the gum or the palate. Drag it to the middle of the crown, or remove it.`,
       },
     ];

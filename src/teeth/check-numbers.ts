@@ -4,6 +4,7 @@ import { dot, sub } from '../geometry/vec3.ts';
 import { templatePlace } from './arch-template.ts';
 import { archOrder, toothSortIndex } from './notation.ts';
 import type { PlacedTooth } from './occlusal-frame.ts';
+import { teethDetail } from './sentence-in.ts';
 import { textbookSize } from './tooth-sizes-table.ts';
 import type { Jaw, OcclusalFrame, ToothNumber, ToothWarning } from './types.ts';
 
@@ -52,7 +53,8 @@ export function refuseWrongNumbers(
 ): void {
   const teeth = [...centres].map(([tooth, point]): PlacedTooth => ({ tooth, point }));
   const found = checkNumbers(teeth, frame, jaw);
-  if (found && HOLDING_BACK.includes(found.code)) throw inputError(found.code, found.sentence);
+  if (!found || !HOLDING_BACK.includes(found.code)) return;
+  throw inputError(found.code, found.sentence, { details: { teeth: teethDetail(found.teeth) } });
 }
 
 function checkMirrored(teeth: readonly PlacedTooth[], frame: OcclusalFrame, jaw: Jaw): ToothWarning | null {
@@ -69,6 +71,7 @@ function checkMirrored(teeth: readonly PlacedTooth[], frame: OcclusalFrame, jaw:
   return {
     code: 'NUMBERS_MIRRORED',
     tooth: null,
+    teeth: [],
     sentence: `The numbers run the wrong way round this arch: it looks like a ${other} jaw, or right and left are exchanged. Check the jaw and the numbers; until then nothing is measured.`,
   };
 }
@@ -93,6 +96,7 @@ function checkOrder(teeth: readonly PlacedTooth[], frame: OcclusalFrame, jaw: Ja
   return {
     code: 'NUMBERS_OUT_OF_ORDER',
     tooth: one,
+    teeth: row.map(({ tooth }) => tooth),
     sentence: `${found}: ${guess}. Correct the numbers; until then nothing is measured, as teeth next to each other by number must be neighbours.`,
   };
 }
@@ -111,6 +115,7 @@ function checkDistances(teeth: readonly PlacedTooth[], jaw: Jaw): ToothWarning |
     return {
       code: 'NUMBERS_OUT_OF_ORDER',
       tooth: b.tooth,
+      teeth: [a.tooth, b.tooth],
       sentence: `The middles of ${a.tooth} and ${b.tooth} lie ${apart.toFixed(1)} mm apart, where neighbours have about ${expected.toFixed(1)} mm: a whole tooth has room between them. Check the numbers; until then nothing is measured.`,
     };
   }

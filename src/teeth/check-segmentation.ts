@@ -50,6 +50,7 @@ function checkFolds(base: TeethBase, labels: Uint8Array, teeth: readonly PlacedT
       warnings.push({
         code: 'NO_FOLD_BETWEEN',
         tooth: two,
+        teeth: [one, two],
         sentence: `No fold parts ${one} from ${two}: both clicks may lie on one crown. Remove one of them or move it.`,
       });
     }
@@ -70,6 +71,7 @@ function checkAreas(base: TeethBase, labels: Uint8Array, teeth: readonly PlacedT
       {
         code: 'TOOTH_REGION_SMALL',
         tooth,
+        teeth: [tooth],
         sentence: `Only ${found} mm² were found for ${tooth}, where a crown has about ${expected.toFixed(0)} mm². Click the middle of its crown, or add a click where it is missing.`,
       },
     ];

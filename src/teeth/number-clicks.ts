@@ -3,14 +3,14 @@ import { distance } from '../geometry/vec3.ts';
 import { archOrder, jawOf, toothSortIndex } from './notation.ts';
 import { firstClicks, type PlacedTooth } from './occlusal-frame.ts';
 import { textbookSize } from './tooth-sizes-table.ts';
-import type { Click, Jaw, ToothNumber } from './types.ts';
+import type { Click, Jaw, ToothNumber, ToothSentence } from './types.ts';
 
 /** The number a new click most likely means. */
 export interface NumberGuess {
   readonly tooth: ToothNumber;
   readonly sure: boolean;
   /** What to ask the user when not sure. */
-  readonly question: string | null;
+  readonly question: ToothSentence | null;
 }
 
 /** The row is begun at this tooth unless the user says otherwise: the right second molar. */
@@ -53,8 +53,8 @@ export function nextToothNumber(
     return distance(placed.point, point) < SAME_TOOTH * textbookSize(placed.tooth).mesiodistalMm;
   });
   if (same) {
-    const question = `This click lies on tooth ${same.tooth}, which is clicked already; does it correct that tooth?`;
-    return { tooth: same.tooth, sure: false, question };
+    const sentence = `This click lies on tooth ${same.tooth}, which is clicked already; does it correct that tooth?`;
+    return { tooth: same.tooth, sure: false, question: { sentence, teeth: [same.tooth] } };
   }
   const ranked = candidates(free, clicked)
     .map((tooth) => {
@@ -67,12 +67,9 @@ export function nextToothNumber(
   const second = ranked[1];
   const clear = !second || second.cost - best.cost > SURE_LEAD;
   if (best.misfit <= SURE_MISFIT && clear) return askAboutLeftOut(best.tooth, best.skipped);
-  const other = second ? ` or ${second.tooth}` : '';
-  return {
-    tooth: best.tooth,
-    sure: false,
-    question: `By its place this is ${best.tooth}${other}; which tooth is it?`,
-  };
+  const teeth = [best.tooth, ...(second ? [second.tooth] : [])];
+  const sentence = `By its place this is ${teeth.join(' or ')}; which tooth is it?`;
+  return { tooth: best.tooth, sure: false, question: { sentence, teeth } };
 }
 
 /** After the very first click there is no telling which way the row goes: it goes towards the midline. */
@@ -87,7 +84,8 @@ function candidates(free: readonly ToothNumber[], clicked: readonly PlacedTooth[
 function firstNumber(order: readonly ToothNumber[], free: readonly ToothNumber[]): NumberGuess {
   const usual = order[MIDLINE - FIRST_DIGIT]!;
   const tooth = free.includes(usual) ? usual : free[0]!;
-  return { tooth, sure: false, question: `Is this tooth ${tooth}, where the row begins? Change it if not.` };
+  const sentence = `Is this tooth ${tooth}, where the row begins? Change it if not.`;
+  return { tooth, sure: false, question: { sentence, teeth: [tooth] } };
 }
 
 /** A number that leaves unclicked places between it and the row is asked about: missing, or not clicked yet? */
@@ -95,8 +93,8 @@ function askAboutLeftOut(tooth: ToothNumber, skipped: readonly ToothNumber[]): N
   if (skipped.length === 0) return { tooth, sure: true, question: null };
   const [verb, ask] = skipped.length === 1 ? ['is', 'is it'] : ['are', 'are they'];
   const names = skipped.join(', ');
-  const question = `This looks like ${tooth}, so ${names} ${verb} left out; ${ask} missing or not clicked yet?`;
-  return { tooth, sure: false, question };
+  const sentence = `This looks like ${tooth}, so ${names} ${verb} left out; ${ask} missing or not clicked yet?`;
+  return { tooth, sure: false, question: { sentence, teeth: [tooth, ...skipped] } };
 }
 
 /**

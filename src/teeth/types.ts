@@ -80,10 +80,16 @@ export interface ToothMarks {
 }
 
 /** Something the segmentation noticed, in a sentence for the user. */
-export interface ToothWarning {
+/** A sentence that names teeth, by their ISO 3950 numbers; `sentenceIn` shows it in another numbering. */
+export interface ToothSentence {
+  readonly sentence: string;
+  /** The teeth it names, in any order. */
+  readonly teeth: readonly ToothNumber[];
+}
+
+export interface ToothWarning extends ToothSentence {
   readonly code: string;
   readonly tooth: ToothNumber | null;
-  readonly sentence: string;
 }
 
 /** What a segmentation keeps so that the next click is answered quickly. Plain data; of use to `segmentTeeth` only. */

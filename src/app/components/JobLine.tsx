@@ -1,4 +1,6 @@
 import { Match, Show, Switch } from 'solid-js';
+import { errorIn } from '../../teeth/sentence-in.ts';
+import { useApp } from '../kernel/app-context.ts';
 import type { Job, JobState } from '../kernel/create-job.ts';
 import { ErrorLine } from './ErrorLine.tsx';
 
@@ -10,6 +12,7 @@ interface JobLineProps {
 
 /** What a job is doing, with its progress and a way to stop it; or the sentence about why it failed. */
 export function JobLine(props: JobLineProps) {
+  const { preferences } = useApp();
   const running = () => as(props.job.state(), 'running');
   const failed = () => as(props.job.state(), 'failed');
   return (
@@ -36,7 +39,12 @@ export function JobLine(props: JobLineProps) {
         )}
       </Match>
       <Match when={failed()}>
-        {(state) => <ErrorLine sentence={state().error.message} onDismiss={() => props.job.clear()} />}
+        {(state) => (
+          <ErrorLine
+            sentence={errorIn(state().error, preferences.numbering())}
+            onDismiss={() => props.job.clear()}
+          />
+        )}
       </Match>
     </Switch>
   );

@@ -2,6 +2,7 @@ import { type Accessor, batch, createMemo, createSignal } from 'solid-js';
 import type { RecordFile, RecordFileKind } from '../../../workers/analysis-api.ts';
 import { departures } from '../../closure/practice.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
+import type { ArchgapError } from '../../geometry/archgap-error.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
 import { type CaseInputs, clickSetOf, withClick, withClickMoved, withClicks } from './case-inputs.ts';
@@ -24,7 +25,7 @@ export interface CaseController
   readonly followUp: FollowUpControl;
   readonly recordJob: Job;
   /** The sentence about a click that was refused; gone with the next change. */
-  readonly refusal: Accessor<string | null>;
+  readonly refusal: Accessor<ArchgapError | null>;
   /** Adds a click, or moves one: as `change`, but taken back when the teeth cannot be told apart with it. */
   addClick(click: Click): void;
   moveClick(index: number, point: Vec3): void;
@@ -58,7 +59,7 @@ const CLICK_TAG = 'click:';
 export function createCase(sources: CaseSources): CaseController {
   const { client, numbering, version, now } = sources;
   const inputsControl = createInputs();
-  const [refusal, setRefusal] = createSignal<string | null>(null);
+  const [refusal, setRefusal] = createSignal<ArchgapError | null>(null);
   /** Whatever is done next, the sentence about the refused click has been read. */
   const afresh =
     <A extends unknown[]>(act: (...args: A) => void) =>
@@ -111,7 +112,7 @@ export function createCase(sources: CaseSources): CaseController {
       if (error.kind !== 'input' || !control.lastTag()?.startsWith(CLICK_TAG)) return;
       batch(() => {
         control.refuse(inputs);
-        setRefusal(error.message);
+        setRefusal(error);
       });
     },
   });

@@ -7,7 +7,7 @@ import { DEFAULT_MEASURE_SETTINGS } from '../../contacts/settings.ts';
 import type { Analysis, Contact } from '../../contacts/types.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
-import { jawOf, toothSortIndex } from '../../teeth/notation.ts';
+import { formatTooth, jawOf, toothSortIndex } from '../../teeth/notation.ts';
 import type { Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { createJob, type Job } from './create-job.ts';
@@ -85,7 +85,8 @@ export function createCrowns({ client, numbering, version, now }: CrownsSources)
     const unnamed = all.find(({ tooth }) => tooth === null);
     if (unnamed) return `Say which tooth ${unnamed.file.name} is.`;
     const twice = all.find(({ tooth, id }) => all.some((other) => other.id !== id && other.tooth === tooth));
-    if (twice) return `Two files are said to be tooth ${twice.tooth}; every tooth has one.`;
+    if (twice)
+      return `Two files are said to be tooth ${formatTooth(twice.tooth!, numbering())}; every tooth has one.`;
     const stray = all.find(({ tooth }) => tooth !== null && jawOf(tooth) !== jaw());
     return stray ? 'Crowns of one jaw at a time: upper and lower teeth are mixed.' : null;
   });

@@ -1,5 +1,5 @@
 import { type Accessor, createEffect, createMemo, createSignal, on } from 'solid-js';
-import type { ToothNumber } from '../../teeth/types.ts';
+import type { ToothNumber, ToothSentence } from '../../teeth/types.ts';
 import type { CaseController } from './create-case.ts';
 import { CLICK_FILE_TAG } from './create-files.ts';
 import type { ViewMode } from './display-types.ts';
@@ -35,9 +35,8 @@ export interface Worksheet {
 /** `begin`: the stroke carries on what it begins on; `erase`: it takes earlier corrections away. */
 export type Brush = ToothNumber | 'gum' | 'begin' | 'erase';
 
-interface ToothQuestion {
+interface ToothQuestion extends ToothSentence {
   readonly tooth: ToothNumber;
-  readonly sentence: string;
 }
 
 export function createWorksheet(controller: CaseController): Worksheet {

@@ -35,7 +35,11 @@ it('gives numbers in arch order and asks where it is not sure; the answer renumb
   placeClick(state, at(0));
   const first = clickedTeeth(state.controller.inputs())[0];
   expect(first).toBe(17);
-  state.worksheet.setQuestion({ tooth: 17, sentence: 'Is this the first tooth of the row?' });
+  state.worksheet.setQuestion({
+    tooth: 17,
+    teeth: [17],
+    sentence: 'Is this the first tooth of the row?',
+  });
   const question = screen.getByText('Is this the first tooth of the row?').closest<HTMLElement>('.question');
   const select = within(question as HTMLElement).getByRole('combobox');
   fireEvent.change(select, { target: { value: '18' } });

@@ -258,7 +258,7 @@ describe('the case', () => {
     controller.addClick({ tooth: 22, point: at(16) });
     await settle();
     expect(controller.inputs()).toBe(before);
-    expect(controller.refusal()).toBe('21 and 22 are clicked at one place.');
+    expect(controller.refusal()?.message).toBe('21 and 22 are clicked at one place.');
     expect(controller.canRedo()).toBe(false);
     expect(controller.results.analysis()?.contacts).toHaveLength(2);
     controller.addClick({ tooth: 22, point: at(24) });

@@ -1,4 +1,5 @@
 import { Show } from 'solid-js';
+import { errorIn } from '../../../teeth/sentence-in.ts';
 import { ErrorLine } from '../../components/ErrorLine.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
@@ -15,7 +16,7 @@ import { ToothQuestionBox } from './ToothQuestionBox.tsx';
 
 /** Which part of the scan is which tooth: one click each, the numbers follow. */
 export function TeethSection() {
-  const { clickHelp, controller, worksheet } = useApp();
+  const { clickHelp, controller, preferences, worksheet } = useApp();
   const { inputs, results } = controller;
   const teeth = () => clickedTeeth(inputs());
   const clear = () => {
@@ -55,7 +56,11 @@ export function TeethSection() {
         <Show when={inputs().jaw}>
           <ArchStrip />
           <Show when={controller.refusal()}>
-            {(sentence) => <ErrorLine sentence={`The click was taken back: ${sentence()}`} />}
+            {(error) => (
+              <ErrorLine
+                sentence={`The click was taken back: ${errorIn(error(), preferences.numbering())}`}
+              />
+            )}
           </Show>
           <ToothQuestionBox />
           <ClickHelpBox />

@@ -1,16 +1,17 @@
 import { Show } from 'solid-js';
+import { sentenceIn } from '../../../teeth/sentence-in.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { withToothRenumbered } from '../../kernel/case-inputs.ts';
 import { ToothSelect } from './ToothSelect.tsx';
 
 /** The number that was given to the last click is not sure: ask. */
 export function ToothQuestionBox() {
-  const { controller, worksheet } = useApp();
+  const { controller, preferences, worksheet } = useApp();
   return (
     <Show when={worksheet.question()}>
       {(question) => (
         <div class="question" role="status">
-          <p>{question().sentence}</p>
+          <p>{sentenceIn(question(), preferences.numbering())}</p>
           <div class="button-row">
             <span>It is tooth</span>
             <ToothSelect

@@ -32,5 +32,5 @@ export function placeClick({ clickHelp, controller, worksheet }: AppState, point
   }
   const { tooth, question } = guess;
   controller.addClick({ tooth, point });
-  worksheet.setQuestion(question === null ? null : { tooth, sentence: question });
+  worksheet.setQuestion(question && { tooth, ...question });
 }
