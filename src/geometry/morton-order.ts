@@ -10,9 +10,16 @@ export interface MortonOrder {
 
 /** Cells along each axis of the box round all centroids: 10 bits each, so that a code fits 30. */
 const CELLS = 1024;
-const DIGIT_BITS = 10;
-const DIGITS = 3;
+const CODE_BITS = 30;
+/** The codes are parted by their highest bits first; a part of them lies in the cache while it is sorted. */
+const TOP_BITS = 12;
+const TOP_SHIFT = CODE_BITS - TOP_BITS;
+/** The other bits are sorted by in two digits. */
+const DIGIT_BITS = TOP_SHIFT / 2;
 const BUCKETS = 1 << DIGIT_BITS;
+const DIGIT_MASK = BUCKETS - 1;
+/** So few are sorted by insertion. */
+const FEW = 48;
 
 /** Spreads ten bits so that two empty ones follow each (G. M. Morton, IBM technical report, 1966; usual masks). */
 function spread(cell: number): number {
@@ -26,7 +33,7 @@ function spread(cell: number): number {
 const SPREAD = Uint32Array.from({ length: CELLS }, (_, cell) => spread(cell));
 
 /**
- * Sorts triangles by the Morton code of their centroids, by three passes of radix sort: linear in their number.
+ * Sorts triangles by the Morton code of their centroids, by a radix sort from the highest bits: linear in their number.
  *
  * @param mesh - finite; not modified
  * @param subset - triangle numbers; all when left out
@@ -34,18 +41,20 @@ const SPREAD = Uint32Array.from({ length: CELLS }, (_, cell) => spread(cell));
 export function mortonOrder(mesh: TriangleMesh, subset?: Uint32Array): MortonOrder {
   const count = subset?.length ?? mesh.triangles.length / 3;
   const codes = new Uint32Array(count);
-  const order = new Uint32Array(count);
-  const histograms = new Uint32Array(DIGITS * BUCKETS);
-  encode(mesh, subset, codes, order, histograms);
-  let from = { codes, order };
-  let to = { codes: new Uint32Array(count), order: new Uint32Array(count) };
-  for (let digit = 0; digit < DIGITS; digit++) {
-    const starts = histograms.subarray(digit * BUCKETS, (digit + 1) * BUCKETS);
-    if (!toStarts(starts, count)) continue;
-    scatter(from, to, starts, digit * DIGIT_BITS);
-    [from, to] = [to, from];
+  const ends = new Uint32Array(1 << TOP_BITS);
+  encode(mesh, subset, codes, ends);
+  const largest = ends.reduce((most, size) => Math.max(most, size), 0);
+  toStarts(ends);
+  const sorted = { codes: new Uint32Array(count), order: new Uint32Array(count) };
+  part(codes, subset, sorted, ends);
+  const aside = { codes: new Uint32Array(largest), order: new Uint32Array(largest) };
+  let from = 0;
+  for (const to of ends) {
+    if (to - from > FEW) sortByDigits(sorted, aside, from, to);
+    else sortByInsertion(sorted, from, to);
+    from = to;
   }
-  return from;
+  return sorted;
 }
 
 /** Sums of the corners instead of centroids: a third of them would be the same cells. */
@@ -53,10 +62,9 @@ function encode(
   { positions, triangles }: TriangleMesh,
   subset: Uint32Array | undefined,
   codes: Uint32Array,
-  order: Uint32Array,
-  histograms: Uint32Array,
+  tops: Uint32Array,
 ): void {
-  const count = order.length;
+  const count = codes.length;
   let [lowX, lowY, lowZ] = [Infinity, Infinity, Infinity];
   let [highX, highY, highZ] = [-Infinity, -Infinity, -Infinity];
   const cornerCount = subset === undefined ? positions.length / 3 : 3 * count;
@@ -86,34 +94,82 @@ function encode(
     const z = ((positions[a + 2]! + positions[b + 2]! + positions[c + 2]! - z0) * scale) | 0;
     const code = (SPREAD[x]! << 2) | (SPREAD[y]! << 1) | SPREAD[z]!;
     codes[i] = code;
-    order[i] = t;
-    histograms[code & (BUCKETS - 1)]!++;
-    histograms[BUCKETS + ((code >>> DIGIT_BITS) & (BUCKETS - 1))]!++;
-    histograms[2 * BUCKETS + (code >>> (2 * DIGIT_BITS))]!++;
+    tops[code >>> TOP_SHIFT]!++;
   }
 }
 
-/** Turns counts into starts; false when all fall into one bucket, and nothing has to be moved. */
-function toStarts(counts: Uint32Array, total: number): boolean {
+/** Turns the number of members of each part into the place where it starts. */
+function toStarts(counts: Uint32Array): void {
   let sum = 0;
-  for (let bucket = 0; bucket < BUCKETS; bucket++) {
-    const size = counts[bucket]!;
-    if (size === total) return false;
-    counts[bucket] = sum;
+  for (let k = 0; k < counts.length; k++) {
+    const size = counts[k]!;
+    counts[k] = sum;
     sum += size;
   }
-  return true;
 }
 
-function scatter(from: MortonOrder, to: MortonOrder, starts: Uint32Array, shift: number): void {
-  const { codes, order } = from;
-  const [sortedCodes, sortedOrder] = [to.codes, to.order];
+/** Moves every triangle to its part by the highest bits; `starts` become the ends of the parts. */
+function part(
+  codes: Uint32Array,
+  subset: Uint32Array | undefined,
+  to: MortonOrder,
+  starts: Uint32Array,
+): void {
+  const [partedCodes, partedOrder] = [to.codes, to.order];
   for (let i = 0; i < codes.length; i++) {
     const code = codes[i]!;
-    const digit = (code >>> shift) & (BUCKETS - 1);
-    const at = starts[digit]!;
-    starts[digit] = at + 1;
-    sortedCodes[at] = code;
-    sortedOrder[at] = order[i]!;
+    const top = code >>> TOP_SHIFT;
+    const at = starts[top]!;
+    starts[top] = at + 1;
+    partedCodes[at] = code;
+    partedOrder[at] = subset === undefined ? i : subset[i]!;
+  }
+}
+
+function sortByInsertion({ codes, order }: MortonOrder, from: number, to: number): void {
+  for (let i = from + 1; i < to; i++) {
+    const code = codes[i]!;
+    const triangle = order[i]!;
+    let at = i;
+    for (; at > from && codes[at - 1]! > code; at--) {
+      codes[at] = codes[at - 1]!;
+      order[at] = order[at - 1]!;
+    }
+    codes[at] = code;
+    order[at] = triangle;
+  }
+}
+
+const lowStarts = new Uint32Array(BUCKETS);
+const highStarts = new Uint32Array(BUCKETS);
+
+/** Sorts what lies from `from` to `to` by its two digits, over to `aside` by the lower and back by the higher one. */
+function sortByDigits(sorted: MortonOrder, aside: MortonOrder, from: number, to: number): void {
+  const { codes, order } = sorted;
+  const [asideCodes, asideOrder] = [aside.codes, aside.order];
+  lowStarts.fill(0);
+  highStarts.fill(0);
+  for (let i = from; i < to; i++) {
+    const code = codes[i]!;
+    lowStarts[code & DIGIT_MASK]!++;
+    highStarts[(code >>> DIGIT_BITS) & DIGIT_MASK]!++;
+  }
+  toStarts(lowStarts);
+  toStarts(highStarts);
+  for (let i = from; i < to; i++) {
+    const code = codes[i]!;
+    const digit = code & DIGIT_MASK;
+    const at = lowStarts[digit]!;
+    lowStarts[digit] = at + 1;
+    asideCodes[at] = code;
+    asideOrder[at] = order[i]!;
+  }
+  for (let i = 0; i < to - from; i++) {
+    const code = asideCodes[i]!;
+    const digit = (code >>> DIGIT_BITS) & DIGIT_MASK;
+    const at = from + highStarts[digit]!;
+    highStarts[digit]!++;
+    codes[at] = code;
+    order[at] = asideOrder[i]!;
   }
 }

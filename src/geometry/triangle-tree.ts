@@ -16,6 +16,8 @@ export interface TriangleTree {
 
 const NODE_BYTES = 32;
 export const NODE_WORDS = NODE_BYTES / 4;
+/** Words of a node that are known before the boxes. */
+const SHAPE_WORDS = 2;
 /** Upper half of the last word of a leaf. */
 export const LEAF_FLAG = 0xffff;
 /** More do not fit the 16 bits of a leaf; far more than any sensible leaf. */
@@ -40,15 +42,15 @@ export function buildTriangleTree(
   subset?: Uint32Array,
 ): TriangleTree {
   const { order, codes } = mortonOrder(mesh, subset);
-  const nodes = new ArrayBuffer(NODE_BYTES * Math.max(1, 2 * order.length - 1));
-  const count = writeNodes(codes, new Uint32Array(nodes), Math.min(leafTriangles, LARGEST_LEAF));
-  const used = nodes.slice(0, NODE_BYTES * count);
-  fillBoxes(mesh, order, used);
-  return { nodes: used, order };
+  const shape = new Uint32Array(SHAPE_WORDS * Math.max(1, 2 * order.length - 1));
+  const count = writeShape(codes, shape, Math.min(leafTriangles, LARGEST_LEAF));
+  const nodes = new ArrayBuffer(NODE_BYTES * count);
+  fillNodes(mesh, order, shape, nodes);
+  return { nodes, order };
 }
 
-/** Splits from the root down; returns the number of nodes. */
-function writeNodes(codes: Uint32Array, words: Uint32Array, leafTriangles: number): number {
+/** Splits from the root down; writes the last two words of every node and returns their number. */
+function writeShape(codes: Uint32Array, shape: Uint32Array, leafTriangles: number): number {
   // Right children not yet written: their range of triangles, and the parent that waits for their place.
   const start = new Int32Array(DEEPEST);
   const stop = new Int32Array(DEEPEST);
@@ -59,23 +61,23 @@ function writeNodes(codes: Uint32Array, words: Uint32Array, leafTriangles: numbe
   let to = codes.length;
   for (;;) {
     const node = count++;
-    const at = node * NODE_WORDS;
+    const at = node * SHAPE_WORDS;
     if (to - from > leafTriangles) {
       const middle = middleOf(codes, from, to);
       // x has the highest of every three bits.
-      words[at + 7] = 2 - (highestChange(codes, from, to) % 3);
+      shape[at + 1] = 2 - (highestChange(codes, from, to) % 3);
       start[open] = middle;
       stop[open] = to;
       parent[open++] = node;
       to = middle;
       continue;
     }
-    words[at + 6] = from;
-    words[at + 7] = ((LEAF_FLAG << 16) | (to - from)) >>> 0;
+    shape[at] = from;
+    shape[at + 1] = ((LEAF_FLAG << 16) | (to - from)) >>> 0;
     if (open === 0) return count;
     from = start[--open]!;
     to = stop[open]!;
-    words[parent[open]! * NODE_WORDS + 6] = count - parent[open]!;
+    shape[parent[open]! * SHAPE_WORDS] = count - parent[open]!;
   }
 }
 
@@ -99,47 +101,76 @@ function middleOf(codes: Uint32Array, from: number, to: number): number {
   return high;
 }
 
-/** Boxes of the leaves from their triangles, of the others from their children, which come after them. */
-function fillBoxes({ positions, triangles }: TriangleMesh, order: Uint32Array, nodes: ArrayBuffer): void {
-  const words = new Uint32Array(nodes);
+const LEAST_RANK = -0x80000000;
+const GREATEST_RANK = 0x7fffffff;
+
+/**
+ * Bits of a 32-bit float as an integer that is the greater the greater the number is; of that integer, the bits again.
+ * (All bits but the sign are turned over in negative numbers.)
+ */
+function rankOfBits(bits: number): number {
+  return bits ^ ((bits >> 31) & 0x7fffffff);
+}
+
+/** The lesser of two integers, without a branch: among the corners of a leaf it would be guessed wrong half the time. */
+function lesser(a: number, b: number): number {
+  return b ^ ((a ^ b) & -Number(a < b));
+}
+
+function greater(a: number, b: number): number {
+  return b ^ ((a ^ b) & -Number(a > b));
+}
+
+/** Boxes of the leaves from their triangles, by the floats' bits; of the others from their children, which come after. */
+function fillNodes(
+  { positions, triangles }: TriangleMesh,
+  order: Uint32Array,
+  shape: Uint32Array,
+  nodes: ArrayBuffer,
+): void {
+  const words = new Int32Array(nodes);
   const boxes = new Float32Array(nodes);
-  for (let at = words.length - NODE_WORDS; at >= 0; at -= NODE_WORDS) {
-    const last = words[at + 7]!;
+  const bits = new Int32Array(positions.buffer, positions.byteOffset, positions.length);
+  for (let node = words.length / NODE_WORDS - 1; node >= 0; node--) {
+    const at = node * NODE_WORDS;
+    const first = shape[SHAPE_WORDS * node]!;
+    const last = shape[SHAPE_WORDS * node + 1]!;
+    words[at + 6] = first;
+    words[at + 7] = last;
     if (last >>> 16 !== LEAF_FLAG) {
       const left = at + NODE_WORDS;
-      const right = at + words[at + 6]! * NODE_WORDS;
+      const right = at + first * NODE_WORDS;
       for (let k = 0; k < 3; k++) {
         boxes[at + k] = Math.min(boxes[left + k]!, boxes[right + k]!);
         boxes[at + 3 + k] = Math.max(boxes[left + 3 + k]!, boxes[right + 3 + k]!);
       }
       continue;
     }
-    let lowX = Infinity;
-    let lowY = Infinity;
-    let lowZ = Infinity;
-    let highX = -Infinity;
-    let highY = -Infinity;
-    let highZ = -Infinity;
-    const first = words[at + 6]!;
+    let lowX = GREATEST_RANK;
+    let lowY = GREATEST_RANK;
+    let lowZ = GREATEST_RANK;
+    let highX = LEAST_RANK;
+    let highY = LEAST_RANK;
+    let highZ = LEAST_RANK;
     for (let i = first; i < first + (last & 0xffff); i++) {
       for (let corner = 3 * order[i]!, end = corner + 3; corner < end; corner++) {
         const v = 3 * triangles[corner]!;
-        const x = positions[v]!;
-        const y = positions[v + 1]!;
-        const z = positions[v + 2]!;
-        if (x < lowX) lowX = x;
-        if (x > highX) highX = x;
-        if (y < lowY) lowY = y;
-        if (y > highY) highY = y;
-        if (z < lowZ) lowZ = z;
-        if (z > highZ) highZ = z;
+        const x = rankOfBits(bits[v]!);
+        const y = rankOfBits(bits[v + 1]!);
+        const z = rankOfBits(bits[v + 2]!);
+        lowX = lesser(x, lowX);
+        lowY = lesser(y, lowY);
+        lowZ = lesser(z, lowZ);
+        highX = greater(x, highX);
+        highY = greater(y, highY);
+        highZ = greater(z, highZ);
       }
     }
-    boxes[at] = lowX;
-    boxes[at + 1] = lowY;
-    boxes[at + 2] = lowZ;
-    boxes[at + 3] = highX;
-    boxes[at + 4] = highY;
-    boxes[at + 5] = highZ;
+    words[at] = rankOfBits(lowX);
+    words[at + 1] = rankOfBits(lowY);
+    words[at + 2] = rankOfBits(lowZ);
+    words[at + 3] = rankOfBits(highX);
+    words[at + 4] = rankOfBits(highY);
+    words[at + 5] = rankOfBits(highZ);
   }
 }

@@ -41,7 +41,7 @@ export interface WeldInput {
   readonly colors: Uint8Array | null;
   /**
    * Given when corners were joined before: the corner at which each position was met first. `triangles` is then as
-   * long as the corners.
+   * long as the corners, every position is one of theirs, and `positions` are taken over, too.
    */
   readonly firstCorner?: Uint32Array;
   /** No two positions are equal, and none has a -0 (then they are not looked at again). */
@@ -252,6 +252,19 @@ export function* weldInSteps(input: WeldInput): Steps<WeldResult> {
   if (filter.count < triangleCount) triangles = triangles.slice(0, 3 * filter.count);
 
   // 3. Drop the points that are not used.
+  if (firstCorner && isDistinct && colors === null && filter.count === triangleCount) {
+    return {
+      positions: points,
+      triangles,
+      colors,
+      mergedVertices: 3 * triangleCount - vertexCount,
+      unusedVertices: 0,
+      degenerateRemoved: 0,
+      duplicatesRemoved: 0,
+      vertexSource: firstCorner,
+      triangleSource: filter.source,
+    };
+  }
   const used = dropUnused(points, triangles);
   const source = at(first, used.source);
   return {
