@@ -83,8 +83,15 @@ test('a next scan needs no click, says what changed and is kept', async ({ page 
   await page.reload();
   await expect(row(page, '11-21')).toHaveAttribute('data-kind', 'partly-closed', { timeout: 90_000 });
   await page.getByRole('button', { name: /Take the newest scan out/ }).click();
-  await page.getByRole('button', { name: 'Take it out' }).click();
   await expect(page.locator('.case-name')).toHaveText('first.ply');
+  // Undo brings it back, and once more takes back that it was put in, also after a reload.
+  const undo = page.getByRole('button', { name: 'Undo' });
+  await undo.click();
+  await expect(page.locator('.case-name')).toHaveText('second.ply');
+  await undo.click();
+  await expect(page.locator('.case-name')).toHaveText('first.ply');
+  await page.getByRole('button', { name: 'Redo' }).click();
+  await expect(page.locator('.case-name')).toHaveText('second.ply');
 });
 
 test('a scan of other teeth is refused with a reason, and the case stays as it was', async ({ page }) => {

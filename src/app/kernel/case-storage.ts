@@ -32,7 +32,7 @@ export interface StoredCase {
   readonly demo: boolean;
   /** The arch being worked on comes first. */
   readonly arches: readonly [StoredArch] | readonly [StoredArch, StoredArch];
-  /** Undo and redo of putting the other arch beside the open one; its scans are gone with the case. */
+  /** Undo and redo of what scans the case has; scans that only they lead to are gone with the case. */
   readonly beside?: KeptBeside<StoredArch>;
   /** Milliseconds since 1970. */
   readonly savedAt: number;
@@ -98,6 +98,7 @@ const besideSteps = v.array(
     at: v.object({ arch: place, step: v.pipe(v.number(), v.integer()) }),
     to: v.nullable(place),
     made: v.nullable(place),
+    round: v.exactOptional(v.literal(true)),
   }),
 );
 

@@ -1,11 +1,17 @@
-import { type Accessor, createEffect, createSignal, on } from 'solid-js';
+import { type Accessor, batch, createEffect, createSignal, on } from 'solid-js';
 import type { Practice } from '../../closure/practice.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { clickSetOf, emptyInputs } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
-import { type BesideStep, type BesideSteps, type KeptBeside, stepsOfKept } from './kept-beside.ts';
+import {
+  type BesideStep,
+  type BesideSteps,
+  type KeptBeside,
+  type OtherStep,
+  stepsOfKept,
+} from './kept-beside.ts';
 import { bareArch, type CaseFile, type OtherArch, opposedTo, scannedBy, stepsInstead } from './other-arch.ts';
 
 /** The other arch of the open case: the one that opposes it, and that can be worked on in its place. */
@@ -27,11 +33,14 @@ export interface Beside {
   readonly steps: Accessor<BesideSteps>;
   /** The arches change places: this one is the other one now. */
   trade(left: OtherArch): void;
-  /** Undoes or redoes the last step if it was one of the other arch; false = it was not. */
-  undo(): boolean;
-  redo(): boolean;
-  readonly canUndo: Accessor<boolean>;
-  readonly canRedo: Accessor<boolean>;
+  /** The step of scans that is undone or redone next; undefined = the next one is none of scans. */
+  next(which: keyof BesideSteps): BesideStep | undefined;
+  /** Undoes or redoes a step that puts another scan beside the open one. */
+  take(which: keyof BesideSteps, step: OtherStep): void;
+  /** A step was made: what had been undone before can no longer be redone. */
+  note(step: BesideStep): void;
+  /** A step was undone or redone, and `back` leads back. */
+  taken(which: keyof BesideSteps, step: BesideStep, back: BesideStep): void;
   /** Something else was changed: what had been undone before can no longer be redone. */
   dropRedo(): void;
 }
@@ -48,19 +57,15 @@ export function createBeside(
   const [steps, setSteps] = createSignal(NO_STEPS);
   const otherJob = createJob();
 
-  const last = (which: keyof BesideSteps) => steps()[which].findLast(({ at }) => at === control.inputs());
+  const note = (step: BesideStep) => setSteps(({ undo }) => ({ undo: [...undo, step], redo: [] }));
 
-  function take(from: keyof BesideSteps, to: keyof BesideSteps): boolean {
-    const step = last(from);
-    if (!step) return false;
-    const back: BesideStep = { at: step.at, to: other(), made: step.to?.bytes ?? null };
+  function taken(from: keyof BesideSteps, step: BesideStep, back: BesideStep): void {
+    const to = from === 'undo' ? 'redo' : 'undo';
     setSteps((now) => ({
       ...now,
       [from]: now[from].filter((one) => one !== step),
       [to]: [...now[to], back],
     }));
-    put(step.to);
-    return true;
   }
 
   /** The other arch as what is said about this one makes it; its places among the steps go with it. */
@@ -69,8 +74,10 @@ export function createBeside(
     const instead = stepsInstead(before, after);
     const moved = (list: readonly BesideStep[]) =>
       list.map((step) => ({ ...step, at: instead.get(step.at) ?? step.at }));
-    setSteps(({ undo, redo }) => ({ undo: moved(undo), redo: moved(redo) }));
-    put(after);
+    batch(() => {
+      setSteps(({ undo, redo }) => ({ undo: moved(undo), redo: moved(redo) }));
+      put(after);
+    });
   }
 
   /** What is said about the jaw of one arch is said about the other, too. */
@@ -92,8 +99,9 @@ export function createBeside(
       scanner,
       () => {
         const unmeasured = (arch: OtherArch | null) => arch && { ...arch, analysis: null };
+        // The arches of the other steps carry nothing that was measured.
         const anew = (list: readonly BesideStep[]) =>
-          list.map((step) => ({ ...step, to: unmeasured(step.to) }));
+          list.map((step) => (step.place === 'beside' ? { ...step, to: unmeasured(step.to) } : step));
         setSteps(({ undo, redo }) => ({ undo: anew(undo), redo: anew(redo) }));
         put(unmeasured);
       },
@@ -108,13 +116,14 @@ export function createBeside(
       if (file === null && other() === null) return;
       otherJob.cancel();
       control.endStep();
-      const step: BesideStep = { at: control.inputs(), to: other(), made: file?.bytes ?? null };
-      setSteps(({ undo }) => ({ undo: [...undo, step], redo: [] }));
+      note({ place: 'beside', at: control.inputs(), to: other(), made: file?.bytes ?? null });
       put(file && bareArch(file, emptyInputs(practice?.(), scanner())));
     },
     refuseOther(bytes) {
       if (other()?.bytes !== bytes) return;
-      const step = steps().undo.findLast(({ made }) => made === bytes);
+      const step = steps()
+        .undo.filter((one) => one.place === 'beside')
+        .findLast(({ made }) => made === bytes);
       setSteps((now) => ({ ...now, undo: now.undo.filter((one) => one !== step) }));
       put(step?.to ?? null);
     },
@@ -143,10 +152,16 @@ export function createBeside(
     },
     steps,
     trade: put,
-    undo: () => take('undo', 'redo'),
-    redo: () => take('redo', 'undo'),
-    canUndo: () => last('undo') !== undefined,
-    canRedo: () => last('redo') !== undefined,
+    next: (which) => steps()[which].findLast(({ at }) => at === control.inputs()),
+    take(which, step) {
+      const made = step.to?.bytes ?? null;
+      batch(() => {
+        taken(which, step, { place: 'beside', at: step.at, to: other(), made });
+        put(step.to);
+      });
+    },
+    note,
+    taken,
     dropRedo: () => setSteps((now) => (now.redo.length === 0 ? now : { ...now, redo: [] })),
   };
 }

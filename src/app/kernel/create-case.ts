@@ -11,12 +11,22 @@ import { createInputs, type InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import { createOpening, type Opening, type OpeningSources } from './create-opening.ts';
 import { createResults, type Results } from './create-results.ts';
+import type { Rounds } from './create-rounds.ts';
 import { noteOf, type OrderNote } from './order-note.ts';
 
 /** The open case: what the user said, what follows from it, and what can be done. */
 export interface CaseController
   extends InputsControl,
-    Omit<Opening, 'beside' | 'showOther' | 'refuseOther' | 'settled' | 'openNext' | 'next' | 'setNext'> {
+    Omit<
+      Opening,
+      | 'beside'
+      | 'showOther'
+      | 'refuseOther'
+      | 'settled'
+      | 'next'
+      | 'setNext'
+      | Exclude<keyof Rounds, 'dropNewest'>
+    > {
   /** Terms of the scanner of this case; null = the stated assumptions. */
   readonly scanner: Accessor<ScannerProfile | null>;
   /** They came from the earlier scan, and nobody said that this one was made with the same scanner. */
@@ -75,10 +85,10 @@ export function createCase(sources: CaseSources): CaseController {
       inputsControl.change(next, tag);
       if (inputsControl.inputs() !== before) opening.beside.dropRedo();
     }),
-    undo: afresh(() => opening.beside.undo() || inputsControl.undo()),
-    redo: afresh(() => opening.beside.redo() || inputsControl.redo()),
-    canUndo: () => opening.beside.canUndo() || inputsControl.canUndo(),
-    canRedo: () => opening.beside.canRedo() || inputsControl.canRedo(),
+    undo: afresh(() => opening.undoScans() || inputsControl.undo()),
+    redo: afresh(() => opening.redoScans() || inputsControl.redo()),
+    canUndo: () => opening.beside.next('undo') !== undefined || inputsControl.canUndo(),
+    canRedo: () => opening.beside.next('redo') !== undefined || inputsControl.canRedo(),
     reset: afresh(inputsControl.reset),
     resume: afresh(inputsControl.resume),
   };

@@ -1,23 +1,23 @@
 import { type Accessor, createSignal } from 'solid-js';
-import type { CaseScan } from '../../casefile/types.ts';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
-import { type CaseInputs, plainInputs, withClicksPlaced } from './case-inputs.ts';
+import { withClicksPlaced } from './case-inputs.ts';
 import { type Beside, createBeside } from './create-beside.ts';
-import { createFiles, type FileSources, type Files, inputsOf, type KeptCase } from './create-files.ts';
-import { createOpenScan, type OpenCase, type OpenRequest, type OpenScan } from './create-open-scan.ts';
-import { type History, startHistory } from './history.ts';
+import { createFiles, type FileSources, type Files, type KeptCase } from './create-files.ts';
+import { createOpenScan, type OpenScan } from './create-open-scan.ts';
+import { createRounds, type Rounds } from './create-rounds.ts';
 import { keptBeside } from './kept-beside.ts';
 import { keptSteps } from './kept-steps.ts';
-import { type CaseFile, caseArchOf, type OtherArch, withScannerSaid } from './other-arch.ts';
+import { caseArchOf, leftArch, type OtherArch, withScannerSaid } from './other-arch.ts';
 import { placeInUnit } from './place-in-unit.ts';
 
 /** Every way in which a scan comes onto the page, and leaves it. A way that fails leaves the case as it was. */
 export interface Opening
   extends Pick<OpenScan, 'open' | 'settled' | 'earlier' | 'openJob' | 'closeCase'>,
     Pick<Beside, 'other' | 'otherJob' | 'setOther' | 'refuseOther' | 'measureOther'>,
-    Files {
+    Files,
+    Rounds {
   readonly beside: Beside;
   /** The other arch where it lies in the frame of the open scan: both are of the same round of scans. */
   readonly opposing: Accessor<OtherArch | null>;
@@ -28,14 +28,6 @@ export interface Opening
   overruleUnit(unit: LengthUnit | null): Promise<void>;
   /** Works on the other arch; `analysis` is what was measured on this one. */
   showOther(analysis: Analysis | null): Promise<void>;
-  /**
-   * Opens the next scan of the arch worked on; the open one becomes the newest of the earlier ones and stays with the
-   * worker. Resolves to the scan that was open, or to null when nothing was changed.
-   * @param start - what the new scan starts with
-   */
-  openNext(file: CaseFile, start: OpenRequest['start']): Promise<OpenCase | null>;
-  /** Takes the open scan out of the case and goes back to the newest of the earlier ones. */
-  dropNewest(): Promise<void>;
   /** The open case as it is saved; null while there is none. */
   kept(): KeptCase | null;
   /** The worker died: opens the scan in a new one. */
@@ -73,6 +65,7 @@ export function createOpening({
   return {
     ...createFiles({ ...sources, practice, ofDevice, scan }),
     ...{ open, settled, earlier, openJob, closeCase },
+    ...createRounds({ scan, beside, control }),
     ...{ beside, other, otherJob, setOther, refuseOther, measureOther },
     opposing: () => (other()?.earlier.length === earlier().length ? other() : null),
     notice,
@@ -98,29 +91,6 @@ export function createOpening({
         start: () => next.history,
         besides: () => beside.trade(left),
         earlier: next.earlier,
-      });
-    },
-    async openNext(file, start) {
-      const current = open();
-      if (!current) return null;
-      const { id, demo, fileName, bytes, facts } = current;
-      const { originMm } = facts;
-      const inputs = plainInputs(control.inputs());
-      const before: CaseScan = { fileName, bytes, unit: current.unit, originMm, inputs };
-      const request = { id, file, demo, unit: null, start, earlier: [...earlier(), before] };
-      return (await scan.openScan({ ...request, keepFormer: true })) ? current : null;
-    },
-    async dropNewest() {
-      const current = open();
-      const newest = earlier().at(-1);
-      if (!current || !newest) return;
-      await scan.openScan({
-        id: current.id,
-        file: { name: newest.fileName, bytes: newest.bytes },
-        demo: current.demo,
-        unit: newest.unit,
-        start: ({ facts }) => startHistory(inputsOf(newest, facts)),
-        earlier: earlier().slice(0, -1),
       });
     },
     kept() {
@@ -151,14 +121,4 @@ export function createOpening({
       }
     },
   };
-}
-
-/** An arch as it is left when the other one is worked on, or as it is saved. */
-function leftArch(
-  { fileName, bytes, unit, facts }: OpenCase,
-  history: History<CaseInputs>,
-  analysis: Analysis | null,
-  earlier: readonly CaseScan[],
-): OtherArch {
-  return { fileName, bytes, unit, originMm: facts.originMm, history, analysis, earlier };
 }

@@ -5,15 +5,27 @@ import { type KeptSteps, keptSteps } from './kept-steps.ts';
 import { archOfCase, caseArchOf, type OtherArch } from './other-arch.ts';
 
 /**
- * A scan put beside the open one, or taken away. The step has its place in the undo of the open arch by the inputs of
- * that moment: it is the last one whenever the inputs are these again.
+ * A step that changes the scans of the case, not what is said about one. It has its place in the undo of the open arch
+ * by the inputs of that moment: it is the last one whenever the inputs are these again.
  */
-export interface BesideStep {
+export type BesideStep = OtherStep | RoundStep;
+
+/** A scan put beside the open one, or taken away. */
+export interface OtherStep {
+  readonly place: 'beside';
   readonly at: CaseInputs;
-  /** What the step leads to when it is taken. */
+  /** What stands beside when the step is taken. */
   readonly to: OtherArch | null;
   /** Bytes of the scan that stands beside because of it. */
   readonly made: Uint8Array | null;
+}
+
+/** Another scan of the arch worked on: the next one put in, or the newest taken out. */
+export interface RoundStep {
+  readonly place: 'open';
+  readonly at: CaseInputs;
+  /** The arch as it is worked on when the step is taken. */
+  readonly to: OtherArch;
 }
 
 export interface BesideSteps {
@@ -30,6 +42,8 @@ interface KeptBesideStep {
   readonly at: { readonly arch: number; readonly step: number };
   readonly to: number | null;
   readonly made: number | null;
+  /** The step is one of the open arch, to another of its scans. */
+  readonly round?: true;
 }
 
 /** Undo and redo of the other arch as they are kept on the device, with the arches that only they lead to. */
@@ -65,12 +79,14 @@ export function keptBeside(steps: BesideSteps, arches: readonly OtherArch[]): Ke
     return null;
   };
   const plain = (list: readonly BesideStep[]): KeptBesideStep[] =>
-    list.flatMap(({ at, to, made }) => {
-      const place = placeOf(at);
+    list.flatMap((step) => {
+      const at = placeOf(step.at);
       // Made so long ago that its place among the other steps is no longer kept.
-      if (place === null) return [];
-      const maker = made && all.findIndex(({ bytes }) => bytes === made);
-      return [{ at: place, to: to && all.indexOf(to), made: maker === -1 ? null : maker }];
+      if (at === null) return [];
+      const to = step.to && all.indexOf(step.to);
+      if (step.place === 'open') return [{ at, to, made: null, round: true }];
+      const maker = step.made && all.findIndex(({ bytes }) => bytes === step.made);
+      return [{ at, to, made: maker === -1 ? null : maker }];
     });
   const aside = all.map((arch, k) => ({ arch: caseArchOf(arch), steps: kept[k] })).slice(arches.length);
   return { aside, undo: plain(undo), redo: plain(redo) };
@@ -88,12 +104,14 @@ export function stepsOfKept(
   const led = [...(other ? [other] : []), ...aside.map(({ arch, steps }) => archOfCase(arch, steps))];
   const histories = [open, ...led.map(({ history }) => history)];
   const placed = (list: readonly KeptBesideStep[]): BesideStep[] =>
-    list.flatMap(({ at, to, made }) => {
-      const history = histories[at.arch];
-      const inputs = history && inputsAt(history, at.step);
+    list.flatMap(({ at: { arch: which, step }, to, made, round }): BesideStep[] => {
+      const history = histories[which];
+      const at = history && inputsAt(history, step);
       const arch = to === null ? null : led[to - 1];
-      if (!inputs || arch === undefined) return [];
-      return [{ at: inputs, to: arch, made: (made === null ? null : led[made - 1]?.bytes) ?? null }];
+      if (!at || arch === undefined) return [];
+      if (round) return arch === null ? [] : [{ place: 'open', at, to: arch }];
+      const maker = (made === null ? null : led[made - 1]?.bytes) ?? null;
+      return [{ place: 'beside', at, to: arch, made: maker }];
     });
   return { undo: placed(undo), redo: placed(redo) };
 }

@@ -1,5 +1,6 @@
 import type { CaseArch, CaseScan } from '../../casefile/types.ts';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
+import type { Vec3 } from '../../geometry/types.ts';
 import type { Jaw } from '../../teeth/types.ts';
 import { type CaseInputs, inUnit, plainInputs, withJaw, withScanner } from './case-inputs.ts';
 import { type History, startHistory } from './history.ts';
@@ -19,6 +20,10 @@ export interface OtherArch extends Omit<CaseArch, 'inputs' | 'earlier'> {
   readonly history: History<CaseInputs>;
   /** What was measured on it, if it was and still holds. */
   readonly analysis: Analysis | null;
+}
+
+interface ReadInFrame {
+  readonly facts: { readonly originMm: Vec3 };
 }
 
 const opposite = (jaw: Jaw): Jaw => (jaw === 'upper' ? 'lower' : 'upper');
@@ -95,4 +100,14 @@ export function stepsInstead(before: OtherArch, after: OtherArch): ReadonlyMap<C
   const inOrder = ({ history: { past, present, future } }: OtherArch) => [...past, present, ...future];
   const now = inOrder(after);
   return new Map(inOrder(before).map((inputs, k) => [inputs, now[k]!]));
+}
+
+/** An arch as it is left when the other one is worked on, or as it is saved. */
+export function leftArch(
+  { fileName, bytes, unit, facts }: Pick<OtherArch, 'fileName' | 'bytes' | 'unit'> & ReadInFrame,
+  history: History<CaseInputs>,
+  analysis: Analysis | null,
+  earlier: readonly CaseScan[],
+): OtherArch {
+  return { fileName, bytes, unit, originMm: facts.originMm, history, analysis, earlier };
 }

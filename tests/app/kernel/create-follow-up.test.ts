@@ -149,6 +149,47 @@ describe('the next scan of a case', () => {
     expect(controller.followUp.comparison()).toBeNull();
   });
 
+  it('is a step of undo, as taking it out is', async () => {
+    const go = async (act: () => void) => {
+      act();
+      await settle();
+    };
+    controller.change((inputs) => ({ ...inputs, limitMm: 0.2 }));
+    await addNext();
+    controller.change((inputs) => ({ ...inputs, limitMm: 0.3 }));
+    await controller.dropNewest();
+    await settle();
+    expect([names(), controller.inputs().limitMm]).toEqual([['first.stl'], 0.2]);
+    await go(controller.undo);
+    expect([names(), controller.inputs().limitMm]).toEqual([['first.stl', 'second.stl'], 0.3]);
+    expect(controller.followUp.comparison()?.changes).toHaveLength(2);
+    await go(controller.undo);
+    expect([names(), controller.inputs().limitMm]).toEqual([['first.stl', 'second.stl'], 0.2]);
+    await go(controller.undo);
+    expect([names(), controller.inputs().limitMm]).toEqual([['first.stl'], 0.2]);
+    expect(controller.followUp.comparison()).toBeNull();
+    await go(controller.undo);
+    expect(controller.inputs().limitMm).toBe(0.1);
+    for (const limitMm of [0.2, 0.2, 0.3, 0.2]) {
+      await go(controller.redo);
+      expect(controller.inputs().limitMm).toBe(limitMm);
+    }
+    expect([names(), controller.canRedo()]).toEqual([['first.stl'], false]);
+  });
+
+  it('stays where it is when something is done while undo reads the scan before', async () => {
+    await addNext();
+    controller.undo();
+    controller.change((inputs) => ({ ...inputs, limitMm: 0.3 }));
+    await settle();
+    expect([names(), controller.inputs().limitMm]).toEqual([['first.stl', 'second.stl'], 0.3]);
+    controller.undo();
+    controller.undo();
+    controller.undo();
+    await settle();
+    expect([names(), controller.canRedo()]).toEqual([['first.stl'], true]);
+  });
+
   it('comes back from a saved case, and the earlier scan is measured anew', async () => {
     await addNext();
     const kept = controller.kept();

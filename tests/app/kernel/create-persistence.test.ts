@@ -55,7 +55,7 @@ describe('persistence', () => {
     expect(readStoredCase(device.cases.get('case-1'))?.arches[0].steps?.redo).toHaveLength(3);
   });
 
-  it('keeps the scans before the open one beside its undo, and drops one that was taken out', async () => {
+  it('keeps the scans before the open one beside its undo, and one that was taken out until the case is deleted', async () => {
     const device = makeDevice();
     const first = visit(device);
     await first.controller.openFiles([SCAN]);
@@ -81,7 +81,10 @@ describe('persistence', () => {
     await controller.dropNewest();
     await settle();
     expect(controller.open()?.fileName).toBe('upper.stl');
-    expect(device.scans.size).toBe(1);
+    // Undo leads back to it, so it stays until the case is deleted.
+    expect(device.scans.size).toBe(2);
+    await persistence.remove(controller.open()?.id ?? '');
+    expect(device.scans.size).toBe(0);
   });
 
   it('an arch taken away is brought back by undo after a reload, and gone with its case', async () => {

@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { emptyInputs } from '../../../src/app/kernel/case-inputs.ts';
+import { emptyInputs, withJaw } from '../../../src/app/kernel/case-inputs.ts';
 import type { CaseController } from '../../../src/app/kernel/create-case.ts';
-import { keptBeside, stepsOfKept } from '../../../src/app/kernel/kept-beside.ts';
+import { type BesideStep, keptBeside, stepsOfKept } from '../../../src/app/kernel/kept-beside.ts';
 import { bareArch } from '../../../src/app/kernel/other-arch.ts';
 import { seededRandom } from '../../helpers/random.ts';
 import { leaveAll, makeDevice, visit } from './fake-device.ts';
@@ -15,24 +15,35 @@ const settle = () => vi.advanceTimersByTimeAsync(1000);
 
 type Act = (controller: CaseController, random: () => number) => Promise<void> | void;
 
-const ACTS: readonly Act[] = [
-  ({ change }, random) => {
-    const limitMm = 0.1 + Math.floor(random() * 1000) / 1000;
-    change((inputs) => ({ ...inputs, limitMm }));
-  },
+/** Acts that make a step of scans. Of those the device keeps ten, the page alone all. */
+const STEPS: readonly Act[] = [
   ({ setOther }, random) => {
     const serial = Math.floor(random() * 200);
     setOther({ name: `other-${serial}.stl`, bytes: new Uint8Array([serial, 1]) });
   },
   ({ setOther }) => setOther(null),
+  ({ dropNewest }) => dropNewest(),
+  ({ followUp }, random) => {
+    const serial = Math.floor(random() * 200);
+    return followUp.addNext({ name: `next-${serial}.stl`, bytes: new Uint8Array([serial, 2]) });
+  },
+];
+const MOST_STEPS = 10;
+
+const OTHERS: readonly Act[] = [
+  ({ change }, random) => {
+    const limitMm = 0.1 + Math.floor(random() * 1000) / 1000;
+    change((inputs) => ({ ...inputs, limitMm }));
+  },
   ({ undo }) => undo(),
   ({ undo }) => undo(),
   ({ redo }) => redo(),
   (controller) => controller.showOther(),
 ];
 
-const seen = ({ open, other, inputs, canUndo, canRedo }: CaseController) => ({
+const seen = ({ open, earlier, other, inputs, canUndo, canRedo }: CaseController) => ({
   open: open()?.fileName,
+  earlier: earlier().map(({ fileName }) => fileName),
   other: other()?.fileName ?? null,
   otherLimit: other()?.history.present.limitMm ?? null,
   limit: inputs().limitMm,
@@ -47,19 +58,29 @@ describe('undo and redo of the other arch', () => {
     const steady = visit(stays);
     let page = visit(reloaded);
     const scan = { name: 'first.stl', bytes: new Uint8Array([9, 9, 9]) };
-    for (const { controller } of [steady, page]) await controller.openFiles([scan]);
+    for (const { controller } of [steady, page]) {
+      await controller.openFiles([scan]);
+      controller.change((inputs) => withJaw(inputs, 'upper'));
+      controller.addClicks([11, 21].map((tooth, i) => ({ tooth, point: [8 * i, 0, 0] })));
+    }
     await settle();
     const random = seededRandom(seed);
+    let steps = 0;
     for (let k = 0; k < 40; k++) {
-      const act = ACTS[Math.floor(random() * ACTS.length)]!;
+      const all = steps < MOST_STEPS ? [...STEPS, ...OTHERS] : OTHERS;
+      const act = all[Math.floor(random() * all.length)]!;
+      if (STEPS.includes(act)) steps += 1;
       const draw = random();
       for (const { controller } of [steady, page]) await act(controller, () => draw);
+      // A step to another scan of the arch reads it first; a next scan waits for the measurements.
+      await settle();
       expect(seen(page.controller), `step ${k}`).toEqual(seen(steady.controller));
       if (random() < 0.35) {
         await settle();
         page.leave();
         page = visit(reloaded);
         await page.persistence.restoreLast();
+        await settle();
         expect(seen(page.controller), `reload after step ${k}`).toEqual(seen(steady.controller));
       }
     }
@@ -67,6 +88,7 @@ describe('undo and redo of the other arch', () => {
     while (steady.controller.canUndo()) {
       steady.controller.undo();
       page.controller.undo();
+      await settle();
       expect(seen(page.controller)).toEqual(seen(steady.controller));
     }
   });
@@ -76,22 +98,25 @@ describe('undo and redo of the other arch', () => {
     const former = bareArch({ name: 'former.stl', bytes: new Uint8Array([2]) }, emptyInputs());
     const other = bareArch({ name: 'other.stl', bytes: new Uint8Array([3]) }, emptyInputs());
     const at = open.history.present;
-    const undo = [
-      { at: other.history.present, to: null, made: null },
-      { at: { ...at }, to: former, made: other.bytes },
-      { at, to: former, made: other.bytes },
+    const undo: BesideStep[] = [
+      { place: 'beside', at: other.history.present, to: null, made: null },
+      { place: 'beside', at: { ...at }, to: former, made: other.bytes },
+      { place: 'beside', at, to: former, made: other.bytes },
+      { place: 'open', at, to: former },
     ];
     const kept = keptBeside({ undo, redo: [] }, [open, other])!;
     expect(kept.undo).toEqual([
       { at: { arch: 1, step: 0 }, to: null, made: null },
       { at: { arch: 0, step: 0 }, to: 2, made: 1 },
+      { at: { arch: 0, step: 0 }, to: 2, made: null, round: true },
     ]);
     expect(JSON.parse(JSON.stringify({ ...kept, aside: [] }))).toEqual({ ...kept, aside: [] });
     const back = stepsOfKept(kept, open.history, other);
     expect(back.undo[0]!.at).toBe(other.history.present);
     expect(back.undo[1]!.at).toBe(at);
-    expect(back.undo[1]!.made).toBe(other.bytes);
+    expect(back.undo[1]).toMatchObject({ place: 'beside', made: other.bytes });
     expect(back.undo[1]!.to).toMatchObject({ fileName: 'former.stl', history: former.history });
+    expect(back.undo[2]).toEqual({ place: 'open', at, to: back.undo[1]!.to });
     const damaged = { ...kept, undo: [{ at: { arch: 7, step: -3 }, to: 9, made: null }] };
     expect(stepsOfKept(damaged, open.history, other)).toEqual({ undo: [], redo: [] });
     expect(keptBeside({ undo: [], redo: [] }, [open])).toBeNull();

@@ -1,4 +1,4 @@
-import { createSignal, For, Show } from 'solid-js';
+import { For, Show } from 'solid-js';
 import { groupName } from '../../components/group-name.ts';
 import { useApp } from '../../kernel/app-context.ts';
 
@@ -6,7 +6,6 @@ import { useApp } from '../../kernel/app-context.ts';
 export function ScansPart() {
   const { controller } = useApp();
   const { followUp } = controller;
-  const [asking, setAsking] = createSignal(false);
   const name = groupName();
   const busy = () => controller.openJob.state().kind === 'running';
   return (
@@ -49,35 +48,15 @@ export function ScansPart() {
       </ul>
       <p class="quiet small">The marked scan is the one compared with.</p>
       <div class="button-row">
-        <Show
-          when={asking()}
-          fallback={
-            <button
-              type="button"
-              class="button small quiet"
-              disabled={busy()}
-              onClick={() => setAsking(true)}
-            >
-              Take the newest scan out …
-            </button>
-          }
+        <button
+          type="button"
+          class="button small quiet"
+          disabled={busy()}
+          onClick={() => void controller.dropNewest()}
         >
-          <span class="small">Its clicks and findings go with it.</span>
-          <button
-            type="button"
-            class="button small"
-            disabled={busy()}
-            onClick={() => {
-              setAsking(false);
-              void controller.dropNewest();
-            }}
-          >
-            Take it out
-          </button>
-          <button type="button" class="button small quiet" onClick={() => setAsking(false)}>
-            Keep it
-          </button>
-        </Show>
+          Take the newest scan out
+        </button>
+        <span class="quiet small">with its clicks and findings; Undo brings it back</span>
       </div>
     </Show>
   );
