@@ -5,7 +5,7 @@ import type { ContactChange } from '../src/contacts/compare-contacts.ts';
 import type { Analysis, MeasureSettings, SectionProfile } from '../src/contacts/types.ts';
 import type { Vec3 } from '../src/geometry/types.ts';
 import type { PlannedOutcome } from '../src/report/read-plan-json.ts';
-import type { RecordHeading } from '../src/report/report-html.ts';
+import type { RecordHeading } from '../src/report/record-heading.ts';
 import type { LengthUnit, ScanHealth, ScanSource } from '../src/scan/types.ts';
 import type { ArchAlignment } from '../src/teeth/align-arch.ts';
 import type { ClickHelp } from '../src/teeth/propose-clicks.ts';

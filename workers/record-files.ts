@@ -91,7 +91,7 @@ export async function writeRecordFile(
       const { earlier, plan: planned, ...followUp } = needComparison();
       const { createdAt } = request;
       const sections = cutMeasured(request, scan, labels);
-      const about = { numbering, version, createdAt };
+      const about = { numbering, version, createdAt, heading: request.heading ?? null };
       const html = writeCompareHtml({ earlier, followUp, plan: planned, sections, ...about });
       return textFile('comparison.html', 'text/html', html);
     }

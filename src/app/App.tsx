@@ -29,7 +29,7 @@ const DROP_WORDS = {
 
 export function App(props: { readonly version: string }) {
   const state = createAppState(props.version);
-  tellFaults(state.controller.setNotice);
+  tellFaults((sentence) => state.controller.tell(sentence, 'failed'));
   followTheme(state.preferences.theme);
   bindShortcuts(state);
   createEffect(() => {

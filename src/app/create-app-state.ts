@@ -49,7 +49,7 @@ export function createAppState(version: string): AppState {
   /** A folder that was dropped, or a file that is gone or locked, has nothing to read. */
   const readOrTell = (files: Iterable<File>) =>
     readFiles(files).catch(() => {
-      controller.setNotice('The files could not be read; give scan files, not folders, and try again.');
+      controller.tell('The files could not be read; give scan files, not folders, and try again.', 'failed');
       return null;
     });
   const storage = makeCaseStorageApart(makeIdbCaseStorage(), spawnStorageWorker);

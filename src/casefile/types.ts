@@ -1,7 +1,7 @@
 import type { ClosureSettings, FlossFinding } from '../closure/types.ts';
 import type { ScannerProfile } from '../contacts/types.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import type { RecordHeading } from '../report/report-html.ts';
+import type { RecordHeading } from '../report/record-heading.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import type { Click, Jaw, ToothNumber } from '../teeth/types.ts';
 

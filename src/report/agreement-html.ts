@@ -5,6 +5,7 @@ import type { AgreementSource } from './agreement-json.ts';
 import { agreementPlots } from './agreement-plots.ts';
 import { figure, number, probability, withUnit } from './agreement-words.ts';
 import { escapeText } from './escape-text.ts';
+import { NO_NUMBER } from './format-mm.ts';
 import { REPORT_STYLE } from './report-style.ts';
 import { STUDY_PLOT_STYLE } from './study-plot-frame.ts';
 
@@ -139,8 +140,8 @@ function iccTable({ icc }: AgreementFigures): string {
     const range = interval
       ? `${number(interval[0], '')} to ${number(interval[1], '')}`
       : lack && LACK_WORDS[lack];
-    const tested = test ? `${test.f.toFixed(1)} (${test.df1}, ${test.df2})` : '–';
-    return `<tr><td>ICC(${form})</td><td>${value === null ? '–' : number(value, '')}</td><td>${range ?? '–'}</td><td>${tested}</td><td>${test ? probability(test.p) : '–'}</td></tr>`;
+    const tested = test ? `${test.f.toFixed(1)} (${test.df1}, ${test.df2})` : NO_NUMBER;
+    return `<tr><td>ICC(${form})</td><td>${value === null ? NO_NUMBER : number(value, '')}</td><td>${range ?? NO_NUMBER}</td><td>${tested}</td><td>${test ? probability(test.p) : NO_NUMBER}</td></tr>`;
   });
   return tableOf(['correlation', 'value', '95 % interval', 'F (degrees of freedom)', 'P'], rows);
 }
@@ -159,7 +160,7 @@ function limitsTable({ occasions }: AgreementAnalysis, { pairs }: AgreementFigur
     `<td>${number(value, unit)} <span class="remark">(${number(low, unit)} to ${number(high, unit)})</span></td>`;
   const rows = pairs.map(
     ({ first, second, bias, lower, upper, slope }) =>
-      `<tr><td>${escapeText(`${occasions[first]} − ${occasions[second]}`)}</td>${cell(bias)}${cell(lower)}${cell(upper)}${slope ? `<td>${slopeWords(slope)}</td>` : '<td>–</td>'}</tr>`,
+      `<tr><td>${escapeText(`${occasions[first]} − ${occasions[second]}`)}</td>${cell(bias)}${cell(lower)}${cell(upper)}${slope ? `<td>${slopeWords(slope)}</td>` : `<td>${NO_NUMBER}</td>`}</tr>`,
   );
   return tableOf(
     [withUnit('difference', unit), 'bias (95 % interval)', 'lower limit', 'upper limit', 'grows with size'],

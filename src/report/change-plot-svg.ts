@@ -77,7 +77,7 @@ function stateMark(contact: Contact | null, x: number, y: Scale, isNew: boolean)
   }
   if (upperBoundMm === null) return '';
   const top = y(upperBoundMm);
-  return `<rect class="cp-band" x="${px(x - 5)}" y="${px(top)}" width="10" height="${px(y(0) - top)}"/>${isNew ? `<path class="cp-cap" d="M${px(x - 5)} ${px(top)}h10"/>` : ''}`;
+  return `<rect class="cp-band${isNew ? ' cp-now' : ''}" x="${px(x - 5)}" y="${px(top)}" width="10" height="${px(y(0) - top)}"/>${isNew ? `<path class="cp-cap" d="M${px(x - 5)} ${px(top)}h10"/>` : ''}`;
 }
 
 /** A thin line from mark to mark where both spaces were measured. */

@@ -18,6 +18,7 @@ import { pairLabel, STATUS_WORDS } from './contact-words.ts';
 import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatGap, formatMm, formatMmOr, formatSignedMm, NO_NUMBER } from './format-mm.ts';
 import type { PlannedOutcome } from './read-plan-json.ts';
+import { headingLine, type RecordHeading } from './record-heading.ts';
 import { contactsTable, sectionFigures } from './report-contacts.ts';
 import { REPORT_STYLE } from './report-style.ts';
 import { renderStatusGlyph } from './status-glyph.ts';
@@ -32,6 +33,7 @@ export interface CompareReportInput {
   readonly version: string;
   /** ISO date and time. */
   readonly createdAt: string;
+  readonly heading?: RecordHeading | null;
 }
 
 const PLOT_SIZE = { widthPx: 800, heightPx: 260 } as const;
@@ -44,10 +46,10 @@ export function writeCompareHtml(input: CompareReportInput): string {
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${escapeText(input.version)}"><title>${name}: comparison of two scans</title><style>${REPORT_STYLE}</style></head>
 <body>
-<header class="top"><span><b>Archgap</b> comparison of two scans</span><span>${name}</span><span>${escapeText(input.createdAt.slice(0, 10))}</span></header>
+<header class="top"><span><b>Archgap</b> comparison of two scans</span><span>${name}</span><span>${escapeText(input.createdAt.slice(0, 10))}</span></header>${headingLine(input.heading)}
 <div class="answer"><h1>${sentenceHtml(changesHeadline(changes, numbering))}</h1>${plan?.span ? `<p class="second">${sentenceHtml(`Held against the plan ${plan.span.from}-${plan.span.to}${plan.span.stages === null ? '' : `, ${countWords(plan.span.stages, 'stage')}`}.`)}</p>` : ''}<ul><li>${escapeText(alignmentSentence(followUp))}</li>${warningItems(followUp)}</ul></div>
 <section class="keep"><h2>Before and now</h2>${renderChangePlotSvg(changes, PLOT_SIZE, numbering)}<p class="remark">Hollow: before. Solid: now. Bars: what a web could hide. Dashed: the limit, ${formatMm(analysis.settings.limitMm)} mm.</p></section>
-<section class="keep">${changesTable(changes, plan !== null, numbering)}</section>
+<section>${changesTable(changes, plan !== null, numbering)}</section>
 ${toothMotions(input)}
 <section class="keep"><h2>The new scan</h2>${contactsTable(analysis, numbering)}</section>
 ${sectionFigures(analysis, input.sections, numbering)}

@@ -27,8 +27,8 @@ export function contactsTable(
 function contactRow(contact: Contact, numbering: NumberingScheme, floss: readonly FlossFinding[]): string {
   const cells = [
     contact.gap ? formatMm(contact.gap.valueMm) : NO_NUMBER,
-    contact.gap ? formatU95(contact.gap.u95Mm) : '',
-    contact.upperBoundMm === null ? '' : formatMm(contact.upperBoundMm),
+    contact.gap ? formatU95(contact.gap.u95Mm) : NO_NUMBER,
+    formatMmOr(contact.upperBoundMm),
     formatMmOr(contact.nearestMm),
     formatMmOr(contact.clearanceMm),
     formatMmOr(contact.heightMm),

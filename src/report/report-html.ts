@@ -10,17 +10,12 @@ import { writeClosureNote } from './closure-note.ts';
 import { contactPlot, renderContactPlotSvg } from './contact-plot-svg.ts';
 import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatMm } from './format-mm.ts';
+import { headingLine, type RecordHeading } from './record-heading.ts';
 import { contactsTable, sectionFigures, statusLegend } from './report-contacts.ts';
 import { crownFigures } from './report-crowns.ts';
 import { planSection } from './report-plan.ts';
 import { sizesSection } from './report-sizes.ts';
 import { REPORT_STYLE } from './report-style.ts';
-
-/** Whose record it is; empty = not said. */
-export interface RecordHeading {
-  readonly patient: string;
-  readonly practice: string;
-}
 
 export interface ReportInput {
   readonly analysis: Analysis;
@@ -81,17 +76,6 @@ ${sizesSection(analysis, numbering)}
 <footer class="foot"><p>${escapeText(methodLine(analysis))}</p><p>Archgap ${escapeText(input.version)}. ${escapeText(hashLine(analysis))}</p></footer>
 </body></html>
 `;
-}
-
-function headingLine(heading: RecordHeading | null | undefined): string {
-  const said = [
-    ['patient', heading?.patient ?? ''],
-    ['practice', heading?.practice ?? ''],
-  ] as const;
-  const parts = said
-    .filter(([, text]) => text !== '')
-    .map(([name, text]) => `<span>${name} <b>${escapeText(text)}</b></span>`);
-  return parts.length > 0 ? `\n<p class="whose">${parts.join('')}</p>` : '';
 }
 
 function sourceName(analysis: Analysis): string {

@@ -119,6 +119,7 @@ svg text{font-family:inherit;fill:var(--ink);font-size:11px}
 .cp-open .cp-hollow{fill:var(--ground)}
 .cp-missing-tooth .cp-symbol,.cp-not-measurable .cp-symbol{stroke:var(--quiet);fill:none}
 .cp-band{fill:#fff;fill-opacity:.55;stroke:var(--quiet);stroke-width:.8}
+.cp-now{fill:var(--quiet);fill-opacity:.35}
 .cp-hatch{stroke:var(--quiet);stroke-width:.8;fill:none}
 .cp-not-measurable .cp-band{stroke-dasharray:2 2}.cp-not-measurable .cp-hatch{display:none}
 .cp-cap{stroke:var(--quiet);stroke-width:1.6}

@@ -115,7 +115,7 @@ export function createCase(sources: CaseSources): CaseController {
     onOtherRefused: (bytes, error) =>
       batch(() => {
         opening.refuseOther(bytes);
-        opening.setNotice(error.message);
+        opening.tell(error.message, 'failed');
       }),
     isOpening: () => opening.openJob.state().kind === 'running',
     onRefused: (inputs, error) => {

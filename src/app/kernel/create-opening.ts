@@ -12,6 +12,12 @@ import { keptSteps } from './kept-steps.ts';
 import { caseArchOf, leftArch, type OtherArch, withScannerSaid } from './other-arch.ts';
 import { placeInUnit } from './place-in-unit.ts';
 
+/** `failed`: something that was wanted did not come about; it looks as every refusal does. */
+export interface Notice {
+  readonly kind: 'told' | 'failed';
+  readonly sentence: string;
+}
+
 /** Every way in which a scan comes onto the page, and leaves it. A way that fails leaves the case as it was. */
 export interface Opening
   extends Pick<OpenScan, 'open' | 'settled' | 'earlier' | 'openJob' | 'closeCase'>,
@@ -22,8 +28,9 @@ export interface Opening
   /** The other arch where it lies in the frame of the open scan: both are of the same round of scans. */
   readonly opposing: Accessor<OtherArch | null>;
   /** One sentence about the case as a whole; null = nothing to say. */
-  readonly notice: Accessor<string | null>;
-  readonly setNotice: (sentence: string | null) => void;
+  readonly notice: Accessor<Notice | null>;
+  readonly tell: (sentence: string, kind?: Notice['kind']) => void;
+  readonly dismissNotice: () => void;
   /** Reads the file again in the unit that the user names; null = let the size decide. */
   overruleUnit(unit: LengthUnit | null): Promise<void>;
   /** Works on the other arch; `analysis` is what was measured on this one. */
@@ -55,10 +62,12 @@ export function createOpening({
   ...sources
 }: OpeningSources): Opening {
   const { client, control } = sources;
-  const [notice, setNotice] = createSignal<string | null>(null);
+  const [notice, setNotice] = createSignal<Notice | null>(null);
+  const tell: Opening['tell'] = (sentence, kind = 'told') => void setNotice({ kind, sentence });
+  const dismissNotice = () => void setNotice(null);
   const beside = createBeside(client, control, practice, scanner);
   const { other, otherJob, setOther, refuseOther, measureOther } = beside;
-  const scan = createOpenScan({ client, control, beside, onOpened: () => setNotice(null) });
+  const scan = createOpenScan({ client, control, beside, onOpened: dismissNotice });
   const { open, settled, earlier, openJob, closeCase } = scan;
   let deaths: number[] = [];
 
@@ -69,7 +78,8 @@ export function createOpening({
     ...{ beside, other, otherJob, setOther, refuseOther, measureOther },
     opposing: () => (other()?.earlier.length === earlier().length ? other() : null),
     notice,
-    setNotice,
+    tell,
+    dismissNotice,
     async overruleUnit(unit) {
       const current = open();
       if (!current) return;
@@ -112,12 +122,12 @@ export function createOpening({
       const time = now().getTime();
       deaths = [...deaths.filter((death) => time - death < RECOVERY_MEMORY_MS), time];
       if (!open() || deaths.length > MOST_RECOVERIES) {
-        setNotice(`${error.message} Your clicks and settings are safe on this device.`);
+        tell(`${error.message} Your clicks and settings are safe on this device.`, 'failed');
         return;
       }
-      setNotice('The calculation stopped unexpectedly and was started again; the scan is being read anew.');
+      tell('The calculation stopped unexpectedly and was started again; the scan is being read anew.');
       if (await scan.openAgain(control.inputs().unit ?? null, control.inputs)) {
-        setNotice('The calculation had stopped and was started again; nothing of the case was lost.');
+        tell('The calculation had stopped and was started again; nothing of the case was lost.');
       }
     },
   };

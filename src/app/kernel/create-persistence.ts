@@ -106,7 +106,7 @@ export function createPersistence({
       await list();
     } catch (fault) {
       const full = isQuotaFault(fault);
-      if (full && state() !== 'full') controller.setNotice(NO_ROOM);
+      if (full && state() !== 'full') controller.tell(NO_ROOM, 'failed');
       setState(full ? 'full' : 'failed');
     }
   }
@@ -156,13 +156,13 @@ export function createPersistence({
     await flush();
     controller.closeCase();
     await hold.take(null);
-    controller.setNotice(TAKEN);
+    controller.tell(TAKEN);
   });
   locks.onLost((id) => {
     if (controller.open()?.id !== id) return;
     hold.forget();
     controller.closeCase();
-    controller.setNotice(TAKEN);
+    controller.tell(TAKEN);
   });
 
   async function openStored(stored: StoredCase): Promise<void> {
@@ -185,8 +185,9 @@ export function createPersistence({
       (await caseOf(journal.newerThan(stored)).catch(() => null)) ?? (await caseOf(stored).catch(() => null));
     if (!kept) {
       lock.release();
-      controller.setNotice(
+      controller.tell(
         `The scan of ${storedName(stored)} is no longer on this device; open the file again.`,
+        'failed',
       );
       return;
     }
@@ -238,7 +239,7 @@ export function createPersistence({
       else {
         const lock = await locks.take(id);
         if (lock === null) {
-          controller.setNotice('This case is open in another tab; close it there before you delete it.');
+          controller.tell('This case is open in another tab; close it there before you delete it.', 'failed');
           return;
         }
         lock.release();

@@ -7,6 +7,7 @@ export interface Shortcut {
 export const PAGE_SHORTCUTS: readonly Shortcut[] = [
   { keys: ['Ctrl+Z'], does: 'Undo' },
   { keys: ['Ctrl+Shift+Z', 'Ctrl+Y'], does: 'Redo' },
+  { keys: ['Ctrl+P'], does: 'Print the record, once it is ready' },
   { keys: ['Shift+1', '… 7'], does: 'Go to a section of the worksheet' },
   { keys: ['1', '2', '3', '4', '0'], does: 'See the scan from above, front, right, left; the whole scan' },
   { keys: ['N', 'P'], does: 'Next, previous contact' },

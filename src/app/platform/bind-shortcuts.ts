@@ -1,5 +1,6 @@
 import { onCleanup, onMount } from 'solid-js';
 import { chooseContact } from '../features/contacts/choose-contact.ts';
+import { printRecord, recordIsReady } from '../features/record/print-record.ts';
 import type { AppState } from '../kernel/app-context.ts';
 import { contactKey } from '../kernel/display-types.ts';
 import { SECTIONS } from '../kernel/worksheet.ts';
@@ -21,8 +22,11 @@ export function bindShortcuts(state: AppState): void {
 
 function withModifier({ controller, desk }: AppState, event: KeyboardEvent): (() => void) | null {
   // A case that is not in sight is not changed.
-  if (isTextEntry(event.target) || desk.name() !== 'case') return null;
+  if (desk.name() !== 'case') return null;
   const key = event.key.toLowerCase();
+  // What is wanted on paper is the record, not the screen.
+  if (key === 'p' && !event.shiftKey && recordIsReady(controller)) return () => void printRecord(controller);
+  if (isTextEntry(event.target)) return null;
   if (key === 'y' || (key === 'z' && event.shiftKey)) return controller.redo;
   return key === 'z' ? controller.undo : null;
 }
@@ -68,10 +72,11 @@ async function copyNote({ controller }: AppState): Promise<void> {
   const note = controller.orderNote();
   if (!note) return;
   const copied = await copyText(note.text);
-  controller.setNotice(
+  controller.tell(
     copied
       ? 'The note for the order is copied.'
       : 'The browser does not allow copying; select the note under Record instead.',
+    copied ? 'told' : 'failed',
   );
 }
 

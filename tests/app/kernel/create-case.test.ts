@@ -137,7 +137,7 @@ describe('the case', () => {
     expect(client.calls).toEqual(['openOpposing', 'completePlan']);
     controller.setOther({ name: 'bad.stl', bytes: new Uint8Array() });
     await settle();
-    expect(controller.notice()).toBe('bad.stl is empty.');
+    expect(controller.notice()?.sentence).toBe('bad.stl is empty.');
     expect(controller.other()?.fileName).toBe('lower.stl');
     controller.redo();
     expect(controller.other()?.fileName, 'what was refused is not offered again').toBe('lower.stl');
@@ -331,7 +331,7 @@ describe('the case', () => {
     expect(controller.inputs()).toBe(inputs);
     expect(controller.canUndo()).toBe(false);
     expect(controller.results.analysis()?.contacts).toHaveLength(2);
-    expect(controller.notice()).toContain('nothing of the case was lost');
+    expect(controller.notice()?.sentence).toContain('nothing of the case was lost');
   });
 
   it('stops starting again after three deaths within a minute, but not after three in an hour', async () => {
@@ -341,9 +341,9 @@ describe('the case', () => {
       await controller.recover(death);
       await vi.advanceTimersByTimeAsync(20 * 60_000);
     }
-    expect(controller.notice()).toContain('nothing of the case was lost');
+    expect(controller.notice()?.sentence).toContain('nothing of the case was lost');
     for (let i = 0; i < 3; i++) await controller.recover(death);
-    expect(controller.notice()).toContain('settings are safe');
+    expect(controller.notice()?.sentence).toContain('settings are safe');
   });
 
   it('lets the former scan go when another is open, and the new one when its clicks cannot be read', async () => {

@@ -227,7 +227,7 @@ describe('persistence', () => {
     controller.change((inputs) => withJaw(inputs, 'upper'));
     await settle();
     expect(persistence.state()).toBe('full');
-    expect(controller.notice()).toContain('no room left');
+    expect(controller.notice()?.sentence).toContain('no room left');
     expect(controller.inputs().jaw).toBe('upper');
     // A reload meanwhile still has it: the journal is small.
     const other = visit(device);
@@ -287,7 +287,7 @@ describe('persistence', () => {
     device.scans.clear();
     const second = visit(device);
     await second.persistence.restoreLast();
-    expect(second.controller.notice()).toContain('upper.stl is no longer on this device');
+    expect(second.controller.notice()?.sentence).toContain('upper.stl is no longer on this device');
   });
 });
 
@@ -364,7 +364,7 @@ describe('two tabs on one case', () => {
     await second.persistence.takeOver();
     expect(second.controller.inputs().jaw).toBe('upper');
     expect(first.controller.open()).toBeNull();
-    expect(first.controller.notice()).toContain('another tab');
+    expect(first.controller.notice()?.sentence).toContain('another tab');
     second.controller.change((inputs) => ({ ...inputs, limitMm: 0.3 }));
     await settle();
     expect(device.cases.get('case-1')?.arches[0].inputs).toMatchObject({ jaw: 'upper', limitMm: 0.3 });
@@ -396,7 +396,7 @@ describe('two tabs on one case', () => {
     await second.persistence.restoreLast();
     await second.persistence.remove('case-1');
     expect(device.cases.size).toBe(1);
-    expect(second.controller.notice()).toContain('open in another tab');
+    expect(second.controller.notice()?.sentence).toContain('open in another tab');
   });
 });
 

@@ -1,7 +1,7 @@
 import { For, Show } from 'solid-js';
 import type { ArchEffects, SpanOutcome } from '../../../closure/types.ts';
 import { spanWords, VERDICT_WORDS } from '../../../report/answer-words.ts';
-import { formatMm, formatSignedMm } from '../../../report/format-mm.ts';
+import { formatMm, formatSignedMm, NO_NUMBER } from '../../../report/format-mm.ts';
 import { formatTooth } from '../../../teeth/notation.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { BeforeAfterPlot } from './BeforeAfterPlot.tsx';
@@ -82,7 +82,7 @@ function ArchTable(props: { readonly arch: ArchEffects }) {
         {([name, value]) => (
           <>
             <dt>{name}</dt>
-            <dd class="number">{value === null ? '–' : `${formatSignedMm(value)} mm`}</dd>
+            <dd class="number">{value === null ? NO_NUMBER : `${formatSignedMm(value)} mm`}</dd>
           </>
         )}
       </For>

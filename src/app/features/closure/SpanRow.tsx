@@ -1,7 +1,7 @@
 import { For, Show } from 'solid-js';
 import type { ClosurePlan, PlannedContact, SpanOutcome } from '../../../closure/types.ts';
 import { spanWords, VERDICT_WORDS } from '../../../report/answer-words.ts';
-import { formatMm } from '../../../report/format-mm.ts';
+import { formatMm, NO_NUMBER } from '../../../report/format-mm.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { spanKey } from '../../kernel/create-playback.ts';
 
@@ -19,9 +19,9 @@ export function SpanRow(props: { readonly span: SpanOutcome; readonly plan: Clos
   };
   const remains = () => props.span.reasons.find(({ code }) => code === 'REMAINS_AFTER_MOST_STAGES')?.sentence;
   const stages = () => {
-    if (props.span.stages === 0) return '–';
+    if (props.span.stages === 0) return NO_NUMBER;
     if (props.span.stages !== null) return `${props.span.stages} st.`;
-    if (props.span.stagesNeeded === null) return '–';
+    if (props.span.stagesNeeded === null) return NO_NUMBER;
     const { proposal } = props.plan;
     return proposed() && proposal
       ? `${proposal.stages} of ${props.span.stagesNeeded} st.`

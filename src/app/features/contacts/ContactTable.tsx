@@ -151,9 +151,7 @@ function ContactRow(props: ContactRowProps) {
           )}
         </Show>
       </td>
-      <td class="number">
-        {props.contact.upperBoundMm === null ? '' : formatMm(props.contact.upperBoundMm)}
-      </td>
+      <td class="number">{formatMmOr(props.contact.upperBoundMm)}</td>
       <td class="number">{formatMmOr(props.contact.clearanceMm)}</td>
     </tr>
   );

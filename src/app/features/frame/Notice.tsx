@@ -1,6 +1,8 @@
 import { Show } from 'solid-js';
+import { ErrorLine } from '../../components/ErrorLine.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
+import type { Notice as Said } from '../../kernel/create-opening.ts';
 
 /**
  * One sentence about the case as a whole, until it is dismissed; and why a file that came onto the page of an open case
@@ -12,6 +14,10 @@ export function Notice() {
     controller.openJob.state().kind === 'failed' &&
     controller.open() !== null &&
     controller.sealed() === null;
+  const said = (kind: Said['kind']) => {
+    const notice = controller.notice();
+    return notice?.kind === kind ? notice.sentence : null;
+  };
   return (
     <>
       <Show when={refused()}>
@@ -19,18 +25,22 @@ export function Notice() {
           <JobLine job={controller.openJob} />
         </div>
       </Show>
-      <Show when={controller.notice()}>
-        <div class="notice" role="status">
-          <span>{controller.notice()}</span>
-          <button
-            type="button"
-            class="icon-button"
-            aria-label="Dismiss"
-            onClick={() => controller.setNotice(null)}
-          >
-            ×
-          </button>
-        </div>
+      <Show when={said('failed')}>
+        {(sentence) => (
+          <div class="refused-file">
+            <ErrorLine sentence={sentence()} onDismiss={controller.dismissNotice} />
+          </div>
+        )}
+      </Show>
+      <Show when={said('told')}>
+        {(sentence) => (
+          <div class="notice" role="status">
+            <span>{sentence()}</span>
+            <button type="button" class="icon-button" aria-label="Dismiss" onClick={controller.dismissNotice}>
+              ×
+            </button>
+          </div>
+        )}
       </Show>
     </>
   );

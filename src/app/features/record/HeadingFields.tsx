@@ -1,5 +1,5 @@
 import { createUniqueId } from 'solid-js';
-import type { RecordHeading } from '../../../report/report-html.ts';
+import type { RecordHeading } from '../../../report/record-heading.ts';
 import { keepTyped } from '../../components/keep-typed.ts';
 import { useApp } from '../../kernel/app-context.ts';
 

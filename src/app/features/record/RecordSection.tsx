@@ -6,9 +6,9 @@ import { Meanings } from '../../components/Meanings.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { download } from '../../platform/browser.ts';
-import { printReport } from '../../platform/print-report.ts';
 import { HeadingFields } from './HeadingFields.tsx';
 import { NoteText } from './NoteText.tsx';
+import { printRecord, recordIsReady } from './print-record.ts';
 
 interface FileRow {
   readonly kind: RecordFileKind;
@@ -63,11 +63,7 @@ const RECORD_MEANINGS = [
 export function RecordSection() {
   const { controller, worksheet } = useApp();
   const { results } = controller;
-  const ready = () =>
-    results.analysis() !== null &&
-    !results.analysisIsOld() &&
-    !results.planIsOld() &&
-    results.jobs.plan.state().kind !== 'running';
+  const ready = () => recordIsReady(controller);
   const stateLine = () => {
     if (ready()) return 'report, table, note and files are ready';
     return results.analysis() ? 'waits for the results …' : 'needs the contacts';
@@ -76,10 +72,6 @@ export function RecordSection() {
   const write = async (kind: RecordFileKind) => {
     const file = await controller.writeFile(kind);
     if (file) download(file);
-  };
-  const print = async () => {
-    const file = await controller.writeFile('report-html');
-    if (file) printReport(new TextDecoder().decode(file.bytes));
   };
   return (
     <WorksheetSection
@@ -95,7 +87,12 @@ export function RecordSection() {
         fallback={<p class="quiet small">The record is ready once contacts and plan are up to date.</p>}
       >
         <div class="button-row">
-          <button type="button" class="button primary" disabled={busy()} onClick={print}>
+          <button
+            type="button"
+            class="button primary"
+            disabled={busy()}
+            onClick={() => void printRecord(controller)}
+          >
             Print the report …
           </button>
         </div>

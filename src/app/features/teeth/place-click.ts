@@ -25,7 +25,7 @@ export function placeClick({ clickHelp, controller, worksheet }: AppState, point
   }
   const guess = nextToothNumber(jaw, clicks, missing, point);
   if (!guess) {
-    controller.setNotice(
+    controller.tell(
       'Every number of this jaw is clicked or missing; choose the number above the list first.',
     );
     return;
