@@ -3,6 +3,7 @@ import { writeAgreementCsv } from '../report/agreement-csv.ts';
 import { agreementHeadline, countSentences, writeAgreementHtml } from '../report/agreement-html.ts';
 import { type AgreementSource, writeAgreementJson } from '../report/agreement-json.ts';
 import { agreementPlots } from '../report/agreement-plots.ts';
+import { figureUnit } from '../report/agreement-words.ts';
 import { studyPlotFile } from '../report/study-plot-frame.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { assessAgreement } from '../study/assess-agreement.ts';
@@ -51,9 +52,10 @@ export async function agreement(
     await outputs.prepareFolder(io.files.join(options.out, PLOTS_FOLDER));
     await stage('agreement.csv', writeAgreementCsv(data, analyses));
     await stage('agreement.json', writeAgreementJson(data, analyses, about));
+    const unit = figureUnit(data.unit, analyses);
     await stage('report.html', writeAgreementHtml(data, analyses, about));
     for (const [k, analysis] of analyses.entries()) {
-      for (const { name, svg } of agreementPlots(analysis, k, data.unit))
+      for (const { name, svg } of agreementPlots(analysis, k, unit))
         await stage(io.files.join(PLOTS_FOLDER, `${name}.svg`), studyPlotFile(svg));
     }
     outputs.commit();

@@ -3,7 +3,15 @@ import type { Estimate } from '../study/limits-of-agreement.ts';
 import type { RepeatedMeasurements } from '../study/repeated-measurements.ts';
 import type { AgreementSource } from './agreement-json.ts';
 import { agreementPlots } from './agreement-plots.ts';
-import { figure, number, probability, withUnit } from './agreement-words.ts';
+import {
+  type FigureUnit,
+  figure,
+  figureUnit,
+  number,
+  probability,
+  ratio,
+  withUnit,
+} from './agreement-words.ts';
 import { escapeText } from './escape-text.ts';
 import { NO_NUMBER } from './format-mm.ts';
 import { REPORT_STYLE } from './report-style.ts';
@@ -61,9 +69,10 @@ function item(sentence: string): string {
 
 /** The study in one sentence. */
 export function agreementHeadline(
-  { unit }: RepeatedMeasurements,
+  data: RepeatedMeasurements,
   analyses: readonly AgreementAnalysis[],
 ): string {
+  const unit = figureUnit(data.unit, analyses);
   const all = analyses[0];
   if (!all?.figures) return `No figures of agreement over all occasions: ${all?.refusal ?? ''}`;
   const { repeatability } = all.figures.error;
@@ -99,24 +108,25 @@ export function agreementParts(
   data: RepeatedMeasurements,
   analyses: readonly AgreementAnalysis[],
 ): { readonly heading: string; readonly html: string }[] {
-  return analyses.map((analysis, k) => analysisPart(analysis, k, data));
+  const unit = figureUnit(data.unit, analyses);
+  return analyses.map((analysis, k) => analysisPart(analysis, k, unit));
 }
 
-function analysisPart(analysis: AgreementAnalysis, index: number, data: RepeatedMeasurements) {
+function analysisPart(analysis: AgreementAnalysis, index: number, unit: FigureUnit) {
   const heading = analysis.factor === null ? 'All occasions' : `By ${analysis.name}`;
   const { figures } = analysis;
   if (figures === null) {
     return { heading, html: `<p>${escapeText(analysis.refusal ?? '')}</p>` };
   }
-  const plots = agreementPlots(analysis, index, data.unit).map(({ svg }) => svg);
-  const html = `<p class="lead">${escapeText(leadOf(analysis, figures, data.unit))}</p>${iccTable(figures)}${errorTable(figures, data.unit)}${limitsTable(analysis, figures, data.unit)}<div class="plots">${plots.join('')}</div>`;
+  const plots = agreementPlots(analysis, index, unit).map(({ svg }) => svg);
+  const html = `<p class="lead">${escapeText(leadOf(analysis, figures, unit))}</p>${iccTable(figures)}${errorTable(figures, unit)}${limitsTable(analysis, figures, unit)}<div class="plots">${plots.join('')}</div>`;
   return { heading, html };
 }
 
 function leadOf(
   { targets, occasions, leftOut }: AgreementAnalysis,
   { error }: AgreementFigures,
-  unit: string,
+  unit: FigureUnit,
 ): string {
   const counts = `${targets.length} targets with a number on all of ${occasions.join(', ')}; ${leftOut} left out.`;
   const test = error.occasionTest;
@@ -137,16 +147,14 @@ const LACK_WORDS = {
 function iccTable({ icc }: AgreementFigures): string {
   if (icc === null) return '<p>No intraclass correlation: all targets measured alike.</p>';
   const rows = icc.map(({ form, value, interval, lack, test }) => {
-    const range = interval
-      ? `${number(interval[0], '')} to ${number(interval[1], '')}`
-      : lack && LACK_WORDS[lack];
+    const range = interval ? `${ratio(interval[0])} to ${ratio(interval[1])}` : lack && LACK_WORDS[lack];
     const tested = test ? `${test.f.toFixed(1)} (${test.df1}, ${test.df2})` : NO_NUMBER;
-    return `<tr><td>ICC(${form})</td><td>${value === null ? NO_NUMBER : number(value, '')}</td><td>${range ?? NO_NUMBER}</td><td>${tested}</td><td>${test ? probability(test.p) : NO_NUMBER}</td></tr>`;
+    return `<tr><td>ICC(${form})</td><td>${value === null ? NO_NUMBER : ratio(value)}</td><td>${range ?? NO_NUMBER}</td><td>${tested}</td><td>${test ? probability(test.p) : NO_NUMBER}</td></tr>`;
   });
   return tableOf(['correlation', 'value', '95 % interval', 'F (degrees of freedom)', 'P'], rows);
 }
 
-function errorTable({ error }: AgreementFigures, unit: string): string {
+function errorTable({ error }: AgreementFigures, unit: FigureUnit): string {
   const rows = [
     estimateRow('Dahlberg’s error', error.dahlberg, unit),
     estimateRow('the same without systematic differences', error.random, unit),
@@ -155,7 +163,11 @@ function errorTable({ error }: AgreementFigures, unit: string): string {
   return tableOf([withUnit('scatter', unit), 'value', '95 % interval'], rows);
 }
 
-function limitsTable({ occasions }: AgreementAnalysis, { pairs }: AgreementFigures, unit: string): string {
+function limitsTable(
+  { occasions }: AgreementAnalysis,
+  { pairs }: AgreementFigures,
+  unit: FigureUnit,
+): string {
   const cell = ({ value, low, high }: Estimate) =>
     `<td>${number(value, unit)} <span class="remark">(${number(low, unit)} to ${number(high, unit)})</span></td>`;
   const rows = pairs.map(
@@ -171,10 +183,10 @@ function limitsTable({ occasions }: AgreementAnalysis, { pairs }: AgreementFigur
 /** Whether the difference changes with the size of the target. */
 function slopeWords(slope: Estimate): string {
   const sure = slope.low > 0 || slope.high < 0;
-  return sure ? `by ${number(slope.value, '')} of it` : 'not shown';
+  return sure ? `by ${ratio(slope.value)} of it` : 'not shown';
 }
 
-function estimateRow(name: string, { value, low, high }: Estimate, unit: string): string {
+function estimateRow(name: string, { value, low, high }: Estimate, unit: FigureUnit): string {
   return `<tr><td>${name}</td><td>${number(value, unit)}</td><td>${number(low, unit)} to ${number(high, unit)}</td></tr>`;
 }
 

@@ -2,7 +2,7 @@ import { scaleLinear } from 'd3-scale';
 import type { AgreementAnalysis, AgreementFigures, PairAgreement } from '../study/assess-agreement.ts';
 import type { Icc } from '../study/intraclass-correlation.ts';
 import { mean } from '../study/two-way-anova.ts';
-import { figure, withUnit } from './agreement-words.ts';
+import { type FigureUnit, figure, withUnit } from './agreement-words.ts';
 import {
   axisRange,
   dot,
@@ -71,7 +71,7 @@ export function iccPlot(icc: readonly Icc[]): string {
 }
 
 /** Differences of two occasions against their means, with bias and limits of agreement. */
-export function limitsPlot(analysis: AgreementAnalysis, pair: PairAgreement, unit: string): string {
+export function limitsPlot(analysis: AgreementAnalysis, pair: PairAgreement, unit: FigureUnit): string {
   const both = analysis.values.map((row) => [row[pair.first]!, row[pair.second]!] as const);
   const names = [analysis.occasions[pair.first]!, analysis.occasions[pair.second]!];
   const sizes = both.map(([a, b]) => (a + b) / 2);
@@ -100,7 +100,7 @@ export function limitsPlot(analysis: AgreementAnalysis, pair: PairAgreement, uni
 export function dahlbergPlot(
   { values, occasions }: AgreementAnalysis,
   { error }: AgreementFigures,
-  unit: string,
+  unit: FigureUnit,
 ): string {
   const offsets = values.map((row) => row.map((value) => value - mean(row)));
   const { value: size, low, high } = error.dahlberg;
@@ -133,7 +133,7 @@ export function dahlbergPlot(
 export function repeatabilityPlot(
   { values }: AgreementAnalysis,
   { error }: AgreementFigures,
-  unit: string,
+  unit: FigureUnit,
 ): string {
   const points = values.map((row) => {
     const centre = mean(row);

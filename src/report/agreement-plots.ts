@@ -1,5 +1,6 @@
 import type { AgreementAnalysis } from '../study/assess-agreement.ts';
 import { dahlbergPlot, iccPlot, limitsPlot, repeatabilityPlot } from './agreement-plots-svg.ts';
+import type { FigureUnit } from './agreement-words.ts';
 
 /** With more pairs of occasions than this the limits of agreement stand in the table alone. */
 const MOST_PAIR_PLOTS = 6;
@@ -14,7 +15,7 @@ export interface NamedPlot {
 export function agreementPlots(
   analysis: AgreementAnalysis,
   index: number,
-  unit: string,
+  unit: FigureUnit,
 ): readonly NamedPlot[] {
   const { figures } = analysis;
   if (figures === null) return [];

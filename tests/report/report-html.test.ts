@@ -109,7 +109,7 @@ describe('writeReportHtml', () => {
       (entry) => entry.firstElementChild?.textContent === '17-16',
     )!;
     const cells = [...row.children].map((cell) => cell.textContent);
-    expect(cells.slice(0, 5)).toEqual(['17-16', 'bridged', '–', '', '0.24']);
+    expect(cells.slice(0, 5)).toEqual(['17-16', 'bridged', '–', '–', '0.24']);
   });
 
   it('writes tooth numbers in the chosen scheme everywhere', () => {

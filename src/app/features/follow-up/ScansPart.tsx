@@ -56,7 +56,7 @@ export function ScansPart() {
         >
           Take the newest scan out
         </button>
-        <span class="quiet small">with its clicks and findings; Undo brings it back</span>
+        <span class="quiet small">Undo brings it back</span>
       </div>
     </Show>
   );
