@@ -52,7 +52,7 @@ export const RIM_WEB_MM = 0.35;
 /** A web lower than this may be labels that met over the papilla: its rim is looked at this far off, mm. */
 export const LOW_WEB_HEIGHT_MM = 0.6;
 export const LOW_WEB_RIM_MM = 0.7;
-/** An exact minimum over two noisy walls is short by up to this many of their combined standard deviations. */
+/** The extreme over two noisy walls is never taken for less than this many of their combined standard deviations. */
 export const RIM_NOISE_SIGMAS = 3;
 /** Window in which the noise at the rim is read, mm. */
 export const RIM_WINDOW_MM = 0.8;
