@@ -94,7 +94,7 @@ export function measurePair(
   const result = measureBeside(wallsBeside(arch, toothA, toothB, frame, web), scanner, limitMm);
   if (doubtful === null || showsSpace(result)) return result;
   // Nothing above the low border proved to be a space of its own: it may be a web, and what it hides is not known.
-  const low = bridged(wallsBeside(arch, toothA, toothB, frame, doubtful), scanner, Number.POSITIVE_INFINITY);
+  const low = bridged(wallsBeside(arch, toothA, toothB, frame, doubtful), scanner, true);
   return { ...low, notes: [...low.notes, 'low-web'] };
 }
 
@@ -154,11 +154,16 @@ function measureBeside(walls: PairWalls, scanner: ScannerProfile, limitMm: numbe
   return { ...NOTHING_SEEN, notes: ['one-sided'] };
 }
 
-/** Nothing behind a web was seen: the bound is all there is. */
-function bridged(walls: PairWalls, scanner: ScannerProfile, capMm = scanner.noBridgeGapMm): PairMeasurement {
+/**
+ * Nothing behind a web was seen: the bound is all there is.
+ * @param doubtful - the web may be labels that met over the papilla: then its rim is taken higher up whatever its height,
+ *   and what scanners never bridge says nothing
+ */
+function bridged(walls: PairWalls, scanner: ScannerProfile, doubtful = false): PairMeasurement {
   const { web, arch, wallA, wallB } = walls;
+  const capMm = doubtful ? Number.POSITIVE_INFINITY : scanner.noBridgeGapMm;
   const bound = rimBound(arch, wallA, wallB, walls.edgeMm, capMm, {
-    low: web.heightMm !== null && web.heightMm < LOW_WEB_HEIGHT_MM,
+    low: doubtful || (web.heightMm !== null && web.heightMm < LOW_WEB_HEIGHT_MM),
     noiseMm: scanner.noiseAllowanceMm,
     scannerU95Mm: narrowU95Mm(scanner),
   });

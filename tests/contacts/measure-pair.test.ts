@@ -149,6 +149,37 @@ describe('measurePair and labels that are wrong', () => {
   });
 });
 
+describe('measurePair over a low border', () => {
+  /** Two walls 0.2 mm apart that open by 1 in 2.4, over a floor that rises by `riseMm` from gum to the middle. */
+  const valley = (riseMm: number) =>
+    heightField(
+      1.6,
+      3,
+      0.1,
+      (x, y) => 2.4 * Math.max(0, Math.abs(x) - 0.1) - riseMm * (y / 1.6) ** 2,
+      (x, y) => (Math.abs(y) > 1.6 ? 0 : x < 0 ? 11 : 21),
+    );
+  /** Distance of the walls where their surface is so far from the border on the floor, mm. */
+  const apartMm = (alongMm: number) => 0.2 + 2 * ((alongMm - 0.1) / Math.hypot(1, 2.4));
+
+  it.each([0.2, 0.5, 0.75])(
+    'bounds the space by what is seen well above the border, though it rises by %f mm',
+    (rise) => {
+      const result = measure(valley(rise));
+      expect(result).toMatchObject({ gap: null, bridge: 'full', notes: ['low-web'] });
+      expect(result.upperBoundMm).toBeGreaterThan(apartMm(0.6));
+      expect(result.upperBoundMm).toBeLessThan(apartMm(0.9) + 0.1);
+    },
+  );
+
+  it('takes a border that rises higher for a web, and bounds it at its rim', () => {
+    const result = measure(valley(1.6));
+    expect(result).toMatchObject({ gap: null, bridge: 'full' });
+    expect(result.notes).not.toContain('low-web');
+    expect(result.upperBoundMm).toBeLessThan(apartMm(0.6));
+  });
+});
+
 describe('measurePair and the limit', () => {
   const FRAME_OF_ARCH = { origin: [0, 0, 0], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] } as const;
   const record = (pair: WallPair, limitMm: number): Contact =>

@@ -20,7 +20,7 @@ const story = (plan: ClosurePlan) =>
     .map(({ code, sentence }) => `${code} ${sentence.replace(/[+-]?\d\.\d\d/g, '#')}`);
 
 describe.runIf(syntheticDataPresent())('one scan clicked twice', () => {
-  it('tells the same story: what three stages leave lies at the limit, by resistances that nobody knows', async () => {
+  it('tells the same story: three stages do, unless contacts that were not seen hide more', async () => {
     const scan = await readScan(new Uint8Array(readFileSync(`${folder}scan.ply`)), { fileName: 'scan.ply' });
     const base = await prepareTeeth(scan);
     const plans: ClosurePlan[] = [];
@@ -34,7 +34,7 @@ describe.runIf(syntheticDataPresent())('one scan clicked twice', () => {
     const [one, other] = plans as [ClosurePlan, ClosurePlan];
     expect(other.answer).toBe(one.answer);
     expect(other.proposal).toEqual(one.proposal);
-    expect(one).toMatchObject({ answer: 'not-enough', proposal: { from: 17, to: 27, stages: 3 } });
+    expect(one).toMatchObject({ answer: 'tighten', proposal: { from: 17, to: 27, stages: 3 } });
     expect(story(other)).toEqual(story(one));
     for (const plan of plans) {
       const whole = plan.spans.find((span) => span.from === 17 && span.to === 27)!;
@@ -42,10 +42,11 @@ describe.runIf(syntheticDataPresent())('one scan clicked twice', () => {
       expect(whole.contacts.every((contact) => !contact.opened)).toBe(true);
       expect(Math.max(...whole.contacts.map((contact) => contact.afterMm))).toBeLessThanOrEqual(0.01);
       const widest = Math.max(...whole.contacts.map((contact) => contact.afterMaxStagesMm!));
-      expect(Math.abs(widest - 0.1)).toBeLessThan(0.04);
+      // With the true labels 0.033: the turn of 24, and with it the share that three stages reach, hangs on contact places.
+      expect(Math.abs(widest - 0.033)).toBeLessThan(0.03);
       expect(plan.surfaceCheck?.met).toBe(true);
       expect(plan.sensitivity?.verdict).toBe('depends');
-      expect(plan.sensitivity?.sentence).toContain('Depends on the resistance of tooth 24');
+      expect(plan.sensitivity?.sentence).toMatch(/^Robust as far as was measured: .* floss settles it\.$/);
       const molar = plan.spans.find((span) => span.from === 16 && span.to === 26)!;
       const opened = molar.contacts.filter((c) => c.opened).map((c) => `${c.toothA}-${c.toothB}`);
       expect(opened).toEqual(['17-16', '26-27']);
