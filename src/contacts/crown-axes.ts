@@ -1,9 +1,10 @@
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
+import { averagePatches, type SurfacePatches } from '../geometry/surface-patches.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { add, cross, dot, normalize, perpendicularTo, scale } from '../geometry/vec3.ts';
+import { add, addScaled, cross, dot, normalize, perpendicularTo, scale } from '../geometry/vec3.ts';
 import { digitOf } from '../teeth/notation.ts';
 import type { ToothNumber } from '../teeth/types.ts';
-import { type MirroredSurface, mirrorAxis } from './mirror-axis.ts';
+import { mirrorAxis } from './mirror-axis.ts';
 
 /** A crown's own directions, unit, perpendicular: along the row (right to left end), across it, and its long axis. */
 export interface CrownAxes {
@@ -16,22 +17,22 @@ export interface CrownAxes {
 const SIDE_COSINE = 0.5;
 /** Fewer normals than this say nothing about an axis. */
 const LEAST_NORMALS = 50;
-/** This many say as much as all. */
-const MOST_NORMALS = 1500;
+/** Side of the cubes that points and normals are averaged in, mm: two edges of a usual scan, and smooth on this scale. */
+const PATCH_MM = 0.4;
 /** A crown's own direction is looked for within this angle of the arch's. */
 const MOST_TURN_RAD = (12 * Math.PI) / 180;
-const TURN_STEP_RAD = (0.5 * Math.PI) / 180;
+const TURN_STEP_RAD = (0.1 * Math.PI) / 180;
 /**
- * Share of the mirror plane in a molar's direction, the rest is the run of its walls. The first turns second molars one
- * way and the second the other; with this share first and second molars of two makes of synthetic crown come out alike,
- * 1.2 to 1.4 degrees (docs/validation.md).
+ * Share of the mirror plane in a molar's direction, the rest is the run of its walls. Upper molars are rhomboid: the
+ * first turns them one way and the second the other. Set on crowns of two makes (docs/validation.md); from 0.3 to 0.5 the
+ * widths change little.
  */
-const MIRROR_SHARE = 0.45;
+const MIRROR_SHARE = 0.4;
 /** First molar and behind: as wide as long, four walls. */
 export const FIRST_MOLAR = 6;
 
-/** What of a crown is seen: points away from gum and webs with their unit normals, and its surface. */
-export interface SeenCrown extends MirroredSurface {
+/** What of a crown is seen: points away from gum and webs with their unit normals. */
+export interface SeenCrown {
   readonly points: readonly Vec3[];
   readonly pointNormals: readonly Vec3[];
 }
@@ -53,11 +54,12 @@ export function crownAxes(tooth: ToothNumber, seen: SeenCrown, tangent: Vec3, up
   const walls = normals.filter((n) => Math.abs(dot(n, up)) <= SIDE_COSINE);
   const along = normalize(perpendicularTo(tangent, up));
   if (walls.length < LEAST_NORMALS) return { m: along, b: cross(up, along), o: up };
-  const mirror = mirrorAxis(seen, seen.points, along, up);
+  const across = cross(up, along);
+  const patches = patchesOf(seen, along, across, up);
+  const plane = mirrorAxis(patches);
   if (digitOf(tooth) >= FIRST_MOLAR) {
-    const across = cross(up, along);
-    const own = mirror === null ? null : Math.atan2(dot(mirror, across), dot(mirror, along));
-    const parallel = wallRunTurn(normals, along, across);
+    const own = plane === null ? null : Math.atan2(plane[1], plane[0]);
+    const parallel = wallRunTurn(patches);
     return turned(
       along,
       across,
@@ -66,7 +68,8 @@ export function crownAxes(tooth: ToothNumber, seen: SeenCrown, tangent: Vec3, up
     );
   }
   const long = longAxis(walls, up);
-  if (mirror !== null) {
+  if (plane !== null) {
+    const mirror = addScaled(addScaled(scale(along, plane[0]), across, plane[1]), up, plane[2]);
     const o = normalize(perpendicularTo(long, mirror));
     return { m: mirror, b: cross(o, mirror), o };
   }
@@ -112,23 +115,22 @@ function wallTurn(normals: readonly Vec3[], along: Vec3, across: Vec3): number {
 
 /**
  * Angle at which the buccal and lingual walls run most nearly along the crown: the turn with the largest sum of
- * (n.b)^8, within twelve degrees of the arch, rad. The high power counts the middle of these walls, not their ends.
+ * (n.b)^16, within twelve degrees of the arch, rad. The high power counts the middle of these walls, not their ends.
  */
-function wallRunTurn(normals: readonly Vec3[], along: Vec3, across: Vec3): number {
+function wallRunTurn({ normals }: SurfacePatches): number {
   let best = 0;
   let most = Number.NEGATIVE_INFINITY;
-  const step = Math.max(1, Math.floor(normals.length / MOST_NORMALS));
-  const flat = normals.filter((_, i) => i % step === 0).map((n) => [dot(n, along), dot(n, across)] as const);
   const steps = Math.round(MOST_TURN_RAD / TURN_STEP_RAD);
   for (let k = -steps; k <= steps; k += 1) {
     const turn = k * TURN_STEP_RAD;
     const c = Math.cos(turn);
     const s = Math.sin(turn);
     let sum = 0;
-    for (const [u, v] of flat) {
-      const squared = (v * c - u * s) ** 2;
+    for (let i = 0; i < normals.length; i += 3) {
+      const squared = (normals[i + 1]! * c - normals[i]! * s) ** 2;
       const fourth = squared * squared;
-      sum += fourth * fourth;
+      const eighth = fourth * fourth;
+      sum += eighth * eighth;
     }
     if (sum > most) {
       most = sum;
@@ -136,4 +138,22 @@ function wallRunTurn(normals: readonly Vec3[], along: Vec3, across: Vec3): numbe
     }
   }
   return best;
+}
+
+/** The crown's patches in the frame along the arch, across it and up, about the middle of its points. */
+function patchesOf({ points, pointNormals }: SeenCrown, along: Vec3, across: Vec3, up: Vec3): SurfacePatches {
+  const sum: [number, number, number] = [0, 0, 0];
+  const inFrame = (vectors: readonly Vec3[]): Float64Array => {
+    const flat = new Float64Array(3 * vectors.length);
+    for (const [i, v] of vectors.entries()) {
+      flat[3 * i] = dot(v, along);
+      flat[3 * i + 1] = dot(v, across);
+      flat[3 * i + 2] = dot(v, up);
+    }
+    return flat;
+  };
+  const flat = inFrame(points);
+  for (const [i, x] of flat.entries()) sum[i % 3]! += x;
+  for (let i = 0; i < flat.length; i += 1) flat[i]! -= sum[i % 3]! / points.length;
+  return averagePatches(flat, inFrame(pointNormals), PATCH_MM);
 }

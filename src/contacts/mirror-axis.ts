@@ -1,35 +1,16 @@
 import { choleskyFactor, choleskySolve } from '../geometry/cholesky.ts';
 import { median } from '../geometry/median.ts';
 import { MAD_TO_SIGMA, TUKEY_CUT } from '../geometry/robust-scale.ts';
-import { closestPoint, type IndexedSurface } from '../geometry/surface-distance.ts';
-import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
-import {
-  add,
-  addScaled,
-  cross,
-  distance,
-  dot,
-  normalize,
-  perpendicularTo,
-  scale,
-  sub,
-  vertexAt,
-} from '../geometry/vec3.ts';
+import { nearestPatch, type SurfacePatches } from '../geometry/surface-patches.ts';
+import type { Vec3 } from '../geometry/types.ts';
+import { add, addScaled, cross, dot, normalize, perpendicularTo, sub, vertexAt } from '../geometry/vec3.ts';
 
-/** A crown's surface as the mirror search needs it. */
-export interface MirroredSurface {
-  readonly mesh: TriangleMesh;
-  /** (n x 3) unit vertex normals of the mesh. */
-  readonly normals: ArrayLike<number>;
-  /** Tree over the triangles of the crown. */
-  readonly surface: IndexedSurface;
-}
-
-/** This many points, spread evenly over the crown, tell its plane of symmetry to a few tenths of a degree. */
-const MOST_POINTS = 150;
-const LEAST_POINTS = 60;
-/** Mirrored points farther from the crown than this have no counterpart, mm. */
+/** Fewer patches than this tell no plane. */
+const LEAST_PATCHES = 60;
+/** Mirrored patches farther from the crown than this have no counterpart, mm. */
 const REACH_MM = 1.2;
+/** ... nor those whose normals differ by more than this (cosine): another wall, an edge. */
+const ALIKE_COSINE = 0.5;
 const MOST_ROUNDS = 15;
 /** Changes below this (rad, mm) end the search. */
 const SETTLED = 1e-3;
@@ -37,48 +18,37 @@ const SETTLED = 1e-3;
 const MOST_TURN_RAD = 0.35;
 /** Standard deviation of crowns about the arch's direction, as far as it holds the search, rad. */
 const USUAL_TURN_RAD = 0.2;
+/** Against that, all patches of a crown count as so many: how the halves differ hangs together over a wall. */
+const FULL_PATCHES = 150;
 /** Halves of real crowns differ by this much anyway: the robust weights do not fall for less, mm. */
 const LEAST_SPREAD_MM = 0.05;
 
 /**
  * Normal of the plane that mirrors a crown best onto itself: its mesiodistal axis, as the mesial and the distal half of
- * a crown are alike. Points are mirrored at the plane and the plane moved until they lie on the crown again (iterated
- * closest points, point to plane: Chen and Medioni 1992), with Tukey's weights, as the halves are not quite alike and
- * webs hide one of them here and there.
+ * a crown are alike. Patches are mirrored at the plane and the plane moved until they lie on the crown again: iterated
+ * closest points with the symmetric distance, along the sum of both patches' normals (S. Rusinkiewicz, A symmetric
+ * objective function for ICP, ACM Trans. Graph. 38 (2019) 85), which is zero for two places of one curved wall, so that
+ * it matters little which of its patches is the nearest. Tukey's weights, as the halves are not quite alike and webs hide
+ * one of them here and there.
  *
- * @param points - of the crown's visible walls and top, away from gum and webs
- * @param along - arch direction at the tooth, where the search begins; unit
- * @param up - occlusal axis, perpendicular to `along`
- * @returns unit vector within 90 degrees of `along`; null when too little is seen or no plane within 20 degrees is found
+ * @param patches - the crown's visible walls and top, away from gum and webs, in the frame where x is the direction of
+ *   the arch at the tooth, where the search begins, and z the occlusal axis
+ * @returns unit vector in the same frame, x > 0; null when too little is seen or no plane within 20 degrees is found
  */
-export function mirrorAxis(
-  crown: MirroredSurface,
-  points: readonly Vec3[],
-  along: Vec3,
-  up: Vec3,
-): Vec3 | null {
-  const step = Math.max(1, Math.floor(points.length / MOST_POINTS));
-  const used = points.filter((_, i) => i % step === 0);
-  if (used.length < LEAST_POINTS) return null;
-  const middle = scale(used.reduce<Vec3>(add, [0, 0, 0]), 1 / used.length);
-  const counterparts = used.map(
-    (p): Counterpart => ({ offset: sub(p, middle), mirrored: null, distanceMm: 0 }),
-  );
+export function mirrorAxis(patches: SurfacePatches): Vec3 | null {
+  if (patches.count < LEAST_PATCHES) return null;
   const turned: [number, number] = [0, 0];
-  let axis = along;
-  let placeMm = 0;
+  let axis: Vec3 = [1, 0, 0];
+  let placeMm = middleOf(patches);
   for (let round = 0; round < MOST_ROUNDS; round += 1) {
-    const upright = normalize(perpendicularTo(up, axis));
+    const upright = normalize(perpendicularTo([0, 0, 1], axis));
     const across = cross(upright, axis);
-    const rows = counterparts.flatMap(
-      (q) => mirrorRow(crown, q, middle, { axis, across, upright, placeMm }) ?? [],
-    );
-    const change = robustStep(Float64Array.from(rows), turned);
+    const change = robustStep(mirrorRows(patches, { axis, across, upright, placeMm }), turned);
     if (change === null) return null;
     for (let k = 0; k < 2; k += 1) turned[k]! += change[k]!;
     axis = normalize(addScaled(addScaled(axis, across, change[0]!), upright, change[1]!));
     placeMm += change[2]!;
-    if (dot(axis, along) < Math.cos(MOST_TURN_RAD)) return null;
+    if (axis[0] < Math.cos(MOST_TURN_RAD)) return null;
     if (Math.hypot(...change) < SETTLED) return axis;
   }
   return axis;
@@ -88,48 +58,44 @@ interface Plane {
   readonly axis: Vec3;
   readonly across: Vec3;
   readonly upright: Vec3;
-  /** Distance of the plane from the points' middle along the axis, mm. */
+  /** Distance of the plane from the origin along the axis, mm. */
   readonly placeMm: number;
 }
 
-/** A point of the crown, and where the last round mirrored it to and found the crown from there. */
-interface Counterpart {
-  /** From the points' middle, mm. */
-  readonly offset: Vec3;
-  mirrored: Vec3 | null;
-  distanceMm: number;
+/** Middle of the patches along x, mm. */
+function middleOf({ points, count }: SurfacePatches): number {
+  let sum = 0;
+  for (let i = 0; i < points.length; i += 3) sum += points[i]!;
+  return sum / count;
 }
 
-/** Room for rounding in a bound that follows from the round before, mm. */
-const BOUND_SLACK_MM = 1e-9;
-
-/** Derivatives of the distance of one mirrored point from the crown by the plane's two angles and place, and itself. */
-function mirrorRow(
-  crown: MirroredSurface,
-  counterpart: Counterpart,
-  middle: Vec3,
-  plane: Plane,
-): number[] | null {
-  const { axis, across, upright, placeMm } = plane;
-  const { offset: q, mirrored: before } = counterpart;
-  const height = dot(axis, q) - placeMm;
-  const mirrored = add(addScaled(q, axis, -2 * height), middle);
-  // The crown is no farther than it was plus the way the point went since.
-  const boundMm = before === null ? REACH_MM : counterpart.distanceMm + distance(before, mirrored);
-  const near = closestPoint(crown.surface, mirrored, Math.min(REACH_MM, boundMm + BOUND_SLACK_MM));
-  counterpart.mirrored = near === null ? null : mirrored;
-  if (near === null) return null;
-  counterpart.distanceMm = near.distanceMm;
-  const { triangles } = crown.mesh;
-  const corners = [0, 1, 2].map((k) => vertexAt(crown.normals, triangles[3 * near.triangle + k]!));
-  const normal = normalize(corners.reduce<Vec3>(add, [0, 0, 0]));
-  const along = dot(normal, axis);
-  return [
-    -2 * (dot(across, q) * along + height * dot(normal, across)),
-    -2 * (dot(upright, q) * along + height * dot(normal, upright)),
-    2 * along,
-    dot(normal, sub(mirrored, near.point)),
-  ];
+/** Rows of four: derivatives of the distance of a mirrored patch from the crown by the plane's angles and place, itself. */
+function mirrorRows(patches: SurfacePatches, { axis, across, upright, placeMm }: Plane): Float64Array {
+  const rows: number[] = [];
+  for (let i = 0; i < patches.count; i += 1) {
+    const p = vertexAt(patches.points, i);
+    const n = vertexAt(patches.normals, i);
+    const height = dot(axis, p) - placeMm;
+    const mirrored = addScaled(p, axis, -2 * height);
+    const near = nearestPatch(patches, mirrored, REACH_MM);
+    if (near === -1) continue;
+    const facing = addScaled(n, axis, -2 * dot(axis, n));
+    const other = vertexAt(patches.normals, near);
+    if (dot(facing, other) < ALIKE_COSINE) continue;
+    const normal = normalize(add(facing, other));
+    const apart = sub(mirrored, vertexAt(patches.points, near));
+    const off = dot(normal, apart);
+    // Beside the end of what is seen the nearest patch is not the counterpart.
+    if (dot(apart, apart) - off * off > patches.cellMm ** 2) continue;
+    const along = dot(normal, axis);
+    rows.push(
+      -2 * (dot(across, p) * along + height * dot(normal, across)),
+      -2 * (dot(upright, p) * along + height * dot(normal, upright)),
+      2 * along,
+      off,
+    );
+  }
+  return Float64Array.from(rows);
 }
 
 /**
@@ -138,7 +104,7 @@ function mirrorRow(
  */
 function robustStep(rows: Float64Array, turned: readonly number[]): Float64Array | null {
   const count = rows.length / 4;
-  if (count < LEAST_POINTS) return null;
+  if (count < LEAST_PATCHES) return null;
   const sizes = Float64Array.from({ length: count }, (_, i) => Math.abs(rows[4 * i + 3]!));
   const spread = Math.max(LEAST_SPREAD_MM, MAD_TO_SIGMA * median(sizes));
   const cut = TUKEY_CUT * spread;
@@ -153,8 +119,8 @@ function robustStep(rows: Float64Array, turned: readonly number[]): Float64Array
       for (let c = 0; c < 3; c += 1) G[3 * r + c]! += weight * rows[4 * i + r]! * rows[4 * i + c]!;
     }
   }
+  const hold = (spread / USUAL_TURN_RAD) ** 2 * (count / FULL_PATCHES);
   for (let k = 0; k < 2; k += 1) {
-    const hold = (spread / USUAL_TURN_RAD) ** 2;
     G[4 * k]! += hold;
     g[k]! -= hold * turned[k]!;
   }

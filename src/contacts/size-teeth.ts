@@ -2,7 +2,6 @@ import type { JobControl } from '../geometry/job-control.ts';
 import { joinPoints } from '../geometry/join-points.ts';
 import { select } from '../geometry/median.ts';
 import { makePointGrid } from '../geometry/point-grid.ts';
-import { indexSurface } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add, dot, lerp, scale, sub, vertexAt } from '../geometry/vec3.ts';
 import { archTangentAt } from '../teeth/arch-curve.ts';
@@ -15,6 +14,7 @@ import { fitPatch, patchAt } from './fit-patch.ts';
 import { windowFrame } from './fit-window.ts';
 import type { LabelledArch } from './measure-arch.ts';
 import { neighbourPairs } from './neighbour-pairs.ts';
+import type { PatchDegree } from './patch-basis.ts';
 import { FACING_COSINE, GUM_MARGIN_MM } from './tolerances.ts';
 import { type TouchingWalls, touchingWalls } from './touching-walls.ts';
 import type { Contact } from './types.ts';
@@ -23,8 +23,10 @@ import { type Web, webBetween } from './web-between.ts';
 
 /** Nearer to a web than this the surface is the scanner's, not the tooth's, mm. */
 const WEB_CLEAR_MM = 0.3;
-/** The outermost place of a wall is read from a paraboloid over a window of this radius, mm. */
-const TOP_WINDOW_MM = 0.8;
+/** The outermost place of a wall is read from a quartic over a window of this radius, mm ... */
+const TOP_WINDOW_MM = 1.2;
+/** ... or, where too little of it is seen for that, from a paraboloid over a smaller one. */
+const SMALL_WINDOW_MM = 0.8;
 /** ... within this share of it, so that nothing is extended beyond what was seen. */
 const TOP_SHARE = 0.8;
 /** A few stray points lie farther out than the surface: the window is set on the point after this many. */
@@ -85,7 +87,7 @@ interface Side {
 
 /**
  * Sizes of the crowns after the contacts are known. Mesiodistal width: the greatest extent of the crown along its own
- * mesiodistal axis, as a caliper finds it between the contact areas; on each side the outermost place of a paraboloid
+ * mesiodistal axis, as a caliper finds it between the contact areas; on each side the outermost place of a patch
  * fitted to the wall that is seen, or, where a web hides it and lies farther out, what its ridge and the walls behind
  * it say ({@link touchingWalls}). That takes the contact for closed: beside a small web where a space was measured, only
  * what is seen counts.
@@ -159,13 +161,7 @@ function sizeTooth(
   webLeft: SideWeb | null,
 ): ToothRecord {
   const walls = visibleWalls(surface, tooth, [webRight, webLeft]);
-  const seen: SeenCrown = {
-    mesh: surface.mesh,
-    normals: surface.normals,
-    surface: indexSurface(surface.mesh, tooth.triangles),
-    points: walls.points,
-    pointNormals: walls.normals,
-  };
+  const seen: SeenCrown = { points: walls.points, pointNormals: walls.normals };
   const axes = crownAxes(record.tooth, seen, archTangentAt(arch.curve, record.centre), arch.frame.z);
   const edgeMm = medianEdgeOf(surface.mesh, tooth.triangles);
   const left = outermost(walls, axes, 1, webLeft, edgeMm);
@@ -225,7 +221,7 @@ function outermost(
   return { heightMm, place, seen: side === null || side.web.state === 'none' };
 }
 
-/** The outermost place that a paraboloid can be fitted around: strays have no neighbours and are passed over. */
+/** The outermost place that a patch can be fitted around: strays have no neighbours and are passed over. */
 function topOfWall(
   wall: readonly { readonly p: Vec3 }[],
   out: Vec3,
@@ -234,19 +230,23 @@ function topOfWall(
 ): number | null {
   for (const place of [STRAY_POINTS, 3 * STRAY_POINTS, 9 * STRAY_POINTS]) {
     const anchor = wall[place];
-    const top = anchor === undefined ? null : fittedTop(wall, anchor.p, out, up, edgeMm);
+    if (anchor === undefined) continue;
+    const top =
+      fittedTop(wall, anchor.p, { out, up }, edgeMm, 4, TOP_WINDOW_MM) ??
+      fittedTop(wall, anchor.p, { out, up }, edgeMm, 2, SMALL_WINDOW_MM);
     if (top !== null) return top;
   }
   return null;
 }
 
-/** Greatest height of a paraboloid fitted around the anchor, at places that were seen, mm. */
+/** Greatest height of a patch fitted around the anchor, at places that were seen, mm. */
 function fittedTop(
   wall: readonly { readonly p: Vec3 }[],
   anchor: Vec3,
-  out: Vec3,
-  up: Vec3,
+  { out, up }: { readonly out: Vec3; readonly up: Vec3 },
   edgeMm: number,
+  degree: PatchDegree,
+  windowMm: number,
 ): number | null {
   const frame = windowFrame(anchor, out, up);
   const uvz: number[] = [];
@@ -255,14 +255,14 @@ function fittedTop(
     const u = dot(d, frame.u);
     const v = dot(d, frame.v);
     const z = dot(d, out);
-    if (u * u + v * v < TOP_WINDOW_MM ** 2 && Math.abs(z) < TOP_WINDOW_MM) uvz.push(u, v, z);
+    if (u * u + v * v < windowMm ** 2 && Math.abs(z) < windowMm) uvz.push(u, v, z);
   }
-  const fit = fitPatch({ uvz: Float64Array.from(uvz), count: uvz.length / 3 }, 2, TOP_WINDOW_MM, edgeMm);
+  const fit = fitPatch({ uvz: Float64Array.from(uvz), count: uvz.length / 3 }, degree, windowMm, edgeMm);
   if (fit === null) return null;
   let top = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < uvz.length; i += 3) {
     const [u, v] = [uvz[i]!, uvz[i + 1]!];
-    if (Math.hypot(u, v) < TOP_SHARE * TOP_WINDOW_MM) top = Math.max(top, patchAt(fit.patch, u, v).z);
+    if (Math.hypot(u, v) < TOP_SHARE * windowMm) top = Math.max(top, patchAt(fit.patch, u, v).z);
   }
   return Number.isFinite(top) ? dot(anchor, out) + top : null;
 }

@@ -1,6 +1,5 @@
 import type { SeenCrown } from '../../src/contacts/crown-axes.ts';
 import { type RigidMotion, rotateDirection } from '../../src/geometry/rigid.ts';
-import { indexSurface } from '../../src/geometry/surface-distance.ts';
 import { vertexNormals } from '../../src/geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../../src/geometry/types.ts';
 import { vertexAt } from '../../src/geometry/vec3.ts';
@@ -38,9 +37,6 @@ export function seenPrism(a: number, b: number, power: number, motions: readonly
   const normals = vertexNormals(mesh);
   const count = positions.length / 3;
   return {
-    mesh,
-    normals,
-    surface: indexSurface(mesh),
     points: Array.from({ length: count }, (_, v) => vertexAt(positions, v)),
     pointNormals: Array.from({ length: count }, (_, v) => vertexAt(normals, v)),
   };

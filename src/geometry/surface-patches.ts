@@ -1,0 +1,118 @@
+import type { Vec3 } from './types.ts';
+
+/**
+ * A surface as a cloud of small patches: the points inside each cube of a grid, averaged. Coordinates are whatever the
+ * points were given in.
+ */
+export interface SurfacePatches {
+  readonly count: number;
+  /** (n x 3) means of the points, mm. */
+  readonly points: Float64Array;
+  /** (n x 3) unit means of the normals. */
+  readonly normals: Float64Array;
+  /** Side of the cubes, mm. */
+  readonly cellMm: number;
+  /** Patch of every cube, or -1; z runs fastest. */
+  readonly cells: Int32Array;
+  /** Number of cubes along x, y, z. */
+  readonly size: readonly [number, number, number];
+  /** The least cube's number along x, y, z; cube 0 has the origin in its middle. */
+  readonly first: readonly [number, number, number];
+}
+
+/** A wide cloud gets larger cubes instead of more than this many. */
+const MOST_CELLS = 1 << 20;
+
+/**
+ * Averages points and normals in cubes. The patches of a cloud do not depend on the order of its points (but for
+ * rounding), weigh equal areas alike, and have less of the scan's noise than single points.
+ *
+ * @param points - (n x 3), at least one, mm
+ * @param normals - (n x 3) unit
+ * @param cellMm - side of the cubes; doubled until a wide cloud fits
+ */
+export function averagePatches(
+  points: ArrayLike<number>,
+  normals: ArrayLike<number>,
+  cellMm: number,
+): SurfacePatches {
+  const axes = [0, 1, 2].map((c) => range(points, c).map((x) => cubeOf(x, cellMm)));
+  const first: [number, number, number] = [axes[0]![0]!, axes[1]![0]!, axes[2]![0]!];
+  const size = axes.map(([low, high]) => high! - low! + 1) as [number, number, number];
+  if (size[0] * size[1] * size[2] > MOST_CELLS) return averagePatches(points, normals, 2 * cellMm);
+  const cells = new Int32Array(size[0] * size[1] * size[2]).fill(-1);
+  const members = new Uint32Array(points.length / 3);
+  let count = 0;
+  for (let i = 0; i < members.length; i += 1) {
+    const at = (c: number): number => cubeOf(points[3 * i + c]!, cellMm) - first[c]!;
+    const cell = (at(0) * size[1] + at(1)) * size[2] + at(2);
+    if (cells[cell] === -1) cells[cell] = count++;
+    members[i] = cells[cell]!;
+  }
+  const means = new Float64Array(3 * count);
+  const directions = new Float64Array(3 * count);
+  const weights = new Float64Array(count);
+  for (const [i, patch] of members.entries()) {
+    weights[patch]! += 1;
+    for (let c = 0; c < 3; c += 1) {
+      means[3 * patch + c]! += points[3 * i + c]!;
+      directions[3 * patch + c]! += normals[3 * i + c]!;
+    }
+  }
+  for (let patch = 0; patch < count; patch += 1) {
+    const [x, y, z] = [0, 1, 2].map((c) => directions[3 * patch + c]!) as [number, number, number];
+    // Normals that cancel tell no direction; the patch then agrees with none.
+    const length = Math.hypot(x, y, z) || 1;
+    for (let c = 0; c < 3; c += 1) {
+      means[3 * patch + c]! /= weights[patch]!;
+      directions[3 * patch + c]! /= length;
+    }
+  }
+  return { count, points: means, normals: directions, cellMm, cells, size, first };
+}
+
+/** The patch nearest to a point, or -1 where none is within reach. */
+export function nearestPatch(patches: SurfacePatches, [x, y, z]: Vec3, reachMm: number): number {
+  const { points, cellMm, cells, size, first } = patches;
+  const i = cubeOf(x, cellMm) - first[0];
+  const j = cubeOf(y, cellMm) - first[1];
+  const k = cubeOf(z, cellMm) - first[2];
+  let best = -1;
+  let best2 = reachMm * reachMm;
+  // Shells of cubes outwards; what lies beyond shell r is farther than r cubes.
+  for (let r = 0; r === 0 || ((r - 1) * cellMm) ** 2 < best2; r += 1) {
+    for (let a = Math.max(0, i - r); a <= Math.min(size[0] - 1, i + r); a += 1) {
+      for (let b = Math.max(0, j - r); b <= Math.min(size[1] - 1, j + r); b += 1) {
+        // Inside the shell only its bottom and its top are new.
+        const step = Math.abs(a - i) === r || Math.abs(b - j) === r ? 1 : Math.max(1, 2 * r);
+        for (let c = k - r; c <= k + r; c += step) {
+          if (c < 0 || c >= size[2]) continue;
+          const patch = cells[(a * size[1] + b) * size[2] + c]!;
+          if (patch === -1) continue;
+          const dx = points[3 * patch]! - x;
+          const dy = points[3 * patch + 1]! - y;
+          const dz = points[3 * patch + 2]! - z;
+          const d2 = dx * dx + dy * dy + dz * dz;
+          if (d2 >= best2) continue;
+          best2 = d2;
+          best = patch;
+        }
+      }
+    }
+  }
+  return best;
+}
+
+function cubeOf(x: number, cellMm: number): number {
+  return Math.floor(x / cellMm + 0.5);
+}
+
+function range(points: ArrayLike<number>, c: number): [number, number] {
+  let low = points[c]!;
+  let high = low;
+  for (let i = c; i < points.length; i += 3) {
+    low = Math.min(low, points[i]!);
+    high = Math.max(high, points[i]!);
+  }
+  return [low, high];
+}
