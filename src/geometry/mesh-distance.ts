@@ -1,5 +1,5 @@
 import { closestWithin } from './surface-distance.ts';
-import { indexForOnce } from './surface-index.ts';
+import { indexSurface } from './surface-index.ts';
 import { makePairBuffer, triangleDistance } from './triangle-distance.ts';
 import type { ClosestPair, TriangleMesh, Vec3 } from './types.ts';
 
@@ -64,7 +64,7 @@ export function closestOfMeshes(
   const nearA = trianglesWithin(a, heightsA, heightsB.least - reach, Infinity);
   const nearB = trianglesWithin(b, heightsB, -Infinity, heightsA.most + reach);
   if (nearA.length === 0 || nearB.length === 0) return reached;
-  return closestWithin(indexForOnce(meshA, nearA), indexForOnce(meshB, nearB), u) ?? reached;
+  return closestWithin(indexSurface(meshA, nearA), indexSurface(meshB, nearB), u) ?? reached;
 }
 
 function partOf({ positions, triangles }: TriangleMesh, subset: Uint32Array | null): Part {

@@ -1,14 +1,11 @@
-import { BufferAttribute, BufferGeometry } from 'three';
-import { CENTER, MeshBVH } from 'three-mesh-bvh';
 import { buildTriangleTree, LEAF_FLAG, NODE_WORDS, type TriangleTree } from './triangle-tree.ts';
 import type { TriangleMesh } from './types.ts';
 
-/**
- * Notes. three-mesh-bvh decides how the triangles are grouped; the queries walk a flat copy of that tree, with boxes
- * taken anew from the vertices, in double precision. Its own queries are not used: `closestPointToGeometry` is slow,
- * gives an unresolved face index in indirect mode, and one NaN vertex makes its distance 0 without an error;
- * `bvhcast` prunes by intersection only and so cannot serve a distance. The indirect build leaves the index in the
- * order it was given.
+/*
+ * The tree is our own build in Morton order (triangle-tree.ts); the queries walk a flat copy of it, with boxes taken anew
+ * from the vertices, in double precision. The queries of three-mesh-bvh are not used: `closestPointToGeometry` is slow,
+ * gives an unresolved face index in indirect mode, and one NaN vertex makes its distance 0 without an error; `bvhcast`
+ * prunes by intersection only and so cannot serve a distance.
  */
 
 /** Triangles per leaf: small, as the exact triangle-triangle distance is dear. */
@@ -62,25 +59,6 @@ function growBox(boxes: Float64Array, node: number, from: Float64Array, start: n
   }
 }
 
-/** The tree as three-mesh-bvh builds it by halving boxes; triangles by their numbers in the mesh. */
-function halvedTree(mesh: TriangleMesh, subset: Uint32Array): TriangleTree {
-  const index = new Uint32Array(3 * subset.length);
-  for (let i = 0; i < subset.length; i += 1) {
-    for (let k = 0; k < 3; k += 1) index[3 * i + k] = mesh.triangles[3 * subset[i]! + k]!;
-  }
-  const geometry = new BufferGeometry();
-  geometry.setAttribute('position', new BufferAttribute(mesh.positions, 3));
-  geometry.setIndex(new BufferAttribute(index, 1));
-  const bvh = new MeshBVH(geometry, {
-    indirect: true,
-    strategy: CENTER,
-    targetLeafSize: LEAF_TRIANGLES,
-    setBoundingBox: false,
-  });
-  const { roots } = MeshBVH.serialize(bvh, { cloneBuffers: false });
-  return { nodes: roots[0]!, order: subset.map((_, i) => subset[bvh.resolveTriangleIndex(i)]!) };
-}
-
 /** The flat copy of a tree that the queries walk. */
 function flatten(mesh: TriangleMesh, { nodes, order }: TriangleTree): IndexedSurface {
   const corners = gatherCorners(mesh, order);
@@ -118,13 +96,5 @@ export function indexSurface(mesh: TriangleMesh, triangleSubset?: Uint32Array): 
   const subset = triangleSubset ?? Uint32Array.from({ length: mesh.triangles.length / 3 }, (_, i) => i);
   if (subset.length === 0) throw new RangeError('a surface of no triangles cannot be asked for distances');
   gatherCorners(mesh, subset);
-  return flatten(mesh, halvedTree(mesh, subset));
-}
-
-/**
- * The same for one question: built in half the time, answers in a little more. Where two triangles are equally near, it
- * may name the other one.
- */
-export function indexForOnce(mesh: TriangleMesh, triangles: Uint32Array): IndexedSurface {
-  return flatten(mesh, buildTriangleTree(mesh, LEAF_TRIANGLES, triangles));
+  return flatten(mesh, buildTriangleTree(mesh, LEAF_TRIANGLES, subset));
 }
