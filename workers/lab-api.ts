@@ -22,6 +22,8 @@ export interface LabApi {
   measureCrowns(request: CrownsRequest, job: MessagePort): Promise<CrownsReply>;
   /** The pictures of one contact of the crowns measured last. */
   viewCrowns(crownsId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<ContactView>;
+  /** Lets go of the crowns measured last; of others, nothing happens. */
+  closeCrowns(crownsId: string): Promise<void>;
   /** One file about the crowns measured last. */
   writeCrowns(crownsId: string, request: CrownsFileRequest): Promise<RecordFile>;
   /** Agreement of repeated measurements from tables. */

@@ -85,6 +85,10 @@ export function makeLabService(give: TransferMarker, measuredOf: (scanId: string
       return crownContactView(merged, analysis, toothA, toothB);
     },
 
+    async closeCrowns(crownsId) {
+      if (held?.crownsId === crownsId) held = null;
+    },
+
     async writeCrowns(crownsId, request) {
       const file = crownsFile(of(crownsId).merged, request);
       return give(file, [file.bytes.buffer]);

@@ -36,9 +36,14 @@ export function inputError(code: string, sentence: string, options?: ArchgapErro
  */
 export function namingFile(fault: unknown, fileName: string): unknown {
   if (!(fault instanceof ArchgapError) || fault.kind !== 'input') return fault;
-  if (fault.message.includes(fileName)) return fault;
+  if (names(fault.message, fileName)) return fault;
   const details = { file: fileName, ...fault.details };
   return inputError(fault.code, `"${fileName}": ${fault.message}`, { details, cause: fault });
+}
+
+/** Whether a sentence names a file: a name that is a word of its own, such as "scan", counts only in quotes. */
+function names(sentence: string, fileName: string): boolean {
+  return /\W/.test(fileName) ? sentence.includes(fileName) : sentence.includes(`"${fileName}"`);
 }
 
 /** The command or call was worded wrongly. */

@@ -133,7 +133,9 @@ async function watchHeaps(page: Page) {
       for (const sessionId of [...workers.keys()]) {
         await ask(sessionId, 'HeapProfiler.collectGarbage');
         const usage = await ask(sessionId, 'Runtime.getHeapUsage');
-        found.workers += usage === null ? 0 : heapMb(usage);
+        if (usage !== null) found.workers += heapMb(usage);
+        // One that was ended meanwhile holds nothing.
+        else if (workers.has(sessionId)) throw new Error('A worker did not say how much it holds.');
       }
       return found;
     },
@@ -155,7 +157,8 @@ async function rendererMb(browser: Browser): Promise<number> {
   const session = await browser.newBrowserCDPSession();
   const { processInfo } = await session.send('SystemInfo.getProcessInfo');
   await session.detach();
-  return Math.max(
-    ...processInfo.filter(({ type }) => type === 'renderer').map(({ id }) => residentMb(id) ?? 0),
-  );
+  const renderers = processInfo.filter(({ type }) => type === 'renderer');
+  const resident = renderers.flatMap(({ id }) => residentMb(id) ?? []);
+  if (resident.length === 0) throw new Error('No process of the page was found.');
+  return Math.max(...resident);
 }

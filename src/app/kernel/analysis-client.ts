@@ -94,6 +94,7 @@ export interface AnalysisClient {
   fit(scanId: string, file: NamedBytes, tooth: ToothNumber, watch: JobWatch): Promise<FitReply>;
   measureCrowns(request: CrownsRequest, watch: JobWatch): Promise<CrownsReply>;
   viewCrowns(crownsId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<ContactView>;
+  closeCrowns(crownsId: string): Promise<void>;
   writeCrowns(crownsId: string, request: CrownsFileRequest): Promise<RecordFile>;
   assessAgreement(request: AgreementRequest, watch: JobWatch): Promise<AgreementReply>;
   dispose(): void;
@@ -242,6 +243,7 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       }),
     measureCrowns: (request, watch) => watched(watch, (remote, port) => remote.measureCrowns(request, port)),
     viewCrowns: (crownsId, toothA, toothB) => call((remote) => remote.viewCrowns(crownsId, toothA, toothB)),
+    closeCrowns: (crownsId) => call((remote) => remote.closeCrowns(crownsId)),
     writeCrowns: (crownsId, request) => call((remote) => remote.writeCrowns(crownsId, request)),
     assessAgreement: (request, watch) =>
       watched(watch, (remote, port) => remote.assessAgreement(request, port)),

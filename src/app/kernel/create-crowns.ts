@@ -122,6 +122,8 @@ export function createCrowns({ client, numbering, version, now }: CrownsSources)
 
   function forget(): void {
     viewJob.cancel();
+    const gone = reply();
+    if (gone) client.closeCrowns(gone.crownsId).catch(() => {});
     setReply(null);
     putSelected(null);
     setView(null);

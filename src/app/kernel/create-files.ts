@@ -13,7 +13,7 @@ import type { OpenScan } from './create-open-scan.ts';
 import { type History, startHistory } from './history.ts';
 import type { KeptBeside } from './kept-beside.ts';
 import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
-import { archOfCase, bareArch, type CaseFile } from './other-arch.ts';
+import { archOfCase, bareArch, type CaseFile, withScannerSaid } from './other-arch.ts';
 import { sortFiles } from './sort-files.ts';
 
 /** A case as it lies on the device: with undo and redo of its arches, in the order of the arches. */
@@ -108,7 +108,9 @@ export function createFiles(sources: FileSources): Files {
 
   function openCase(id: string, { content, steps, beside: kept }: KeptCase): Promise<boolean> {
     const { demo, arches } = content;
-    const [first, second] = arches;
+    const device = ofDevice();
+    const first = withScannerSaid(arches[0], device);
+    const second = arches[1] && withScannerSaid(arches[1], device);
     const { fileName, bytes, unit } = first;
     return openScan({
       id,

@@ -130,11 +130,12 @@ export function createFit(
     setFile(next) {
       batch(() => {
         job.cancel();
-        putFile(next);
         setFitted(null);
         const jaw = results.analysis()?.jaw ?? null;
         const named = next && numbering() === 'iso' ? toothInName(next.name, jaw) : null;
-        if (named) putTooth(named);
+        // Another file is another restoration, whose tooth is to be said; the same one again is not.
+        if (named || next?.name !== file()?.name) putTooth(named);
+        putFile(next);
       });
       void untrack(run);
     },

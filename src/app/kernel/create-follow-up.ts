@@ -7,6 +7,7 @@ import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import { ArchgapError, inputError } from '../../geometry/archgap-error.ts';
 import { plannedOutcome } from '../../report/planned-outcome.ts';
 import type { PlannedOutcome } from '../../report/read-plan-json.ts';
+import { scanWarnings } from '../../scan/scan-warnings.ts';
 import type { ArchAlignment } from '../../teeth/align-arch.ts';
 import type { ClickSet, NumberingScheme } from '../../teeth/types.ts';
 import type { AnalysisClient, JobWatch } from './analysis-client.ts';
@@ -132,8 +133,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
         throw inputError('EARLIER_NOT_CLICKED', `No tooth is clicked on the earlier scan ${fileName}.`);
       const { labels } = await client.segment(display.scanId, clicks, watch);
       // The terms that were kept with that scan; the same numbers come out again.
-      const profile = scan.inputs.scanner === undefined ? scanner() : scan.inputs.scanner;
-      const { scannerTakenOver } = scan.inputs;
+      const { scanner: profile = null, scannerTakenOver } = scan.inputs;
       const settings = {
         limitMm: inputs.limitMm,
         ...(profile === null ? {} : { scanner: profile, ...(scannerTakenOver && { scannerTakenOver }) }),
@@ -289,6 +289,8 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
       alignment,
       changes: compareContacts(analysis, now, plan?.planned ?? [], alignment, isStated),
       warnings: [
+        ...scanWarnings(analysis.health, 'Earlier scan'),
+        ...scanWarnings(now.health, 'New scan'),
         ...(refusal ? [{ code: refusal.code, sentence: refusal.message }] : []),
         ...(alignment ? alignmentWarnings(alignment) : []),
         ...scannerWarnings(now.settings, isStated),

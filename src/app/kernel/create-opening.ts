@@ -9,7 +9,7 @@ import { createOpenScan, type OpenScan } from './create-open-scan.ts';
 import { createRounds, type Rounds } from './create-rounds.ts';
 import { keptBeside } from './kept-beside.ts';
 import { keptSteps } from './kept-steps.ts';
-import { caseArchOf, leftArch, type OtherArch, withScannerSaid } from './other-arch.ts';
+import { caseArchOf, leftArch, type OtherArch } from './other-arch.ts';
 import { placeInUnit } from './place-in-unit.ts';
 
 /** `failed`: something that was wanted did not come about; it looks as every refusal does. */
@@ -109,11 +109,10 @@ export function createOpening({
       const first = leftArch(current, control.history(), null, earlier());
       const second = other();
       const { demo } = current;
-      const saved = (arch: OtherArch) => withScannerSaid(caseArchOf(arch), scanner());
       const both = second ? [first, second] : [first];
       const apart = keptBeside(beside.steps(), both);
       return {
-        content: { demo, arches: second ? [saved(first), saved(second)] : [saved(first)] },
+        content: { demo, arches: second ? [caseArchOf(first), caseArchOf(second)] : [caseArchOf(first)] },
         steps: both.map(({ history }) => keptSteps(history)),
         ...(apart ? { beside: apart } : {}),
       };

@@ -72,9 +72,18 @@ export function ofJaw(scan: CaseScan, jaw: Jaw): CaseScan {
   return scan.inputs.jaw === jaw ? scan : { ...scan, inputs: withJaw(scan.inputs, jaw) };
 }
 
-/** The case says which scanner it was measured with, also where nobody chose one. */
+/**
+ * A case of old does not say which scanner it was measured with: from now on it says the one that it is measured with
+ * here, for every scan of the arch, so that it stays the same. Nobody said that a scan after another came from it, too.
+ */
 export function withScannerSaid(arch: CaseArch, scanner: ScannerProfile | null): CaseArch {
-  return arch.inputs.scanner === undefined ? { ...arch, inputs: { ...arch.inputs, scanner } } : arch;
+  const said = <Scan extends CaseScan>(scan: Scan, before: number): Scan => {
+    if (scan.inputs.scanner !== undefined) return scan;
+    const takenOver = scanner !== null && before > 0 ? { scannerTakenOver: true } : {};
+    return { ...scan, inputs: { ...scan.inputs, scanner, ...takenOver } };
+  };
+  const { earlier } = arch;
+  return said(earlier ? { ...arch, earlier: earlier.map(said) } : arch, earlier?.length ?? 0);
 }
 
 /** Both arches of a case are measured with the terms of one scanner. The same object when they are already. */

@@ -71,24 +71,34 @@ export function makeEarlierLayer(): EarlierLayer {
   object.add(below, above);
   let shown: string | null = null;
 
+  function put(next: BufferGeometry): void {
+    geometry.dispose();
+    geometry = next;
+    below.geometry = next;
+    above.geometry = next;
+  }
+
   return {
     object,
     set(earlier) {
       object.visible = earlier !== null && earlier.share > 0;
-      if (earlier === null) return;
+      if (earlier === null) {
+        // A scan of a case that is no longer open is not held on to.
+        if (shown !== null) put(new BufferGeometry());
+        shown = null;
+        return;
+      }
       const { display, motion, share } = earlier;
       colour.uniforms.uShare!.value = share;
       object.matrix.copy(matrixOf(motion));
       object.matrixWorldNeedsUpdate = true;
       if (shown === display.scanId) return;
       shown = display.scanId;
-      geometry.dispose();
-      geometry = new BufferGeometry();
-      geometry.setAttribute('position', new BufferAttribute(display.positions, 3));
-      geometry.setAttribute('normal', new BufferAttribute(display.normals, 3));
-      geometry.setIndex(new BufferAttribute(display.triangles, 1));
-      below.geometry = geometry;
-      above.geometry = geometry;
+      const next = new BufferGeometry();
+      next.setAttribute('position', new BufferAttribute(display.positions, 3));
+      next.setAttribute('normal', new BufferAttribute(display.normals, 3));
+      next.setIndex(new BufferAttribute(display.triangles, 1));
+      put(next);
     },
     setColour(text) {
       if (text !== '') colour.uniforms.uColour!.value.set(text);

@@ -58,6 +58,20 @@ describe('FitSection', () => {
     expect(screen.getByText('fit.csv')).toBeTruthy();
   });
 
+  it('asks for the tooth of another restoration whose name does not say it, and measures nothing before', async () => {
+    const { state, client } = await opened();
+    state.fit.setFile(file);
+    await screen.findByText(/mesial against 11/i);
+    const tooth = state.fit.tooth();
+    state.fit.setFile({ ...file, bytes: file.bytes.slice() });
+    await screen.findByText(/mesial against 11/i);
+    expect(state.fit.tooth()).toBe(tooth);
+    const before = client.calls.filter((call) => call === 'fit').length;
+    state.fit.setFile({ name: 'another.stl', bytes: new Uint8Array([9]) });
+    expect([state.fit.tooth(), state.fit.sides()]).toEqual([null, null]);
+    expect(client.calls.filter((call) => call === 'fit')).toHaveLength(before);
+  });
+
   it('lets go of the restoration with the case', async () => {
     const { state } = await opened();
     state.fit.setFile(file);

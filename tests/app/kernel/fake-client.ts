@@ -182,6 +182,9 @@ export function makeFakeClient(): FakeClient {
       const map = { outline: null, bands: [], point: null };
       return { section: fakeSection(toothA, toothB), mapA: map, mapB: map };
     },
+    async closeCrowns() {
+      await step('closeCrowns');
+    },
     async writeCrowns(_crownsId, { kind }) {
       await step('writeCrowns');
       return { fileName: kind, mediaType: 'text/plain', bytes: new Uint8Array() };

@@ -2,6 +2,7 @@ import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import { withScanner } from '../../../src/app/kernel/case-inputs.ts';
 import { createCase } from '../../../src/app/kernel/create-case.ts';
+import type { CaseScan } from '../../../src/casefile/types.ts';
 import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
 import type { ScannerProfile } from '../../../src/contacts/types.ts';
 import { makeFakeClient } from './fake-client.ts';
@@ -90,10 +91,33 @@ it('a next scan of a case that names no scanner takes over the terms that the ea
     },
   });
   await settled();
-  expect([controller.inputs().scanner, controller.scanner()?.name]).toEqual([undefined, 'bench']);
+  expect(controller.inputs().scanner?.name).toBe('bench');
   await controller.followUp.addNext({ name: 'next.ply', bytes: new Uint8Array([3]) });
   await settled();
   expect(controller.open()?.fileName).toBe('next.ply');
   expect([controller.inputs().scanner?.name, controller.scannerTakenOver()]).toEqual(['bench', true]);
+  end();
+});
+
+it('a case of old that holds a next scan says its scanner once, for all scans, as taken over', async () => {
+  const first = await begin(null);
+  await first.controller.followUp.addNext({ name: 'next.ply', bytes: new Uint8Array([3]) });
+  await settled();
+  const kept = structuredClone(first.controller.kept()!);
+  first.end();
+  const arch = kept.content.arches[0];
+  const unsaid = <Scan extends CaseScan>(scan: Scan): Scan => {
+    const { scanner: _, scannerTakenOver: __, ...inputs } = scan.inputs;
+    return { ...scan, inputs };
+  };
+  const old = { ...unsaid(arch), earlier: arch.earlier!.map(unsaid) };
+  const { controller, end } = await begin(BENCH);
+  await controller.restore('case-1', { content: { demo: true, arches: [old] }, steps: [] });
+  await settled();
+  expect([controller.scanner()?.name, controller.scannerTakenOver()]).toEqual(['bench', true]);
+  // What is chosen now is of the new scan; the earlier one stays as it was measured, over a reload, too.
+  controller.change((inputs) => withScanner(inputs, null), 'scanner');
+  const [again] = controller.kept()!.content.arches;
+  expect([again.inputs.scanner, again.earlier![0]!.inputs.scanner?.name]).toEqual([null, 'bench']);
   end();
 });

@@ -51,8 +51,15 @@ describe('makeEarlierLayer', () => {
     expect(layer.object.visible).toBe(false);
     layer.set({ display, motion: POSE, share: 0.2 });
     expect(layer.object.visible).toBe(true);
+    const held = () =>
+      (layer.object.children as Mesh[]).map(({ geometry }) => geometry.getAttribute('position'));
+    expect(held().map((drawn) => drawn?.count)).toEqual([3, 3]);
     layer.set(null);
     expect(layer.object.visible).toBe(false);
+    // Nothing of a scan stays behind when its case is closed; it can come back.
+    expect(held()).toEqual([undefined, undefined]);
+    layer.set({ display, motion: POSE, share: 0.2 });
+    expect(held().map((drawn) => drawn?.count)).toEqual([3, 3]);
     layer.dispose();
   });
 });

@@ -115,6 +115,11 @@ describe('separate crowns', () => {
     const next = await service.measureCrowns({ ...request, crowns: two }, job().port);
     expect((await service.viewCrowns(next.crownsId, 12, 11)).section.toothB).toBe(11);
     await expect(service.viewCrowns(reply.crownsId, 21, 22)).rejects.toMatchObject({ code: 'NO_CROWNS' });
+    // Closing those that were let go long ago lets nothing else go.
+    await service.closeCrowns(reply.crownsId);
+    await service.viewCrowns(next.crownsId, 12, 11);
+    await service.closeCrowns(next.crownsId);
+    await expect(service.viewCrowns(next.crownsId, 12, 11)).rejects.toMatchObject({ code: 'NO_CROWNS' });
   });
 });
 
