@@ -6,6 +6,7 @@ import { Command } from 'commander';
 import { columns, fixed, textTable } from '../evaluation/text-table.ts';
 import { archFiles } from './arch-files.ts';
 import { besideJson, loadAverage, machineFacts } from './machine.ts';
+import { type OwnPeaks, openAsWorker, ownPeaks } from './own-peaks.ts';
 import { type SizeResult, type Timing, timeStages } from './stages.ts';
 
 /*
@@ -21,19 +22,14 @@ export interface BenchReport {
   readonly machine: string;
   readonly loadBefore: number;
   readonly arch: string;
-  readonly sizes: readonly SizeResult[];
+  readonly sizes: readonly (SizeResult & { readonly own: OwnPeaks })[];
 }
+
+const SELF = fileURLToPath(import.meta.url);
 
 /** One size in a process of its own. */
 function inChild(rounds: number, runs: number, whole: boolean): SizeResult {
-  const args = [
-    '--max-old-space-size=8192',
-    fileURLToPath(import.meta.url),
-    'one',
-    `${rounds}`,
-    `${runs}`,
-    `${whole}`,
-  ];
+  const args = ['--max-old-space-size=8192', SELF, 'one', `${rounds}`, `${runs}`, `${whole}`];
   const done = spawnSync(process.execPath, args, { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
   if (done.status !== 0) throw new Error(`The benchmark of size ${rounds} ended with status ${done.status}.`);
   return JSON.parse(done.stdout) as SizeResult;
@@ -64,13 +60,21 @@ function tableOf({ sizes }: BenchReport): string {
     ...sizes.map((size) => cell(size.timings.find((timing) => timing.name === name))),
     fixed(growth(name, sizes), 2),
   ]);
-  const memory = ['peak memory, MB', ...sizes.map((size) => size.peakMb.toFixed(0)), null];
-  const ratio = [
-    'peak memory / STL',
-    ...sizes.map((size) => ((size.peakMb * 2 ** 20) / size.stlBytes).toFixed(1)),
-    null,
-  ];
-  return textTable(header, [...rows, memory, ratio]);
+  const memory = sizes.map(({ stlBytes, own, peakMb }) => {
+    const told = (mb: number): string => `${mb.toFixed(0)} (${((mb * 2 ** 20) / stlBytes).toFixed(1)})`;
+    return [told(own.openMb), told(own.inspectMb), told(own.measureMb), told(peakMb)];
+  });
+  const rowsOfMemory = [
+    'the worker opens the STL',
+    '`archgap inspect`',
+    '`archgap measure`',
+    'this benchmark, with its copies',
+  ].map((name, k) => [name, ...memory.map((told) => told[k]!)]);
+  const memoryHeader = columns(
+    '<highest resident memory, MB (times the STL)',
+    ...sizes.map((size) => `${size.triangles}`),
+  );
+  return `${textTable(header, rows)}\n\n${textTable(memoryHeader, rowsOfMemory)}`;
 }
 
 const program = new Command('bench');
@@ -78,10 +82,13 @@ program
   .option('--runs <n>', 'runs of every stage', '5')
   .option('--large', 'also reading at sixteen times the triangles (4.5 million)')
   .option('--json <file>', 'where the figures go', '.artefacts/bench.json')
-  .action(({ runs, large, json }: { runs: string; large?: boolean; json: string }) => {
+  .action(async ({ runs, large, json }: { runs: string; large?: boolean; json: string }) => {
     const loadBefore = loadAverage();
-    const sizes = [inChild(0, Number(runs), true), inChild(1, Number(runs), true)];
-    if (large) sizes.push(inChild(2, Math.min(3, Number(runs)), false));
+    const times = [inChild(0, Number(runs), true), inChild(1, Number(runs), true)];
+    if (large) times.push(inChild(2, Math.min(3, Number(runs)), false));
+    const sizes: BenchReport['sizes'][number][] = [];
+    for (const [rounds, time] of times.entries())
+      sizes.push({ ...time, own: await ownPeaks(SELF, archFiles(), rounds) });
     const machine = machineFacts();
     const report: BenchReport = {
       date: new Date().toISOString().slice(0, 10),
@@ -102,4 +109,8 @@ program
     const result = await timeStages(archFiles(), Number(rounds), Number(runs), whole === 'true');
     process.stdout.write(JSON.stringify(result), () => process.exit(0));
   });
+program.command('open <file>', { hidden: true }).action(async (file: string) => {
+  await openAsWorker(file);
+  process.exit(0);
+});
 await program.parseAsync();

@@ -25,7 +25,7 @@ export interface SizeResult {
   readonly triangles: number;
   readonly stlBytes: number;
   readonly timings: readonly Timing[];
-  /** Highest resident memory of the process, MB, the test's own copies of the files among it. */
+  /** Highest resident memory of the process, MB, the benchmark's own copies of the files among it. */
   readonly peakMb: number;
 }
 
