@@ -4,6 +4,7 @@ import type { ToothNumber } from '../../teeth/types.ts';
 import type { ScanViewPaneProps } from '../kernel/display-types.ts';
 import { NAMED_VIEWS, type NamedView } from './camera-pose.ts';
 import { makeScanView, type ScanView, type ViewState } from './scan-view.ts';
+import type { ViewContent } from './view-content.ts';
 import './scan-view.css';
 
 const VIEW_WORDS: Record<NamedView, string> = {
@@ -19,6 +20,9 @@ const STATE_SENTENCES: Record<Exclude<ViewState, 'ready'>, string> = {
   lost: 'The graphics card has dropped the picture of the scan. It comes back by itself; nothing is lost.',
 };
 
+/** What comes of a worker. */
+const FOUND = ['scan', 'labels', 'teeth', 'contacts', 'frame'] as const satisfies (keyof ViewContent)[];
+
 /** What one press of an arrow key turns or shifts. */
 const TURN_STEP_DEG = 8;
 const PAN_STEP_PX = 14;
@@ -31,7 +35,6 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
   const [colourWish, setColourWish] = createSignal<boolean | null>(null);
   // The scanner's colours are shown until the teeth are known; after that only when asked for.
   const scanColours = (): boolean => colourWish() ?? props.labels === null;
-  const [filled, setFilled] = createSignal<ScanView | null>(null);
   let host!: HTMLDivElement;
   let view: ScanView | undefined;
 
@@ -49,35 +52,45 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       hovered: setHovered,
     });
     const made = view;
-    // Setting up the drawing and looking at the scan are a task each: together they would hold up the page.
-    const filling = setTimeout(() => setFilled(made));
+    let shown: ViewContent | null = null;
+    let showing: ReturnType<typeof setTimeout> | undefined;
+    const show = (content: ViewContent): void => {
+      shown = content;
+      made.update(content);
+    };
+    createEffect(() => {
+      const content: ViewContent = {
+        scan: props.scan,
+        labels: props.labels,
+        clicks: props.clicks,
+        proposals: props.proposals,
+        teeth: props.teeth,
+        contacts: props.contacts,
+        selected: props.selected,
+        motions: props.motions,
+        motionScale: props.motionScale,
+        frame: props.frame,
+        mode: props.mode,
+        numbering: props.numbering,
+        earlier: props.earlier ?? null,
+        scanColours: scanColours(),
+      };
+      clearTimeout(showing);
+      // What the user does is shown at once; what was read or found in a task of its own: together with the table
+      // that changes with it, it would hold up the page.
+      const before = shown;
+      const isFound = FOUND.some((part) => content[part] !== before?.[part]);
+      if (isFound) showing = setTimeout(() => show(content));
+      else show(content);
+    });
     const themeWatcher = new MutationObserver(() => made.readColours());
     themeWatcher.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] });
     onCleanup(() => {
-      clearTimeout(filling);
+      clearTimeout(showing);
       themeWatcher.disconnect();
       made.dispose();
     });
   });
-
-  createEffect(() =>
-    filled()?.update({
-      scan: props.scan,
-      labels: props.labels,
-      clicks: props.clicks,
-      proposals: props.proposals,
-      teeth: props.teeth,
-      contacts: props.contacts,
-      selected: props.selected,
-      motions: props.motions,
-      motionScale: props.motionScale,
-      frame: props.frame,
-      mode: props.mode,
-      numbering: props.numbering,
-      earlier: props.earlier ?? null,
-      scanColours: scanColours(),
-    }),
-  );
 
   const onKeyDown = (event: KeyboardEvent): void => {
     // Enter on a pin or mark is that button's own.
