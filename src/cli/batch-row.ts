@@ -75,7 +75,7 @@ async function measureRow(task: RowTask, io: CliIo): Promise<RowOutcome> {
   }
   const job: JobControl = makeTerminalJob(io);
   const { measure, unit, numbering } = settings;
-  const input = { fileName, bytes: scanFile.bytes, clicks, unit };
+  const input = { fileName, bytes: scanFile.bytes, clicks, clicksName: task.clicks.told, unit };
   const measured = await measureScanFile(input, measure, subJob(job, 0, 0.9));
   const closure = await planDefault(measured, numbering, subJob(job, 0.9, 1));
   const outputs = makeOutputSet(io, [scanFile.path, clicksFile.path]);

@@ -168,23 +168,33 @@ function isPlanOf({ before }: ReadPlan, { contacts }: Analysis): boolean {
   });
 }
 
-/** The new scan, with the clicks on it where there are any. */
+/**
+ * The new scan, with the clicks on it where there are any.
+ * @throws ArchgapError as `readScan` and `readClickedScan`, and `UNIT_NOT_SAID`
+ */
 async function readNew(
   path: string,
   options: CompareOptions,
   io: CliIo,
   job: JobControl,
 ): Promise<{ readonly scan: Scan; readonly given: ClickSet | null }> {
-  const clickFile =
-    options.clicks === undefined ? null : await readDocument(io, options.clicks, parseClickFile);
   const file = {
     fileName: io.files.baseName(path),
     bytes: await readBytes(io, path),
     unit: options.unit ?? null,
   };
-  if (clickFile === null) return { scan: await readScan(file.bytes, { ...file, control: job }), given: null };
-  const { scan, clicks } = await readClickedScan({ ...file, clicks: clickFile }, job);
-  return { scan, given: clicks };
+  if (options.clicks === undefined) {
+    const scan = await readScan(file.bytes, { ...file, control: job });
+    const { sure, basis, sentence } = scan.source.unit;
+    // With clicks their file says the unit; here a guess would decide it.
+    if (!sure && basis !== 'user') {
+      throw inputError('UNIT_NOT_SAID', `"${file.fileName}": ${sentence} Say --unit, or give --clicks.`);
+    }
+    return { scan, given: null };
+  }
+  const clicks = await readDocument(io, options.clicks, parseClickFile);
+  const read = await readClickedScan({ ...file, clicks, clicksName: options.clicks }, job);
+  return { scan: read.scan, given: read.clicks };
 }
 
 function compareFiles(

@@ -57,6 +57,7 @@ export async function runFit(
         fileName: files.baseName(scanPath),
         bytes: await readBytes(io, scanPath),
         clicks: clickFile,
+        clicksName: options.clicks,
         unit: options.unit ?? null,
       },
       subJob(job, 0, 0.15),

@@ -1,7 +1,7 @@
 import type { ContactView } from '../contacts/crown-contact-view.ts';
 import { measureContacts } from '../contacts/measure-contacts.ts';
 import type { Analysis, MeasureSettings } from '../contacts/types.ts';
-import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
+import { ArchgapError, inputError, namingFile } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
 import type { LabelledSurface } from '../report/labelled-ply.ts';
 import { readScan } from '../scan/read-scan.ts';
@@ -28,6 +28,8 @@ interface ScanInput {
   readonly fileName: string;
   readonly bytes: Uint8Array;
   readonly clicks: ClickFile;
+  /** What the user calls the click file, for refusals of what stands in it. */
+  readonly clicksName: string;
   /** What the user says the numbers are; null: decided from the size. */
   readonly unit: LengthUnit | null;
 }
@@ -39,7 +41,7 @@ export async function measureScanFile(
   job: JobControl,
 ): Promise<Measured> {
   const { scan, clicks } = await readClickedScan(input, subJob(job, 0, 0.3));
-  return namingTheUnit(scan, () => measureClicked(scan, clicks, settings, job));
+  return ofClicks(input, () => namingTheUnit(scan, () => measureClicked(scan, clicks, settings, job)));
 }
 
 /**
@@ -48,7 +50,7 @@ export async function measureScanFile(
  * @throws ArchgapError as `readScan` and `snapClicks`, and `UNIT_DISAGREES`, `UNIT_IMPLAUSIBLE`
  */
 export async function readClickedScan(
-  { fileName, bytes, clicks, unit }: ScanInput,
+  { fileName, bytes, clicks, clicksName, unit }: ScanInput,
   job: JobControl,
 ): Promise<{ readonly scan: Scan; readonly clicks: ClickSet }> {
   const read = (asUnit: LengthUnit | null) => readScan(bytes, { fileName, unit: asUnit, control: job });
@@ -59,8 +61,22 @@ export async function readClickedScan(
     if (asClicked.source.unit.sure) scan = asClicked;
   }
   const asked = clicksInUnitOf(scan, clicks, unit);
-  const snapped = await namingTheUnit(scan, () => snapClicks(scan, clicksToScanFrame(asked, scan)));
+  const snapped = await ofClicks({ clicksName }, () =>
+    namingTheUnit(scan, () => snapClicks(scan, clicksToScanFrame(asked, scan))),
+  );
   return { scan, clicks: snapped };
+}
+
+/** Does the work; what is refused of a scan that was read whole lies with its clicks, and their file is named. */
+async function ofClicks<T>(
+  { clicksName }: Pick<ScanInput, 'clicksName'>,
+  work: () => T | Promise<T>,
+): Promise<T> {
+  try {
+    return await work();
+  } catch (fault) {
+    throw namingFile(fault, clicksName);
+  }
 }
 
 /**

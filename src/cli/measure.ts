@@ -129,7 +129,8 @@ async function measureScan(
 ): Promise<Measured> {
   const clicks = await readDocument(io, clicksPath, parseClickFile);
   const bytes = await readBytes(io, scanPath);
-  return measureScanFile({ fileName: io.files.baseName(scanPath), bytes, clicks, unit }, settings, job);
+  const fileName = io.files.baseName(scanPath);
+  return measureScanFile({ fileName, bytes, clicks, clicksName: clicksPath, unit }, settings, job);
 }
 
 async function measureSeparate(

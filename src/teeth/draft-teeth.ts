@@ -13,6 +13,7 @@ import { type LandedSet, landClicks } from './land-clicks.ts';
 import { frameAround, occlusalAxis, surfaceVotes } from './occlusal-frame.ts';
 import type { TeethBase } from './prepare-teeth.ts';
 import { correctedFaces } from './refine-band.ts';
+import { visibleHeightScale } from './reframe-crowns.ts';
 import { SEGMENT } from './segment-settings.ts';
 import { type KnownState, startLabels } from './solve-coarse.ts';
 import type { ClickSet, CrownFrame, Segmentation } from './types.ts';
@@ -58,7 +59,7 @@ export function draftTeeth(
   };
 }
 
-/** Known frames as they are; those of new teeth from their clicks and their neighbours. */
+/** Known frames as they are; those of new teeth from their clicks, their neighbours and the mouth's gum line. */
 function draftFrames(
   base: TeethBase,
   landed: LandedSet,
@@ -66,7 +67,8 @@ function draftFrames(
   z: CrownFrame['z'],
 ): CrownFrame[] {
   const places = landed.teeth.map((tooth, t) => known?.places[t] ?? firstPlaces(base, [tooth], z)[0]!);
-  const wanted = crownFrames(places, z, mouthScale(places), landed.missing);
+  const heights = known ? visibleHeightScale(base, known.labels, known.frames) : 1;
+  const wanted = crownFrames(places, z, mouthScale(places), landed.missing, heights);
   return wanted.map((frame, t) => known?.frames[t] ?? frame);
 }
 

@@ -44,7 +44,7 @@ const HEIGHT_LEAST_TEETH = 4;
  * @param teeth - where the teeth stand
  */
 export function toothAxis(
-  base: TeethBase,
+  base: Pick<TeethBase, 'nodeAreaVector'>,
   labels: Uint8Array,
   first: Vec3,
   teeth: readonly PlacedTooth[],
@@ -88,7 +88,7 @@ function rowSpread(teeth: readonly PlacedTooth[], z: Vec3): { along: Vec3; round
 }
 
 /** Unit sum of the area vectors of all tooth surface; null when it has no direction. */
-function netDirection(base: TeethBase, labels: Uint8Array): Vec3 | null {
+function netDirection(base: Pick<TeethBase, 'nodeAreaVector'>, labels: Uint8Array): Vec3 | null {
   let [x, y, z] = [0, 0, 0];
   for (let i = 0; i < labels.length; i++) {
     if (labels[i] === 0) continue;
@@ -105,7 +105,7 @@ function netDirection(base: TeethBase, labels: Uint8Array): Vec3 | null {
  * first labelling found, as one gum line runs along the whole arch; 1 when fewer than four teeth say so.
  */
 export function visibleHeightScale(
-  base: TeethBase,
+  base: Pick<TeethBase, 'graph'>,
   labels: Uint8Array,
   frames: readonly (CrownFrame | null)[],
 ): number {
@@ -177,7 +177,7 @@ function clamp(value: number, most: number): number {
 
 /** Trimmed extent of nodes along a direction from a place, by area, from a histogram. */
 function middleRange(
-  base: TeethBase,
+  base: Pick<TeethBase, 'graph'>,
   nodes: readonly number[],
   d: Vec3,
   from: Vec3,

@@ -22,16 +22,17 @@ function sheet(): Uint8Array {
   return writeBinaryStl({ positions, triangles: Uint32Array.from(triangles) });
 }
 
-const read = (clickUnit: string, unit: LengthUnit | null = null) =>
+const read = (clickUnit: string, unit: LengthUnit | null = null, point = [0, 0, 0]) =>
   readClickedScan(
     {
       fileName: 'sheet.stl',
+      clicksName: 'sheet.json',
       bytes: sheet(),
       clicks: parseClickFile(
         JSON.stringify({
           jaw: 'upper',
           unit: clickUnit,
-          clicks: [{ tooth: '11', point: [0, 0, 0] }],
+          clicks: [{ tooth: '11', point }],
           missing: [],
         }),
       ),
@@ -60,5 +61,14 @@ describe('readClickedScan', () => {
   it('has the user rule both', async () => {
     const { scan } = await read('mm', 'cm');
     expect(scan.source.unit).toMatchObject({ unit: 'cm', basis: 'user' });
+  });
+
+  it('names the click file whose click lies off the surface', async () => {
+    await expect(read('mm', null, [0, 0, 9])).rejects.toMatchObject({
+      code: 'CLICK_OFF_SURFACE',
+      message: expect.stringMatching(
+        /^"sheet.json": The click of tooth 11 at \(0.00, 0.00, 9.00\) lies more than/,
+      ),
+    });
   });
 });

@@ -41,6 +41,30 @@ describe('crownFrames', () => {
     expect(crownFrames(teeth, Z, 1, [14])[0]!.limitOnMm).toBeCloseTo(0.65 * width, 10);
   });
 
+  it('calls a side free beside a missing tooth and behind the molars, nowhere else', () => {
+    const free = (teeth: readonly number[], places: readonly number[], missing: readonly number[] = []) =>
+      crownFrames(row(teeth, places), Z, 1, missing).map(({ freeBack, freeOn }) => [freeBack, freeOn]);
+    // Behind a second molar there is none but a third one that nobody clicked; before an incisor one may stand unclicked.
+    expect(free([17, 16, 15], [0, 10, 18])).toEqual([
+      [true, false],
+      [false, false],
+      [false, false],
+    ]);
+    expect(free([26, 27], [0, 10])).toEqual([
+      [false, false],
+      [false, true],
+    ]);
+    // 14 is missing and its place stands open: 13 is more than 1.3 widths away.
+    expect(free([15, 13], [0, 14.5], [14])).toEqual([
+      [false, true],
+      [true, false],
+    ]);
+    // Its neighbours have moved together, it was only not clicked, or the neighbours are diastemas apart: not free.
+    expect(free([15, 13], [0, 8], [14]).flat()).not.toContain(true);
+    expect(free([15, 13], [0, 14.5]).flat()).not.toContain(true);
+    expect(free([12, 11], [0, 14.5]).flat()).not.toContain(true);
+  });
+
   it('lets the arch go on turning by a quarter at its ends', () => {
     const angle = 0.3;
     const teeth: PlacedTooth[] = [
