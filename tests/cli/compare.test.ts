@@ -71,18 +71,19 @@ describe('archgap compare', () => {
     expect(Number(opened.change_most_mm)).toBeGreaterThanOrEqual(0.37);
   });
 
-  it('asks for the unit where two would fit, and takes it where it is said', async () => {
-    // As small as a crown in millimetres, as large as an arch in centimetres.
-    const small = { ...later, positions: later.positions.map((x) => x / 10) };
+  it('asks for the unit where two would fit, and goes by what is said', async () => {
+    // The size of a crown in millimetres, of an arch in centimetres.
+    const small = { ...later, positions: later.positions.map((x) => x / 6) };
     world.files.set('/here/small.ply', writePly(small));
-    const status = await runCli(['compare', 'before', 'small.ply', '--out', 'small'], world.io);
-    expect(status).toBe(3);
+    const asked = ['compare', 'before', 'small.ply', '--out', 'small'];
+    expect(await runCli(asked, world.io)).toBe(3);
     expect(world.stderr()).toMatch(
-      /UNIT_NOT_SAID: "small.ply": Taken as .* would be possible too; .* Say --unit/,
+      /UNIT_NOT_SAID: "small.ply": Taken as .* would be possible too; .* Say --unit, or give --clicks/,
     );
+    // Teeth of 1.7 times the size are others.
+    expect(await runCli([...asked, '--unit', 'cm'], world.io)).toBe(3);
+    expect(world.stderr()).toContain('SCANS_DO_NOT_MATCH');
     expect(world.files.has('/here/small/compare.csv')).toBe(false);
-    const said = ['compare', 'before', 'small.ply', '--unit', 'cm', '--out', 'small'];
-    expect(await runCli(said, world.io)).toBe(0);
   });
 
   it('writes a JSON after its schema, the files of the new scan, and a record that names both scans', () => {
