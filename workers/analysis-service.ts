@@ -243,11 +243,16 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
   };
 }
 
+/** Rest before the practice, ms: the page draws the scan meanwhile, and nobody has clicked yet. */
+const PRACTICE_REST_MS = 400;
+
 /** Warms up once the opening has been answered, in pauses of which a call can begin. */
 function practise(teeth: Held['teeth']): Held['practice'] {
   const { port1, port2 } = new MessageChannel();
   const control = portJob(port2);
-  setTimeout(async () => {
+  let hasBegun = false;
+  const resting = setTimeout(async () => {
+    hasBegun = true;
     try {
       await warmUp(teeth, control);
     } catch {
@@ -255,8 +260,14 @@ function practise(teeth: Held['teeth']): Held['practice'] {
     } finally {
       port1.close();
     }
-  }, 0);
-  return { stop: () => port1.postMessage(CANCEL_MESSAGE) };
+  }, PRACTICE_REST_MS);
+  return {
+    stop() {
+      if (hasBegun) return port1.postMessage(CANCEL_MESSAGE);
+      clearTimeout(resting);
+      port1.close();
+    },
+  };
 }
 
 /** What crosses to the page: a copy of the labels, without the solver's memory. */
