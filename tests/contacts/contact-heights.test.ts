@@ -30,7 +30,7 @@ describe.runIf(sharedDataPresent())('heights of the contacts of one mouth', () =
       shells.push({ tooth: Number.parseInt(file, 10), scan: shell });
     }
     crowns = await measureCrowns(shells, 'upper', DEFAULT_MEASURE_SETTINGS);
-  }, 60_000);
+  }, 180_000);
 
   it('are below the occlusal plane and within the crowns', () => {
     for (const { contacts, teeth } of scans) {
