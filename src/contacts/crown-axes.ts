@@ -83,13 +83,13 @@ function turned(along: Vec3, across: Vec3, o: Vec3, turn: number): CrownAxes {
 }
 
 function longAxis(walls: readonly Vec3[], up: Vec3): Vec3 {
-  const sum = Matrix.zeros(3, 3);
+  const sum = new Float64Array(9);
   for (const n of walls) {
     for (let i = 0; i < 3; i += 1) {
-      for (let j = 0; j < 3; j += 1) sum.set(i, j, sum.get(i, j) + n[i]! * n[j]!);
+      for (let j = 0; j < 3; j += 1) sum[3 * i + j]! += n[i]! * n[j]!;
     }
   }
-  const eigen = new EigenvalueDecomposition(sum, { assumeSymmetric: true });
+  const eigen = new EigenvalueDecomposition(Matrix.from1DArray(3, 3, sum), { assumeSymmetric: true });
   const least = [0, 1, 2].sort((a, b) => eigen.realEigenvalues[a]! - eigen.realEigenvalues[b]!)[0]!;
   const [x, y, z] = [0, 1, 2].map((k) => eigen.eigenvectorMatrix.get(k, least));
   const axis = normalize([x!, y!, z!]);

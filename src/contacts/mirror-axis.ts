@@ -3,7 +3,7 @@ import { median } from '../geometry/median.ts';
 import { MAD_TO_SIGMA, TUKEY_CUT } from '../geometry/robust-scale.ts';
 import { nearestPatch, type SurfacePatches } from '../geometry/surface-patches.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { add, addScaled, cross, dot, normalize, perpendicularTo, sub, vertexAt } from '../geometry/vec3.ts';
+import { addScaled, cross, dot, normalize, perpendicularTo } from '../geometry/vec3.ts';
 
 /** Fewer patches than this tell no plane. */
 const LEAST_PATCHES = 60;
@@ -69,33 +69,58 @@ function middleOf({ points, count }: SurfacePatches): number {
   return sum / count;
 }
 
-/** Rows of four: derivatives of the distance of a mirrored patch from the crown by the plane's angles and place, itself. */
+/**
+ * Rows of four: derivatives of the distance of a mirrored patch from the crown by the plane's angles and place, itself.
+ * Written out in coordinates: this is most of what sizing a crown takes.
+ */
 function mirrorRows(patches: SurfacePatches, { axis, across, upright, placeMm }: Plane): Float64Array {
-  const rows: number[] = [];
-  for (let i = 0; i < patches.count; i += 1) {
-    const p = vertexAt(patches.points, i);
-    const n = vertexAt(patches.normals, i);
-    const height = dot(axis, p) - placeMm;
-    const mirrored = addScaled(p, axis, -2 * height);
-    const near = nearestPatch(patches, mirrored, REACH_MM);
-    if (near === -1) continue;
-    const facing = addScaled(n, axis, -2 * dot(axis, n));
-    const other = vertexAt(patches.normals, near);
-    if (dot(facing, other) < ALIKE_COSINE) continue;
-    const normal = normalize(add(facing, other));
-    const apart = sub(mirrored, vertexAt(patches.points, near));
-    const off = dot(normal, apart);
+  const { points, normals, count } = patches;
+  const [ax, ay, az] = axis;
+  const rows = new Float64Array(4 * count);
+  const asideMm2 = patches.cellMm ** 2;
+  let used = 0;
+  for (let i = 0; i < 3 * count; i += 3) {
+    const x = points[i]!;
+    const y = points[i + 1]!;
+    const z = points[i + 2]!;
+    const height = ax * x + ay * y + az * z - placeMm;
+    const mirroredX = x - 2 * height * ax;
+    const mirroredY = y - 2 * height * ay;
+    const mirroredZ = z - 2 * height * az;
+    const near = 3 * nearestPatch(patches, mirroredX, mirroredY, mirroredZ, REACH_MM);
+    if (near < 0) continue;
+    const turn = 2 * (normals[i]! * ax + normals[i + 1]! * ay + normals[i + 2]! * az);
+    const facingX = normals[i]! - turn * ax;
+    const facingY = normals[i + 1]! - turn * ay;
+    const facingZ = normals[i + 2]! - turn * az;
+    const otherX = normals[near]!;
+    const otherY = normals[near + 1]!;
+    const otherZ = normals[near + 2]!;
+    const alike = facingX * otherX + facingY * otherY + facingZ * otherZ;
+    if (alike < ALIKE_COSINE) continue;
+    // The sum of two unit vectors.
+    const length = Math.sqrt(2 + 2 * alike);
+    const normal: Vec3 = [
+      (facingX + otherX) / length,
+      (facingY + otherY) / length,
+      (facingZ + otherZ) / length,
+    ];
+    const dx = mirroredX - points[near]!;
+    const dy = mirroredY - points[near + 1]!;
+    const dz = mirroredZ - points[near + 2]!;
+    const off = normal[0] * dx + normal[1] * dy + normal[2] * dz;
     // Beside the end of what is seen the nearest patch is not the counterpart.
-    if (dot(apart, apart) - off * off > patches.cellMm ** 2) continue;
+    if (dx * dx + dy * dy + dz * dz - off * off > asideMm2) continue;
     const along = dot(normal, axis);
-    rows.push(
-      -2 * (dot(across, p) * along + height * dot(normal, across)),
-      -2 * (dot(upright, p) * along + height * dot(normal, upright)),
-      2 * along,
-      off,
-    );
+    const sideways = across[0] * x + across[1] * y + across[2] * z;
+    const up = upright[0] * x + upright[1] * y + upright[2] * z;
+    rows[used] = -2 * (sideways * along + height * dot(normal, across));
+    rows[used + 1] = -2 * (up * along + height * dot(normal, upright));
+    rows[used + 2] = 2 * along;
+    rows[used + 3] = off;
+    used += 4;
   }
-  return Float64Array.from(rows);
+  return rows.subarray(0, used);
 }
 
 /**
@@ -110,13 +135,15 @@ function robustStep(rows: Float64Array, turned: readonly number[]): Float64Array
   const cut = TUKEY_CUT * spread;
   const G = new Float64Array(9);
   const g = new Float64Array(3);
-  for (let i = 0; i < count; i += 1) {
-    const u = rows[4 * i + 3]! / cut;
+  for (let i = 0; i < rows.length; i += 4) {
+    const off = rows[i + 3]!;
+    const u = off / cut;
     if (Math.abs(u) >= 1) continue;
     const weight = (1 - u * u) ** 2;
     for (let r = 0; r < 3; r += 1) {
-      g[r]! -= weight * rows[4 * i + r]! * rows[4 * i + 3]!;
-      for (let c = 0; c < 3; c += 1) G[3 * r + c]! += weight * rows[4 * i + r]! * rows[4 * i + c]!;
+      const weighted = weight * rows[i + r]!;
+      g[r]! -= weighted * off;
+      for (let c = 0; c <= r; c += 1) G[3 * r + c]! += weighted * rows[i + c]!;
     }
   }
   const hold = (spread / USUAL_TURN_RAD) ** 2 * (count / FULL_PATCHES);

@@ -31,6 +31,8 @@ const SMALL_WINDOW_MM = 0.8;
 const TOP_SHARE = 0.8;
 /** A few stray points lie farther out than the surface: the window is set on the point after this many. */
 const STRAY_POINTS = 4;
+const ANCHORS: readonly number[] = [STRAY_POINTS, 3 * STRAY_POINTS, 9 * STRAY_POINTS];
+const LAST_ANCHOR = 9 * STRAY_POINTS;
 /** Points within this of the outermost place say where across the wall it lies, mm. */
 const CAP_MM = 0.25;
 /** Where across its ridge a web is parted between the two teeth: quantile of its heights along the tooth. */
@@ -202,10 +204,7 @@ function outermost(
   edgeMm: number,
 ): Side | null {
   const out = scale(m, sign);
-  const wall = points
-    .map((p, i) => ({ p, facing: dot(normals[i]!, out), height: dot(p, out) }))
-    .filter(({ facing }) => facing > FACING_COSINE)
-    .sort((p, q) => q.height - p.height);
+  const wall = facingTop(points, normals, out);
   const seen = topOfWall(wall, out, o, edgeMm);
   if (seen === null) return null;
   const hidden =
@@ -221,6 +220,25 @@ function outermost(
   return { heightMm, place, seen: side === null || side.web.state === 'none' };
 }
 
+/** A point of a wall and how far out it lies, mm. */
+interface OutPoint {
+  readonly p: Vec3;
+  readonly height: number;
+}
+
+/** The outer part of a wall, the farthest out first: what lies lower enters no window about an anchor. */
+function facingTop(points: readonly Vec3[], normals: readonly Vec3[], out: Vec3): OutPoint[] {
+  const facing: OutPoint[] = [];
+  for (const [i, p] of points.entries()) {
+    if (dot(normals[i]!, out) > FACING_COSINE) facing.push({ p, height: dot(p, out) });
+  }
+  if (facing.length === 0) return [];
+  const heights = Float64Array.from(facing, ({ height }) => height);
+  const anchor = select(heights, Math.max(0, heights.length - 1 - LAST_ANCHOR));
+  const top = facing.filter(({ height }) => height > anchor - 2 * TOP_WINDOW_MM);
+  return top.sort((p, q) => q.height - p.height);
+}
+
 /** The outermost place that a patch can be fitted around: strays have no neighbours and are passed over. */
 function topOfWall(
   wall: readonly { readonly p: Vec3 }[],
@@ -228,7 +246,7 @@ function topOfWall(
   up: Vec3,
   edgeMm: number,
 ): number | null {
-  for (const place of [STRAY_POINTS, 3 * STRAY_POINTS, 9 * STRAY_POINTS]) {
+  for (const place of ANCHORS) {
     const anchor = wall[place];
     if (anchor === undefined) continue;
     const top =

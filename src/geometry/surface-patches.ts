@@ -1,5 +1,3 @@
-import type { Vec3 } from './types.ts';
-
 /**
  * A surface as a cloud of small patches: the points inside each cube of a grid, averaged. Coordinates are whatever the
  * points were given in.
@@ -72,22 +70,36 @@ export function averagePatches(
 }
 
 /** The patch nearest to a point, or -1 where none is within reach. */
-export function nearestPatch(patches: SurfacePatches, [x, y, z]: Vec3, reachMm: number): number {
+export function nearestPatch(
+  patches: SurfacePatches,
+  x: number,
+  y: number,
+  z: number,
+  reachMm: number,
+): number {
   const { points, cellMm, cells, size, first } = patches;
-  const i = cubeOf(x, cellMm) - first[0];
-  const j = cubeOf(y, cellMm) - first[1];
-  const k = cubeOf(z, cellMm) - first[2];
+  const i = cubeOf(x, cellMm);
+  const j = cubeOf(y, cellMm);
+  const k = cubeOf(z, cellMm);
   let best = -1;
   let best2 = reachMm * reachMm;
-  // Shells of cubes outwards; what lies beyond shell r is farther than r cubes.
+  // Shells of cubes outwards; what lies beyond shell r is farther than r cubes. Slabs and columns of cubes that lie
+  // farther than the best are passed over.
   for (let r = 0; r === 0 || ((r - 1) * cellMm) ** 2 < best2; r += 1) {
-    for (let a = Math.max(0, i - r); a <= Math.min(size[0] - 1, i + r); a += 1) {
-      for (let b = Math.max(0, j - r); b <= Math.min(size[1] - 1, j + r); b += 1) {
+    const [aFrom, aTo] = [Math.max(first[0], i - r), Math.min(first[0] + size[0] - 1, i + r)];
+    const [bFrom, bTo] = [Math.max(first[1], j - r), Math.min(first[1] + size[1] - 1, j + r)];
+    for (let a = aFrom; a <= aTo; a += 1) {
+      const slab2 = aside2(x, i, a, cellMm);
+      if (slab2 >= best2) continue;
+      for (let b = bFrom; b <= bTo; b += 1) {
+        const column2 = slab2 + aside2(y, j, b, cellMm);
+        if (column2 >= best2) continue;
         // Inside the shell only its bottom and its top are new.
         const step = Math.abs(a - i) === r || Math.abs(b - j) === r ? 1 : Math.max(1, 2 * r);
+        const row = ((a - first[0]) * size[1] + b - first[1]) * size[2] - first[2];
         for (let c = k - r; c <= k + r; c += step) {
-          if (c < 0 || c >= size[2]) continue;
-          const patch = cells[(a * size[1] + b) * size[2] + c]!;
+          if (c < first[2] || c >= first[2] + size[2]) continue;
+          const patch = cells[row + c]!;
           if (patch === -1) continue;
           const dx = points[3 * patch]! - x;
           const dy = points[3 * patch + 1]! - y;
@@ -101,6 +113,13 @@ export function nearestPatch(patches: SurfacePatches, [x, y, z]: Vec3, reachMm: 
     }
   }
   return best;
+}
+
+/** Square of the distance from x, in cube `own`, to the cubes numbered `other` along one axis. */
+function aside2(x: number, own: number, other: number, cellMm: number): number {
+  if (other === own) return 0;
+  const edge = (other < own ? other + 0.5 : other - 0.5) * cellMm;
+  return (x - edge) ** 2;
 }
 
 function cubeOf(x: number, cellMm: number): number {

@@ -75,7 +75,7 @@ describe('nearestPatch', () => {
         const d = distance(p, vertexAt(patches.points, i));
         if (d < least) [best, least] = [i, d];
       }
-      expect(nearestPatch(patches, p, 1.2)).toBe(best);
+      expect(nearestPatch(patches, ...p, 1.2)).toBe(best);
       if (best === -1) none += 1;
     }
     expect(none).toBeGreaterThan(50);
