@@ -1,7 +1,7 @@
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
 import { averagePatches, type SurfacePatches } from '../geometry/surface-patches.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { add, addScaled, cross, dot, normalize, perpendicularTo, scale } from '../geometry/vec3.ts';
+import { add, addScaled, cross, dot, normalize, perpendicularTo, scale, vertexAt } from '../geometry/vec3.ts';
 import { digitOf } from '../teeth/notation.ts';
 import type { ToothNumber } from '../teeth/types.ts';
 import { mirrorAxis } from './mirror-axis.ts';
@@ -31,10 +31,12 @@ const MIRROR_SHARE = 0.4;
 /** First molar and behind: as wide as long, four walls. */
 export const FIRST_MOLAR = 6;
 
-/** What of a crown is seen: points away from gum and webs with their unit normals. */
+/** What of a crown is seen, away from gum and webs. */
 export interface SeenCrown {
-  readonly points: readonly Vec3[];
-  readonly pointNormals: readonly Vec3[];
+  /** (n x 3) mm. */
+  readonly points: Float64Array;
+  /** (n x 3) unit. */
+  readonly normals: Float64Array;
 }
 
 /**
@@ -50,10 +52,9 @@ export interface SeenCrown {
  * @param up - occlusal axis
  */
 export function crownAxes(tooth: ToothNumber, seen: SeenCrown, tangent: Vec3, up: Vec3): CrownAxes {
-  const normals = seen.pointNormals;
-  const walls = normals.filter((n) => Math.abs(dot(n, up)) <= SIDE_COSINE);
+  const walls = sideNormals(seen, up);
   const along = normalize(perpendicularTo(tangent, up));
-  if (walls.length < LEAST_NORMALS) return { m: along, b: cross(up, along), o: up };
+  if (walls.length < 3 * LEAST_NORMALS) return { m: along, b: cross(up, along), o: up };
   const across = cross(up, along);
   const patches = patchesOf(seen, along, across, up);
   const plane = mirrorAxis(patches);
@@ -74,7 +75,7 @@ export function crownAxes(tooth: ToothNumber, seen: SeenCrown, tangent: Vec3, up
     return { m: mirror, b: cross(o, mirror), o };
   }
   const level = normalize(perpendicularTo(tangent, long));
-  return turned(level, cross(long, level), long, wallTurn(normals, level, cross(long, level)));
+  return turned(level, cross(long, level), long, wallTurn(seen.normals, level, cross(long, level)));
 }
 
 function turned(along: Vec3, across: Vec3, o: Vec3, turn: number): CrownAxes {
@@ -82,11 +83,21 @@ function turned(along: Vec3, across: Vec3, o: Vec3, turn: number): CrownAxes {
   return { m, b: cross(o, m), o };
 }
 
-function longAxis(walls: readonly Vec3[], up: Vec3): Vec3 {
+/** (n x 3) normals of the crown's side walls. */
+function sideNormals({ normals }: SeenCrown, [x, y, z]: Vec3): number[] {
+  const sides: number[] = [];
+  for (let i = 0; i < normals.length; i += 3) {
+    const [nx, ny, nz] = [normals[i]!, normals[i + 1]!, normals[i + 2]!];
+    if (Math.abs(nx * x + ny * y + nz * z) <= SIDE_COSINE) sides.push(nx, ny, nz);
+  }
+  return sides;
+}
+
+function longAxis(walls: readonly number[], up: Vec3): Vec3 {
   const sum = new Float64Array(9);
-  for (const n of walls) {
+  for (let n = 0; n < walls.length; n += 3) {
     for (let i = 0; i < 3; i += 1) {
-      for (let j = 0; j < 3; j += 1) sum[3 * i + j]! += n[i]! * n[j]!;
+      for (let j = 0; j < 3; j += 1) sum[3 * i + j]! += walls[n + i]! * walls[n + j]!;
     }
   }
   const eigen = new EigenvalueDecomposition(Matrix.from1DArray(3, 3, sum), { assumeSymmetric: true });
@@ -97,11 +108,12 @@ function longAxis(walls: readonly Vec3[], up: Vec3): Vec3 {
 }
 
 /** Angle of the principal axis nearest to `along`, rad. */
-function wallTurn(normals: readonly Vec3[], along: Vec3, across: Vec3): number {
+function wallTurn(normals: Float64Array, along: Vec3, across: Vec3): number {
   let mm = 0;
   let mb = 0;
   let bb = 0;
-  for (const n of normals) {
+  for (let i = 0; i < normals.length; i += 3) {
+    const n = vertexAt(normals, i / 3);
     const u = dot(n, along);
     const v = dot(n, across);
     mm += u * u;
@@ -141,19 +153,24 @@ function wallRunTurn({ normals }: SurfacePatches): number {
 }
 
 /** The crown's patches in the frame along the arch, across it and up, about the middle of its points. */
-function patchesOf({ points, pointNormals }: SeenCrown, along: Vec3, across: Vec3, up: Vec3): SurfacePatches {
-  const sum: [number, number, number] = [0, 0, 0];
-  const inFrame = (vectors: readonly Vec3[]): Float64Array => {
-    const flat = new Float64Array(3 * vectors.length);
-    for (const [i, v] of vectors.entries()) {
-      flat[3 * i] = dot(v, along);
-      flat[3 * i + 1] = dot(v, across);
-      flat[3 * i + 2] = dot(v, up);
+function patchesOf({ points, normals }: SeenCrown, along: Vec3, across: Vec3, up: Vec3): SurfacePatches {
+  const inFrame = inAxes(points, [along, across, up]);
+  for (let c = 0; c < 3; c += 1) {
+    let sum = 0;
+    for (let i = c; i < inFrame.length; i += 3) sum += inFrame[i]!;
+    const mean = (3 * sum) / inFrame.length;
+    for (let i = c; i < inFrame.length; i += 3) inFrame[i]! -= mean;
+  }
+  return averagePatches(inFrame, inAxes(normals, [along, across, up]), PATCH_MM);
+}
+
+/** (n x 3) coordinates along three axes. */
+function inAxes(vectors: Float64Array, axes: readonly [Vec3, Vec3, Vec3]): Float64Array {
+  const flat = new Float64Array(vectors.length);
+  for (const [c, [ax, ay, az]] of axes.entries()) {
+    for (let i = 0; i < vectors.length; i += 3) {
+      flat[i + c] = vectors[i]! * ax + vectors[i + 1]! * ay + vectors[i + 2]! * az;
     }
-    return flat;
-  };
-  const flat = inFrame(points);
-  for (const [i, x] of flat.entries()) sum[i % 3]! += x;
-  for (let i = 0; i < flat.length; i += 1) flat[i]! -= sum[i % 3]! / points.length;
-  return averagePatches(flat, inFrame(pointNormals), PATCH_MM);
+  }
+  return flat;
 }

@@ -132,24 +132,27 @@ export async function sizeTeeth(
 }
 
 /** Points and normals of a crown away from gum, cut and webs. */
-interface Walls {
-  readonly points: readonly Vec3[];
-  readonly normals: readonly Vec3[];
-}
-
-function visibleWalls(surface: ArchSurface, tooth: ToothSurface, webs: readonly (SideWeb | null)[]): Walls {
+function visibleWalls(
+  surface: ArchSurface,
+  tooth: ToothSurface,
+  webs: readonly (SideWeb | null)[],
+): SeenCrown {
   const gum = makePointGrid(joinPoints(tooth.gumLine, tooth.cutLine), GUM_MARGIN_MM);
   const ridges = webs.flatMap((side) =>
     side === null ? [] : [side.web.border, ...(side.web.doubtful === null ? [] : [side.web.doubtful.border])],
   );
   const web = makePointGrid(joinPoints(...ridges), WEB_CLEAR_MM);
-  const points: Vec3[] = [];
-  const normals: Vec3[] = [];
-  for (const v of tooth.vertices) {
+  const seen = tooth.vertices.filter((v) => {
     const p = vertexAt(surface.mesh.positions, v);
-    if (gum.distanceTo(p) < GUM_MARGIN_MM || web.distanceTo(p) < WEB_CLEAR_MM) continue;
-    points.push(p);
-    normals.push(vertexAt(surface.normals, v));
+    return gum.distanceTo(p) >= GUM_MARGIN_MM && web.distanceTo(p) >= WEB_CLEAR_MM;
+  });
+  const points = new Float64Array(3 * seen.length);
+  const normals = new Float64Array(3 * seen.length);
+  for (const [i, v] of seen.entries()) {
+    for (let c = 0; c < 3; c += 1) {
+      points[3 * i + c] = surface.mesh.positions[3 * v + c]!;
+      normals[3 * i + c] = surface.normals[3 * v + c]!;
+    }
   }
   return { points, normals };
 }
@@ -163,8 +166,7 @@ function sizeTooth(
   webLeft: SideWeb | null,
 ): ToothRecord {
   const walls = visibleWalls(surface, tooth, [webRight, webLeft]);
-  const seen: SeenCrown = { points: walls.points, pointNormals: walls.normals };
-  const axes = crownAxes(record.tooth, seen, archTangentAt(arch.curve, record.centre), arch.frame.z);
+  const axes = crownAxes(record.tooth, walls, archTangentAt(arch.curve, record.centre), arch.frame.z);
   const edgeMm = medianEdgeOf(surface.mesh, tooth.triangles);
   const left = outermost(walls, axes, 1, webLeft, edgeMm);
   const right = outermost(walls, axes, -1, webRight, edgeMm);
@@ -197,14 +199,14 @@ function sizeTooth(
 
 /** The outermost place of one side, along m times `sign`; null when too little of it is seen. */
 function outermost(
-  { points, normals }: Walls,
+  seenCrown: SeenCrown,
   { m, b, o }: CrownAxes,
   sign: 1 | -1,
   side: SideWeb | null,
   edgeMm: number,
 ): Side | null {
   const out = scale(m, sign);
-  const wall = facingTop(points, normals, out);
+  const wall = facingTop(seenCrown, out);
   const seen = topOfWall(wall, out, o, edgeMm);
   if (seen === null) return null;
   const hidden =
@@ -227,15 +229,21 @@ interface OutPoint {
 }
 
 /** The outer part of a wall, the farthest out first: what lies lower enters no window about an anchor. */
-function facingTop(points: readonly Vec3[], normals: readonly Vec3[], out: Vec3): OutPoint[] {
-  const facing: OutPoint[] = [];
-  for (const [i, p] of points.entries()) {
-    if (dot(normals[i]!, out) > FACING_COSINE) facing.push({ p, height: dot(p, out) });
+function facingTop({ points, normals }: SeenCrown, out: Vec3): OutPoint[] {
+  const [x, y, z] = out;
+  const facing: number[] = [];
+  const all = new Float64Array(points.length / 3);
+  for (let i = 0; i < all.length; i += 1) {
+    all[i] = points[3 * i]! * x + points[3 * i + 1]! * y + points[3 * i + 2]! * z;
+    const faces = normals[3 * i]! * x + normals[3 * i + 1]! * y + normals[3 * i + 2]! * z;
+    if (faces > FACING_COSINE) facing.push(i);
   }
   if (facing.length === 0) return [];
-  const heights = Float64Array.from(facing, ({ height }) => height);
+  const heights = Float64Array.from(facing, (i) => all[i]!);
   const anchor = select(heights, Math.max(0, heights.length - 1 - LAST_ANCHOR));
-  const top = facing.filter(({ height }) => height > anchor - 2 * TOP_WINDOW_MM);
+  const top = facing
+    .filter((i) => all[i]! > anchor - 2 * TOP_WINDOW_MM)
+    .map((i): OutPoint => ({ p: vertexAt(points, i), height: all[i]! }));
   return top.sort((p, q) => q.height - p.height);
 }
 

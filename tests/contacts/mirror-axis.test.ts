@@ -4,7 +4,7 @@ import { mirrorAxis } from '../../src/contacts/mirror-axis.ts';
 import { rotateDirection, rotationAbout } from '../../src/geometry/rigid.ts';
 import { averagePatches } from '../../src/geometry/surface-patches.ts';
 import type { Vec3 } from '../../src/geometry/types.ts';
-import { add, addScaled, cross, dot } from '../../src/geometry/vec3.ts';
+import { cross, dot, vertexAt } from '../../src/geometry/vec3.ts';
 import { seededNormal, seededRandom } from '../helpers/random.ts';
 import { seenPrism } from './seen-prism.ts';
 
@@ -14,9 +14,17 @@ const PATCH_MM = 0.4;
 const turn = (axis: Vec3, deg: number) => rotationAbout([0, 0, 0], axis, (deg * Math.PI) / 180);
 const degrees = (a: Vec3, b: Vec3) => (Math.asin(Math.min(1, Math.hypot(...cross(a, b)))) * 180) / Math.PI;
 
-function axisOf({ points, pointNormals }: SeenCrown): Vec3 | null {
-  return mirrorAxis(averagePatches(points.flat(), pointNormals.flat(), PATCH_MM));
+function axisOf({ points, normals }: SeenCrown): Vec3 | null {
+  return mirrorAxis(averagePatches(points, normals, PATCH_MM));
 }
+
+/** Some of a crown's points, in the given order. */
+function chosen({ points, normals }: SeenCrown, which: readonly number[]): SeenCrown {
+  const of = (from: Float64Array) => Float64Array.from(which.flatMap((i) => vertexAt(from, i)));
+  return { points: of(points), normals: of(normals) };
+}
+
+const places = ({ points }: SeenCrown) => Array.from({ length: points.length / 3 }, (_, i) => i);
 
 describe('mirrorAxis', () => {
   for (const [turned, tilted] of [
@@ -39,28 +47,29 @@ describe('mirrorAxis', () => {
     const motions = [turn(UP, 7)];
     const crown = seenPrism(3, 4, 2.6, motions);
     const truth = rotateDirection(motions[0]!, ALONG);
-    const seen = crown.points.flatMap((p, i) => (dot(p, truth) < 2.4 ? [i] : []));
-    expect(seen.length).toBeLessThan(0.9 * crown.points.length);
-    const found = axisOf({
-      points: seen.map((i) => crown.points[i]!),
-      pointNormals: seen.map((i) => crown.pointNormals[i]!),
-    });
+    const seen = places(crown).filter((i) => dot(vertexAt(crown.points, i), truth) < 2.4);
+    expect(seen.length).toBeLessThan((0.9 * crown.points.length) / 3);
+    const found = axisOf(chosen(crown, seen));
     expect(degrees(found!, truth)).toBeLessThan(1);
   });
 
   it('does not depend on the order of the points: no place is equally near to two of them by more than rounding', () => {
     for (const seed of [1, 2, 3]) {
       const normal = seededNormal(seed);
-      const crown = seenPrism(3, 4, 2.6, [turn(UP, 8), turn([0, 1, 0], 3)]);
-      // A scan's noise, 10 um, along the normals.
-      const points = crown.points.map((p, i) => addScaled(p, crown.pointNormals[i]!, 0.01 * normal()));
+      const smooth = seenPrism(3, 4, 2.6, [turn(UP, 8), turn([0, 1, 0], 3)]);
+      // A scan's noise, 10 um.
+      const crown = { ...smooth, points: smooth.points.map((x) => x + 0.01 * normal()) };
       const random = seededRandom(seed);
-      const order = points.map((_, i) => ({ i, key: random() })).sort((a, b) => a.key - b.key);
-      const inOrder = axisOf({ points, pointNormals: crown.pointNormals })!;
-      const shuffled = axisOf({
-        points: order.map(({ i }) => points[i]!),
-        pointNormals: order.map(({ i }) => crown.pointNormals[i]!),
-      })!;
+      const order = places(crown)
+        .map((i) => ({ i, key: random() }))
+        .sort((a, b) => a.key - b.key);
+      const inOrder = axisOf(crown)!;
+      const shuffled = axisOf(
+        chosen(
+          crown,
+          order.map(({ i }) => i),
+        ),
+      )!;
       expect(degrees(inOrder, shuffled)).toBeLessThan(1e-6);
     }
   });
@@ -68,14 +77,14 @@ describe('mirrorAxis', () => {
   it('moves little when the cubes lie elsewhere', () => {
     const crown = seenPrism(3, 4, 2.6, [turn(UP, 8)]);
     const found = axisOf(crown)!;
-    const shift: Vec3 = [0.13, -0.17, 0.11];
-    const elsewhere = axisOf({ ...crown, points: crown.points.map((p) => add(p, shift)) })!;
+    const shift = [0.13, -0.17, 0.11];
+    const elsewhere = axisOf({ ...crown, points: crown.points.map((x, i) => x + shift[i % 3]!) })!;
     expect(degrees(found, elsewhere)).toBeLessThan(0.2);
   });
 
   it('gives none where too little is seen, or where the crown stands farther turned than twenty degrees', () => {
     const crown = seenPrism(3, 4, 2.6, []);
-    const few = { points: crown.points.slice(0, 40), pointNormals: crown.pointNormals.slice(0, 40) };
+    const few = chosen(crown, places(crown).slice(0, 40));
     expect(axisOf(few)).toBeNull();
     const found = axisOf(seenPrism(3, 4.5, 2.6, [turn(UP, 30)]));
     // Either no plane, or none beyond the search.

@@ -2,7 +2,6 @@ import type { SeenCrown } from '../../src/contacts/crown-axes.ts';
 import { type RigidMotion, rotateDirection } from '../../src/geometry/rigid.ts';
 import { vertexNormals } from '../../src/geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../../src/geometry/types.ts';
-import { vertexAt } from '../../src/geometry/vec3.ts';
 
 const AROUND = 120;
 const UP = 24;
@@ -34,10 +33,5 @@ export function seenPrism(a: number, b: number, power: number, motions: readonly
     positions: Float32Array.from(positions),
     triangles: Uint32Array.from(triangles),
   };
-  const normals = vertexNormals(mesh);
-  const count = positions.length / 3;
-  return {
-    points: Array.from({ length: count }, (_, v) => vertexAt(positions, v)),
-    pointNormals: Array.from({ length: count }, (_, v) => vertexAt(normals, v)),
-  };
+  return { points: Float64Array.from(positions), normals: Float64Array.from(vertexNormals(mesh)) };
 }
