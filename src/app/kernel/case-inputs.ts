@@ -2,11 +2,13 @@ import type { ArchInputs } from '../../casefile/types.ts';
 import { DEFAULT_PRACTICE, type Practice } from '../../closure/practice.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../closure/settings.ts';
 import type { ClosureSettings, FlossFinding } from '../../closure/types.ts';
+import { DEFAULT_FIT_TARGET, type FitTarget } from '../../contacts/fit-types.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import { archOrder, toothSortIndex } from '../../teeth/notation.ts';
 import type { Click, ClickSet, Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
+import type { CaseFile } from './other-arch.ts';
 import { strokeRuns } from './stroke-runs.ts';
 
 /** A new stroke replaces what was painted this near to it, and the eraser takes what lies this near, mm. */
@@ -17,6 +19,25 @@ const ERASER_MM = 1;
 export interface CaseInputs extends ArchInputs {
   /** The user's word for the unit in whose frame the clicks stand; null or absent = decided from the size. */
   readonly unit?: LengthUnit | null;
+  /** Undone and redone, but not saved: it stays with the page. */
+  readonly restoration?: Restoration;
+}
+
+/** A designed restoration that is held against the teeth beside it. */
+export interface Restoration {
+  readonly file: CaseFile | null;
+  readonly tooth: ToothNumber | null;
+  readonly target: FitTarget;
+}
+
+const NO_RESTORATION: Restoration = { file: null, tooth: null, target: DEFAULT_FIT_TARGET };
+
+export function restorationOf(inputs: CaseInputs): Restoration {
+  return inputs.restoration ?? NO_RESTORATION;
+}
+
+export function withRestoration(inputs: CaseInputs, part: Partial<Restoration>): CaseInputs {
+  return { ...inputs, restoration: { ...restorationOf(inputs), ...part } };
 }
 
 /** Inputs whose clicks stand in the frame of a unit. */
@@ -24,8 +45,8 @@ export function inUnit(inputs: ArchInputs, unit: LengthUnit | null): CaseInputs 
   return unit === null ? inputs : { ...inputs, unit };
 }
 
-/** The part that is saved beside the unit, not with it. */
-export function plainInputs({ unit: _, ...inputs }: CaseInputs): ArchInputs {
+/** The part that is saved, but for the unit, which is saved beside it. */
+export function plainInputs({ unit: _, restoration: __, ...inputs }: CaseInputs): ArchInputs {
   return inputs;
 }
 
@@ -96,18 +117,23 @@ interface Pair {
   readonly toothB: ToothNumber;
 }
 
-/** What was said of contacts, under other tooth numbers. */
+/** What was said of contacts and of a restoration, under other tooth numbers. */
 function pairsMoved(
-  { floss, closure }: CaseInputs,
+  { floss, closure, restoration }: CaseInputs,
   to: (tooth: ToothNumber) => ToothNumber,
-): Pick<CaseInputs, 'floss' | 'closure'> {
+): Pick<CaseInputs, 'floss' | 'closure' | 'restoration'> {
   const moved = <P extends Pair>(pair: P): P => ({
     ...pair,
     toothA: to(pair.toothA),
     toothB: to(pair.toothB),
   });
   const targets = closure.targets?.map(moved);
-  return { floss: floss.map(moved), closure: targets === undefined ? closure : { ...closure, targets } };
+  const tooth = restoration?.tooth ?? null;
+  return {
+    floss: floss.map(moved),
+    closure: targets === undefined ? closure : { ...closure, targets },
+    ...(restoration && tooth !== null ? { restoration: { ...restoration, tooth: to(tooth) } } : {}),
+  };
 }
 
 /** Says the jaw. Clicks made under the other jaw keep side and place in the row. */

@@ -1,6 +1,6 @@
 import { type Accessor, batch, createEffect, createMemo, createSignal, on, untrack } from 'solid-js';
 import type { FitReply } from '../../../workers/lab-api.ts';
-import { DEFAULT_FIT_TARGET, type FitSide, type FitTarget } from '../../contacts/fit-types.ts';
+import type { FitSide, FitTarget } from '../../contacts/fit-types.ts';
 import type { FitView } from '../../contacts/fit-view.ts';
 import { judgeFit } from '../../contacts/judge-fit.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
@@ -9,6 +9,7 @@ import type { FitRecord } from '../../report/fit-json.ts';
 import type { ScanSource } from '../../scan/types.ts';
 import type { NumberingScheme, ToothNumber } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
+import { type Restoration, restorationOf, withRestoration } from './case-inputs.ts';
 import type { CaseController } from './create-case.ts';
 import { createJob, type Job } from './create-job.ts';
 import type { CaseFile } from './other-arch.ts';
@@ -20,7 +21,7 @@ export interface ShownSide {
   readonly view: FitView | null;
 }
 
-/** A restoration held against its neighbours on the open scan; it lasts as long as the scan is open. */
+/** A restoration held against its neighbours on the open scan; it is undone and redone with the rest of the case. */
 export interface FitControl {
   /** The teeth are measured, so that a restoration has neighbours. */
   readonly canFit: Accessor<boolean>;
@@ -55,9 +56,12 @@ export function createFit(
   numbering: Accessor<NumberingScheme>,
 ): FitControl {
   const { results } = controller;
-  const [file, putFile] = createSignal<CaseFile | null>(null);
-  const [tooth, putTooth] = createSignal<ToothNumber | null>(null);
-  const [target, setTarget] = createSignal<FitTarget>(DEFAULT_FIT_TARGET);
+  const said = createMemo(() => restorationOf(controller.inputs()));
+  const file = createMemo(() => said().file);
+  const tooth = createMemo(() => said().tooth);
+  const target = () => said().target;
+  const say = (part: Partial<Restoration>, tag?: string) =>
+    controller.change((inputs) => withRestoration(inputs, part), tag);
   const [fitted, setFitted] = createSignal<Fitted | null>(null);
   const job = createJob();
   const canFit = () => controller.open() !== null && results.analysis() !== null && !results.analysisIsOld();
@@ -70,17 +74,13 @@ export function createFit(
     return found.labels !== labels() || found.scanner !== controller.scanner() || results.analysisIsOld();
   };
 
+  /** Said, or come back by undo or redo. */
   createEffect(
-    on(
-      () => controller.open()?.visit,
-      () =>
-        batch(() => {
-          job.cancel();
-          putFile(null);
-          putTooth(null);
-          setFitted(null);
-        }),
-    ),
+    on([file, tooth], () => {
+      job.cancel();
+      setFitted(null);
+      void untrack(run);
+    }),
   );
 
   /** The same scan in another unit, or read again: its figures are of another frame. */
@@ -126,27 +126,15 @@ export function createFit(
     target,
     job,
     sides,
-    setTarget,
+    setTarget: (wanted) => say({ target: wanted }, 'fit-target'),
     setFile(next) {
-      batch(() => {
-        job.cancel();
-        setFitted(null);
-        const jaw = results.analysis()?.jaw ?? null;
-        const named = next && numbering() === 'iso' ? toothInName(next.name, jaw) : null;
-        // Another file is another restoration, whose tooth is to be said; the same one again is not.
-        if (named || next?.name !== file()?.name) putTooth(named);
-        putFile(next);
-      });
-      void untrack(run);
+      const jaw = results.analysis()?.jaw ?? null;
+      const named = next && numbering() === 'iso' ? toothInName(next.name, jaw) : null;
+      // Another file is another restoration, whose tooth is to be said; the same one again is not.
+      const isSame = named === null && next?.name === file()?.name;
+      say(isSame ? { file: next } : { file: next, tooth: named });
     },
-    setTooth(next) {
-      batch(() => {
-        job.cancel();
-        putTooth(next);
-        setFitted(null);
-      });
-      void untrack(run);
-    },
+    setTooth: (next) => say({ tooth: next }),
     run,
     isOld,
     record: createMemo(() => {

@@ -347,7 +347,7 @@ function nextInputs(
   carried: ClickSet | null,
   scanner: ScannerProfile | null,
 ): CaseInputs {
-  const { unit: _, scannerTakenOver: ___, ...before } = inputs;
+  const { unit: _, scannerTakenOver: ___, restoration: ____, ...before } = inputs;
   const { targets: __, ...closure } = before.closure;
   return {
     ...inUnit(before, null),

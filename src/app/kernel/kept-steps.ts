@@ -16,7 +16,7 @@ type OptionalField = (typeof OPTIONAL_FIELDS)[number];
 /** One step of undo or redo as what it changes of the inputs it starts from. Plain data. */
 interface KeptStep {
   /** The fields that become others, but the clicks. */
-  readonly fields: Partial<Omit<CaseInputs, 'clicks'>>;
+  readonly fields: Partial<Omit<CaseInputs, 'clicks' | 'restoration'>>;
   /** Optional fields that go. */
   readonly absent: readonly OptionalField[];
   /** The clicks from `at` on of which `drop` give way to `put`; null = the clicks stay. */
@@ -71,7 +71,11 @@ function valuesAlong(present: CaseInputs, steps: readonly KeptStep[]): CaseInput
   return values;
 }
 
-function stepBetween({ clicks: former, ...from }: CaseInputs, { clicks, ...to }: CaseInputs): KeptStep {
+/** The restoration is not kept on the device: a step that changed it alone changes nothing after a reload. */
+function stepBetween(
+  { clicks: former, restoration: _, ...from }: CaseInputs,
+  { clicks, restoration: __, ...to }: CaseInputs,
+): KeptStep {
   const changed = Object.entries(to).filter(([name, value]) => from[name as keyof typeof from] !== value);
   return {
     fields: Object.fromEntries(changed),

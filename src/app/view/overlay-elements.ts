@@ -5,6 +5,7 @@ import { formatTooth } from '../../teeth/notation.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
 import { contactKey } from '../kernel/display-types.ts';
 import type { StrokeRun } from '../kernel/stroke-runs.ts';
+import type { LabelWish } from './label-layout.ts';
 import type { NumberPlace, OverlayActions, OverlayContent } from './overlay-types.ts';
 
 export const SVG = 'http://www.w3.org/2000/svg';
@@ -183,4 +184,23 @@ export function group(label: string): HTMLDivElement {
   element.setAttribute('aria-label', label);
   element.hidden = true;
   return element;
+}
+
+/** Puts an element where its point is seen; one that the scan hides is marked so. */
+export function put(
+  element: HTMLElement,
+  at: { readonly x: number; readonly y: number },
+  visible: boolean,
+): void {
+  element.classList.toggle('behind', !visible);
+  move(element, at.x, at.y);
+}
+
+export function move(element: HTMLElement, x: number, y: number): void {
+  element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px) translate(-50%, -50%)`;
+}
+
+/** Something that stays where it is, and words keep clear of. */
+export function held(at: { readonly x: number; readonly y: number }, size: number): LabelWish {
+  return { x: at.x, y: at.y, width: size, height: size, held: true };
 }

@@ -3,6 +3,7 @@ import type { Vec3 } from '../../geometry/types.ts';
 import type { ClickProposal } from '../../teeth/propose-clicks.ts';
 import type { Click, NumberingScheme, ToothNumber, ToothRecord } from '../../teeth/types.ts';
 import type { ContactKey } from '../kernel/display-types.ts';
+import type { LabelWish } from './label-layout.ts';
 
 /** Where a tooth's number would like to stand: over a point of the scan frame, or so many px higher. */
 export interface NumberPlace {
@@ -56,6 +57,16 @@ export interface Projection {
   visible(point: Vec3, grace: number): boolean;
   /** Where a point of this tooth's crown is now, while the stages play. */
   moved(tooth: ToothNumber | 'gum', point: Vec3): Vec3;
+}
+
+/** One kind of thing over the picture. */
+export interface OverlayLayer {
+  readonly element: HTMLElement;
+  /** @param before - what was shown until now, null at first */
+  setContent(before: OverlayContent | null, next: OverlayContent): void;
+  place(view: Projection): void;
+  /** Where it stands in sight and no word should lie. */
+  obstacles(view: Projection): LabelWish[];
 }
 
 export interface Overlay {

@@ -72,6 +72,35 @@ describe('FitSection', () => {
     expect(client.calls.filter((call) => call === 'fit')).toHaveLength(before);
   });
 
+  it('takes back and brings back file, tooth and target', async () => {
+    const { state } = await opened();
+    const { undo, redo } = state.controller;
+    const seen = () => [state.fit.file()?.name ?? null, state.fit.tooth(), state.fit.target().tightMm];
+    state.fit.setFile(file);
+    state.fit.setTooth(11);
+    for (const tightMm of [-0.1, -0.2]) state.fit.setTarget({ wideMm: 0, tightMm });
+    const steps = [
+      [null, null, -0.03],
+      [file.name, 12, -0.03],
+      [file.name, 11, -0.03],
+      [file.name, 11, -0.2],
+    ];
+    expect(seen()).toEqual(steps[3]);
+    for (const step of [2, 1, 0]) {
+      undo();
+      expect(seen()).toEqual(steps[step]);
+    }
+    expect(state.fit.sides()).toBeNull();
+    for (const step of [1, 2, 3]) {
+      redo();
+      expect(seen()).toEqual(steps[step]);
+    }
+    // Held against its neighbours again, and never part of what is saved.
+    expect(await screen.findByText(/mesial against/i)).toBeTruthy();
+    expect(state.controller.kept()?.content.arches[0].inputs).not.toHaveProperty('restoration');
+    expect(JSON.stringify(state.controller.kept()?.steps)).not.toContain(file.name);
+  });
+
   it('lets go of the restoration with the case', async () => {
     const { state } = await opened();
     state.fit.setFile(file);
