@@ -31,6 +31,9 @@ test('a case with its answer, light and dark', async ({ page }) => {
   for (const theme of ['light', 'dark'] as const) {
     await inTheme(page, theme);
     await expect(page).toHaveScreenshot(`contacts-${theme}.png`, withoutView(page));
+  }
+  for (const theme of ['light', 'dark'] as const) {
+    await inTheme(page, theme);
     await expect(page.locator('.section-picture')).toHaveScreenshot(`section-${theme}.png`, TOLERANCE);
   }
   await page.getByText('Map of the arch').click();

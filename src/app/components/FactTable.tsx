@@ -1,9 +1,10 @@
 import { For } from 'solid-js';
+import { type TableColumn, TableHead } from './TableHead.tsx';
 
 interface FactTableProps {
   /** Class of the table. */
   readonly class: string;
-  readonly columns: readonly { readonly title: string; readonly number?: boolean }[];
+  readonly columns: readonly TableColumn[];
   /** Cells of each row, as many as there are columns. */
   readonly rows: readonly (readonly string[])[];
 }
@@ -13,17 +14,7 @@ export function FactTable(props: FactTableProps) {
   const classOf = (column: number) => (props.columns[column]?.number ? 'number' : undefined);
   return (
     <table class={props.class}>
-      <thead>
-        <tr>
-          <For each={props.columns}>
-            {({ title }, column) => (
-              <th scope="col" class={classOf(column())}>
-                {title}
-              </th>
-            )}
-          </For>
-        </tr>
-      </thead>
+      <TableHead columns={props.columns} />
       <tbody>
         <For each={props.rows}>
           {(row) => (

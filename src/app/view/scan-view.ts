@@ -2,26 +2,18 @@ import { Scene } from 'three';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import { type ContactKey, contactKey, type DisplayScan, type StrokePiece } from '../kernel/display-types.ts';
-import {
-  type CameraPose,
-  contactPose,
-  fitPose,
-  type NamedView,
-  sightOf,
-  sightRotation,
-} from './camera-pose.ts';
+import { contactPose, type NamedView } from './camera-pose.ts';
 import { type Display, openDisplay } from './display-client.ts';
 import { makeDrawingSurface } from './drawing-surface.ts';
 import { makeEarlierLayer } from './earlier-layer.ts';
-import { guessSight } from './guess-sight.ts';
 import { makeOverlay } from './overlay.ts';
 import type { NumberPlace, Overlay, Projection } from './overlay-types.ts';
-import { makePaintStroke } from './paint-stroke.ts';
-import { makePicker, type Picker, type SurfaceHit } from './picker.ts';
+import { makePicker } from './picker.ts';
 import { pinActions } from './pin-actions.ts';
 import { proposalActions } from './proposal-pins.ts';
 import { makeSteering } from './steering.ts';
-import { boundingSphere, makeSurfaceLayer, sampleVertices, type ViewColours } from './surface-layer.ts';
+import { makeSurfaceLayer, type ViewColours } from './surface-layer.ts';
+import { makeSurfaceTouch } from './surface-touch.ts';
 import { type CrownMotion, movePoint } from './tooth-motion.ts';
 import { makeViewCamera } from './view-camera.ts';
 import {
@@ -32,6 +24,7 @@ import {
   sameNumberPlaces,
   type ViewContent,
 } from './view-content.ts';
+import { makeWholeSight } from './whole-sight.ts';
 
 /** `ready`; `unavailable`: this browser draws no WebGL; `lost`: the graphics card took the picture away for now. */
 export type ViewState = 'ready' | 'unavailable' | 'lost';
@@ -66,16 +59,6 @@ export interface ScanView {
   dispose(): void;
 }
 
-/** Free rim around a fitted scan: the buttons above, tooth numbers beside, the scale bar below. */
-const RIM_PX = { top: 84, side: 44, bottom: 52 };
-/** Vertices looked at to fit the view around the scan. */
-const FIT_SAMPLE = 3000;
-/** Vertices from which the first sight is guessed. */
-const SIGHT_SAMPLE = 10_000;
-
-/** Where the earlier scan is faded in by more than this, the scan is not clicked or painted. */
-const MOST_PICKED_SHARE = 0.5;
-
 export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView {
   const scene = new Scene();
   const layer = makeSurfaceLayer();
@@ -84,16 +67,12 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   const eye = makeViewCamera({ target: [0, 0, 0], rotation: [0, 0, 0, 1], heightMm: 70 });
 
   let content: ViewContent | null = null;
-  let picker: Picker | null = null;
   let motions: ReadonlyMap<ToothNumber, CrownMotion> = new Map();
   let numbers: readonly NumberPlace[] = [];
-  let fitPoints: Float32Array = new Float32Array(0);
   let display: Display | null = null;
   let labelsAsked: ViewContent['labels'] = null;
   /** Until the camera is moved by hand, the view keeps the whole scan in sight by itself. */
   let touched = false;
-  /** Clicks made while the pick tree is still being built: they count as soon as it is there. */
-  const earlyClicks: { readonly origin: Vec3; readonly direction: Vec3 }[] = [];
   let frameRequest = 0;
 
   const requestRender = (): void => {
@@ -107,15 +86,22 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     overlay?.place(projection);
     if (flying) requestRender();
   };
-  const whole = (rotation: CameraPose['rotation']): CameraPose =>
-    fitPose(fitPoints, rotation, { width: eye.width, height: eye.height, ...RIM_PX });
+  const sight = makeWholeSight(eye, () => content);
+  const touch = makeSurfaceTouch({
+    eye,
+    content: () => content,
+    isSimulated: () => motions.size > 0,
+    pick: actions.pick,
+    paint: actions.paint,
+  });
+  const { hitAt } = touch;
 
   let overlay: Overlay | null = null;
   const surface = makeDrawingSurface(host, {
     resized(width, height, pixelRatio) {
       layer.setPixels(width * pixelRatio, height * pixelRatio, pixelRatio);
       eye.resize(width, height);
-      if (!touched && content?.selected === null) eye.setPose(whole(eye.destination().rotation));
+      if (!touched && content?.selected === null) sight.refit();
       // At once: a resized canvas is empty, and waiting for the next frame would flicker.
       render(performance.now());
     },
@@ -130,39 +116,11 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     return blankView();
   }
 
-  const hitAt = (x: number, y: number): SurfaceHit | null => {
-    // Moved crowns are not where the scan has them, and who sees the earlier scan would hit the new one.
-    if (picker === null || motions.size > 0 || (content?.earlier?.share ?? 0) > MOST_PICKED_SHARE)
-      return null;
-    const { origin, direction } = eye.rayAt(x, y);
-    return picker.hit(origin, direction);
-  };
-  const paint = makePaintStroke({
-    hitAt,
-    pxPerMm: () => 1 / eye.mmPerPx(),
-    labels: () => content?.labels ?? null,
-    paint: actions.paint,
-  });
   const pickAt = (x: number, y: number): void => {
     if (content === null || content.mode === 'look') return;
     // Whoever clicks has chosen this sight: it must not turn under the next click.
     touched = true;
-    if (content.mode === 'paint') {
-      paint(x, y, true);
-      return;
-    }
-    if (picker === null) {
-      earlyClicks.push(eye.rayAt(x, y));
-      return;
-    }
-    const hit = hitAt(x, y);
-    if (hit !== null) actions.pick(hit.point);
-  };
-  const pickEarlyClicks = (): void => {
-    for (const { origin, direction } of earlyClicks.splice(0)) {
-      const hit = picker?.hit(origin, direction) ?? null;
-      if (hit !== null) actions.pick(hit.point);
-    }
+    touch.pickAt(x, y);
   };
   const projection: Projection = {
     get width() {
@@ -175,7 +133,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
       return 1 / eye.mmPerPx();
     },
     project: eye.project,
-    visible: (point, grace) => picker === null || picker.hit(point, eye.towardsEye(), grace) === null,
+    visible: touch.visible,
     moved: (tooth, point) => {
       const motion = tooth === 'gum' ? undefined : motions.get(tooth);
       return motion === undefined ? point : movePoint(motion, point);
@@ -216,7 +174,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     paints: (x, y) => content?.mode === 'paint' && hitAt(x, y) !== null,
     paint(x, y, begins) {
       touched = true;
-      paint(x, y, begins);
+      touch.paint(x, y, begins);
     },
     hover(place) {
       const hit = place === null ? null : hitAt(place.x, place.y);
@@ -230,40 +188,24 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     },
   });
 
-  const rotationFor = (view: NamedView): CameraPose['rotation'] => {
-    const frame = content?.frame ?? null;
-    const scan = content?.scan ?? null;
-    const guess =
-      frame === null && view === 'above' && scan !== null
-        ? guessSight(sampleVertices(scan.positions, SIGHT_SAMPLE), sampleVertices(scan.normals, SIGHT_SAMPLE))
-        : null;
-    return sightRotation(guess ?? sightOf(view, frame, content === null ? 'upper' : jawShown(content)));
-  };
   const lookFrom = (view: NamedView): void => {
-    eye.flyTo(whole(rotationFor(view)));
+    sight.flyTo(view);
     requestRender();
   };
   const showScan = (scan: DisplayScan | null): void => {
     display?.stop();
     display = null;
     labelsAsked = null;
-    picker = null;
-    earlyClicks.length = 0;
+    touch.setPicker(null);
     touched = false;
     layer.clear();
     if (scan === null) return;
     const { positions, normals, triangles, colors } = scan;
-    const { centre, radiusMm } = boundingSphere(positions);
-    eye.setBounds(centre, radiusMm);
-    fitPoints = sampleVertices(positions, FIT_SAMPLE);
-    eye.setPose(whole(rotationFor('above')));
+    sight.begin(scan);
     display = openDisplay({ positions, normals, triangles, colors }, (reply) => {
       if (reply.kind === 'surface') layer.setSurface(reply.arrays);
       else if (reply.kind === 'labels') layer.setLabelled(reply);
-      else {
-        picker = makePicker(positions, triangles, reply.tree);
-        pickEarlyClicks();
-      }
+      else touch.setPicker(makePicker(positions, triangles, reply.tree));
       requestRender();
     });
   };
@@ -319,7 +261,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     update,
     lookFrom,
     fit() {
-      eye.flyTo(whole(eye.destination().rotation));
+      sight.fit();
       requestRender();
     },
     turnBy: steering.turnBy,

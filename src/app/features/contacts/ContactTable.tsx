@@ -3,9 +3,22 @@ import type { Analysis, Contact } from '../../../contacts/types.ts';
 import { noteWords, pairLabel } from '../../../report/contact-words.ts';
 import { formatMm, formatMmOr, formatU95, NO_NUMBER } from '../../../report/format-mm.ts';
 import { StatusMark } from '../../components/StatusMark.tsx';
+import { TableHead } from '../../components/TableHead.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { flossAt } from '../../kernel/case-inputs.ts';
 import { type ContactKey, contactKey } from '../../kernel/display-types.ts';
+
+const COLUMNS = [
+  { title: 'Contact' },
+  { title: 'Status' },
+  { title: 'Space, mm', number: true, hint: 'Best estimate and expanded uncertainty, k = 2' },
+  { title: 'At most', number: true, hint: 'The largest space that could hide there' },
+  {
+    title: 'Clearance',
+    number: true,
+    hint: 'How far the teeth can close along the arch before they touch',
+  },
+];
 
 /** One row per contact, from the patient's right to left. Arrow keys choose; one row is in the tab order. */
 export function ContactTable(props: { readonly analysis: Analysis }) {
@@ -42,25 +55,7 @@ export function ContactTable(props: { readonly analysis: Analysis }) {
         <caption class="visually-hidden">
           Contacts from the patient’s right to left. Up and down choose a contact.
         </caption>
-        <thead>
-          <tr>
-            <th scope="col">Contact</th>
-            <th scope="col">Status</th>
-            <th scope="col" class="number" title="Best estimate and expanded uncertainty, k = 2">
-              Space, mm
-            </th>
-            <th scope="col" class="number" title="The largest space that could hide there">
-              At most
-            </th>
-            <th
-              scope="col"
-              class="number"
-              title="How far the teeth can close along the arch before they touch"
-            >
-              Clearance
-            </th>
-          </tr>
-        </thead>
+        <TableHead columns={COLUMNS} />
         <tbody ref={body}>
           <For each={props.analysis.contacts}>
             {(contact) => (

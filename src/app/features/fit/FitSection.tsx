@@ -42,8 +42,8 @@ export function FitSection() {
       </p>
       <Show when={fit.canFit()} fallback={<p class="quiet small">Needs the contacts of this scan first.</p>}>
         <p class="quiet small">
-          The restoration stays in this tab only: undo brings it back, but it is not kept with the case and is
-          gone after a reload. Save the files of a fit to keep it.
+          The restoration stays in this tab only: undo brings it back, a reload does not, nor is it part of
+          the case file. Save the files of a fit to keep it.
         </p>
         <div class="button-row">
           <FilePicker oneScan onFiles={(files) => readFor(files, ([file]) => file && fit.setFile(file))}>

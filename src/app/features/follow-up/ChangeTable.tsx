@@ -9,11 +9,19 @@ import {
 } from '../../../report/change-words.ts';
 import { pairLabel, STATUS_WORDS } from '../../../report/contact-words.ts';
 import { formatGap, formatMm, formatSignedMm, NO_NUMBER } from '../../../report/format-mm.ts';
+import { TableHead } from '../../components/TableHead.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { contactKey } from '../../kernel/display-types.ts';
 
 /** The head of the table says that it is in millimetres. */
 const plain = (text: string) => text.replace(' mm', '');
+
+const COLUMNS = [
+  { title: 'Contact' },
+  { title: 'Before', number: true },
+  { title: 'Now', number: true },
+  { title: 'Change, mm', number: true },
+];
 
 /** Every contact of both scans, from the patient's right to left. */
 export function ChangeTable(props: { readonly changes: readonly ContactChange[] }) {
@@ -25,20 +33,7 @@ export function ChangeTable(props: { readonly changes: readonly ContactChange[] 
         <caption class="visually-hidden">
           Every contact before and now, in millimetres; minus means nearer.
         </caption>
-        <thead>
-          <tr>
-            <th scope="col">Contact</th>
-            <th scope="col" class="number">
-              Before
-            </th>
-            <th scope="col" class="number">
-              Now
-            </th>
-            <th scope="col" class="number">
-              Change, mm
-            </th>
-          </tr>
-        </thead>
+        <TableHead columns={COLUMNS} />
         <For each={props.changes}>
           {(change) => (
             <tbody
