@@ -76,6 +76,9 @@ const PROFILE_RIM_MM = 0.9;
 const PROFILE_LEAST_WIDTH_MM = 7;
 /** The lens shows the space and as much wall on either side. */
 const LENS_LEAST_MM = 1.1;
+/** Lengths of the lens's scale bar; the shortest that its words stand over without leaving the frame. */
+const LENS_BARS_MM = [0.1, 0.2, 0.5] as const;
+const LEAST_BAR_PX = 26;
 /** Points of a cut line closer together than this are one point to the eye and would make a smooth curve ripple. */
 const DRAW_STEP_MM = 0.12;
 const LENS_STEP_MM = 0.05;
@@ -84,6 +87,11 @@ const IN_PLANE_MM = 0.05;
 /** A fitted wall is drawn where a point of the cut line is this near: points lie up to an edge length apart. */
 const FIT_NEAR_MM = 0.16;
 const PANEL_GAP_PX = 12;
+/** From this width on the lens stands beside the profile; in a narrower picture this much higher than wide, below it. */
+const LENS_BESIDE_FROM_PX = 440;
+const LENS_BELOW_FROM = 1.1;
+/** Share of the lens in the height where it stands below. */
+const LENS_BELOW_SHARE = 0.44;
 /** Half the width of a tooth number, and how far it stays below the crown's outline, px. */
 const LABEL_HALF_PX = 20;
 const LABEL_BELOW_PX = 30;
@@ -92,7 +100,8 @@ const CROWN_TOP_PX = 50;
 
 /**
  * Lays out the section picture.
- * @param size - of the whole picture, px; with at least 440 px of width the lens stands beside the profile
+ * @param size - of the whole picture, px; with at least 440 px of width the lens stands beside the profile, in a
+ *   narrower one that is higher than wide below it; else there is none
  */
 export function sectionPicture(
   profile: SectionProfile,
@@ -101,25 +110,15 @@ export function sectionPicture(
   numbering: NumberingScheme = 'iso',
 ): SectionPictureModel {
   const measured = contact.gap !== null && profile.a !== null && profile.b !== null;
-  const withLens = measured && size.widthPx >= 440;
-  const lensWidth = withLens ? Math.min(size.heightPx, (size.widthPx - PANEL_GAP_PX) * 0.46) : 0;
-  const profileFrame = {
-    x: 0,
-    y: 0,
-    widthPx: size.widthPx - (withLens ? lensWidth + PANEL_GAP_PX : 0),
-    heightPx: size.heightPx,
-  };
+  const [profileFrame, lensFrame] = framesOf(size, measured);
   const lines = {
     A: joinLines(profile.linesA),
     B: joinLines(profile.linesB),
     gum: joinLines(profile.linesGum),
   };
   const input = { profile, contact, lines, numbering };
-  const panels = withLens
-    ? [
-        layProfile(input, profileFrame, lensSpanMm(profile)),
-        layLens(input, { x: size.widthPx - lensWidth, y: 0, widthPx: lensWidth, heightPx: size.heightPx }),
-      ]
+  const panels = lensFrame
+    ? [layProfile(input, profileFrame, lensSpanMm(profile)), layLens(input, lensFrame)]
     : [layProfile(input, profileFrame, null)];
   return {
     ...size,
@@ -128,6 +127,25 @@ export function sectionPicture(
     remark: remarkOf(profile, contact),
     title: `Section through ${describeContact(contact, numbering)}`,
   };
+}
+
+/** Where profile and lens stand; null = no lens. */
+function framesOf({ widthPx, heightPx }: SectionSize, measured: boolean): [PanelFrame, PanelFrame | null] {
+  if (measured && widthPx >= LENS_BESIDE_FROM_PX) {
+    const lensPx = Math.min(heightPx, (widthPx - PANEL_GAP_PX) * 0.46);
+    return [
+      { x: 0, y: 0, widthPx: widthPx - lensPx - PANEL_GAP_PX, heightPx },
+      { x: widthPx - lensPx, y: 0, widthPx: lensPx, heightPx },
+    ];
+  }
+  if (measured && heightPx >= LENS_BELOW_FROM * widthPx) {
+    const lensPx = (heightPx - PANEL_GAP_PX) * LENS_BELOW_SHARE;
+    return [
+      { x: 0, y: 0, widthPx, heightPx: heightPx - lensPx - PANEL_GAP_PX },
+      { x: 0, y: heightPx - lensPx, widthPx, heightPx: lensPx },
+    ];
+  }
+  return [{ x: 0, y: 0, widthPx, heightPx }, null];
 }
 
 interface PanelInput {
@@ -211,7 +229,7 @@ function layLens(input: PanelInput, frame: PanelFrame): SectionPanel {
   const toPx = mapping(frame, [(a0[0] + b0[0]) / 2, (a0[1] + b0[1]) / 2], pxPerMm);
   const [a, b] = [toPx(a0), toPx(b0)];
   const fits = fitPaths(input, toPx, frame);
-  const barMm = spanMm > 2.5 ? 0.5 : spanMm > 1.6 ? 0.2 : 0.1;
+  const barMm = LENS_BARS_MM.find((length) => length * pxPerMm >= LEAST_BAR_PX) ?? 1;
   return {
     kind: 'lens',
     frame,

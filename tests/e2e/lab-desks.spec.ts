@@ -47,7 +47,7 @@ test('a restoration is held against its neighbours, and the target can be change
   await expect(mesial.locator('.contact-map .cm-band-0')).toHaveCount(1);
   await expect(mesial.locator('.section-picture svg')).toBeVisible();
   await settle(page);
-  await alone(page, 'Restoration');
+  await alone(page, 'Restoration', 3000);
   await expect(section(page, 7)).toHaveScreenshot('restoration.png', TOLERANCE);
   // Another target judges the same measurement.
   await page.getByLabel('tightest').fill('-0.2');

@@ -46,6 +46,16 @@ describe('sectionPicture', () => {
     expect(small.panels[0]!.dimension!.label.text).toBe('0.25 ± 0.03 mm');
   });
 
+  it('puts the lens with the fitted walls below the profile in a narrow picture that is high enough', () => {
+    const size = { widthPx: 360, heightPx: 432 };
+    const [whole, magnified] = sectionPicture(makeSection(open, 0.25), open, size, 'iso').panels;
+    expect(magnified!.kind).toBe('lens');
+    expect(magnified!.frame.y).toBeGreaterThan(whole!.frame.y + whole!.frame.heightPx);
+    expect(magnified!.frame.y + magnified!.frame.heightPx).toBeCloseTo(size.heightPx, 9);
+    expect([whole!.frame.widthPx, magnified!.frame.widthPx]).toEqual([360, 360]);
+    expect([whole!.dimension, magnified!.dimension?.label.text]).toEqual([null, '0.25 ± 0.03 mm']);
+  });
+
   it('gives a bridged contact neither points nor dimension, and says why', () => {
     const bridged = makeContact(17, 16, { status: 'bridged' });
     const picture = sectionPicture(makeSection(bridged, 0.02), bridged, SIZE, 'iso');

@@ -6,11 +6,11 @@ import { createSize } from '../../view/create-size.ts';
 import './section-picture.css';
 
 const START_SIZE = { widthPx: 440, heightPx: 0 };
-/** Height by width; a picture with a lens beside it is flatter. */
-const SHAPE = { alone: 0.72, withLens: 0.56 };
+/** Height by width; with a lens beside it a picture is flatter, with one below higher. */
+const SHAPE = { alone: 0.72, lensBeside: 0.56, lensBelow: 1.2 };
 const LENS_FROM_PX = 440;
 const LEAST_HEIGHT_PX = 200;
-const MOST_HEIGHT_PX = 380;
+const MOST_HEIGHT_PX = 480;
 /** Texts nearer than a line apart, and within the reach of value and caption, would touch. */
 const LINE_PX = 17;
 const VALUE_REACH_PX = 120;
@@ -22,7 +22,8 @@ export function SectionPicture(props: SectionPictureProps) {
   const size = createSize(() => box, START_SIZE);
   const model = createMemo(() => {
     const { widthPx } = size();
-    const shape = widthPx >= LENS_FROM_PX && props.contact.gap !== null ? SHAPE.withLens : SHAPE.alone;
+    const lens = widthPx >= LENS_FROM_PX ? 'lensBeside' : 'lensBelow';
+    const shape = SHAPE[props.contact.gap === null ? 'alone' : lens];
     const heightPx = Math.min(Math.max(widthPx * shape, LEAST_HEIGHT_PX), MOST_HEIGHT_PX);
     return withoutCrowding(
       sectionPicture(props.profile, props.contact, { widthPx, heightPx }, props.numbering),

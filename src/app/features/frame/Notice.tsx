@@ -10,10 +10,12 @@ import type { Notice as Said } from '../../kernel/create-opening.ts';
  */
 export function Notice() {
   const { controller } = useApp();
-  const refused = () =>
-    controller.openJob.state().kind === 'failed' &&
-    controller.open() !== null &&
-    controller.sealed() === null;
+  const refused = () => {
+    const state = controller.openJob.state();
+    if (state.kind !== 'failed' || controller.open() === null || controller.sealed() !== null) return false;
+    // That the calculation stopped for good is said once, with what it means for the case.
+    return state.error.code !== 'WORKER_STOPPED' || controller.notice()?.kind !== 'failed';
+  };
   const said = (kind: Said['kind']) => {
     const notice = controller.notice();
     return notice?.kind === kind ? notice.sentence : null;

@@ -1,4 +1,4 @@
-import { onCleanup } from 'solid-js';
+import { onCleanup, Show } from 'solid-js';
 import { FilePicker } from '../../components/FilePicker.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
@@ -46,7 +46,10 @@ export function Welcome() {
           </button>
           <FilePicker onFiles={takeFiles}>Choose a scan …</FilePicker>
         </div>
-        <JobLine job={controller.openJob} cancellable />
+        {/* The question for the passphrase says itself what it is about. */}
+        <Show when={controller.sealed() === null}>
+          <JobLine job={controller.openJob} cancellable />
+        </Show>
         <ul class="further-jobs" aria-label="Further jobs">
           <li>
             <button type="button" class="button small" onClick={() => desk.show('crowns')}>
