@@ -8,7 +8,7 @@ import type { FitControl } from './create-fit.ts';
 import type { Persistence } from './create-persistence.ts';
 import type { Playback } from './create-playback.ts';
 import type { PracticeControl } from './create-practice.ts';
-import type { CaseFile } from './other-arch.ts';
+import type { CaseFile } from './given-file.ts';
 import type { Preferences } from './preferences.ts';
 import type { Worksheet } from './worksheet.ts';
 

@@ -8,7 +8,7 @@ import type { Vec3 } from '../../geometry/types.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import { archOrder, toothSortIndex } from '../../teeth/notation.ts';
 import type { Click, ClickSet, Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
-import type { CaseFile } from './other-arch.ts';
+import type { CaseFile } from './given-file.ts';
 import { strokeRuns } from './stroke-runs.ts';
 
 /** A new stroke replaces what was painted this near to it, and the eraser takes what lies this near, mm. */

@@ -2,7 +2,7 @@ import { type Accessor, batch, createSignal, untrack } from 'solid-js';
 import type { AgreementReply } from '../../../workers/lab-api.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { createJob, type Job } from './create-job.ts';
-import type { CaseFile } from './other-arch.ts';
+import type { CaseFile } from './given-file.ts';
 
 /** What is compared: names of columns as typed; empty = found by themselves. */
 export interface AgreementColumns {

@@ -5,6 +5,7 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { clickSetOf, emptyInputs } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
+import type { CaseFile } from './given-file.ts';
 import {
   type BesideStep,
   type BesideSteps,
@@ -12,7 +13,7 @@ import {
   type OtherStep,
   stepsOfKept,
 } from './kept-beside.ts';
-import { bareArch, type CaseFile, type OtherArch, opposedTo, scannedBy, stepsInstead } from './other-arch.ts';
+import { bareArch, type OtherArch, opposedTo, scannedBy, stepsInstead } from './other-arch.ts';
 
 /** The other arch of the open case: the one that opposes it, and that can be worked on in its place. */
 export interface Beside {

@@ -12,7 +12,7 @@ import type { Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { createJob, type Job } from './create-job.ts';
 import { type ContactKey, contactKey, type DisplayScan } from './display-types.ts';
-import type { CaseFile } from './other-arch.ts';
+import type { CaseFile } from './given-file.ts';
 import { toothInName } from './tooth-in-name.ts';
 
 /** One crown file on the desk. */

@@ -10,10 +10,11 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, emptyInputs, inUnit, withClickSet, withClicksPlaced } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import type { OpenScan } from './create-open-scan.ts';
+import type { CaseFile } from './given-file.ts';
 import { type History, startHistory } from './history.ts';
 import type { KeptBeside } from './kept-beside.ts';
 import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
-import { archOfCase, bareArch, type CaseFile, withScannerSaid } from './other-arch.ts';
+import { archOfCase, bareArch, withScannerSaid } from './other-arch.ts';
 import { sortFiles } from './sort-files.ts';
 
 /** A case as it lies on the device: with undo and redo of its arches, in the order of the arches. */

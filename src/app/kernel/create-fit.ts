@@ -12,7 +12,7 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { type Restoration, restorationOf, withRestoration } from './case-inputs.ts';
 import type { CaseController } from './create-case.ts';
 import { createJob, type Job } from './create-job.ts';
-import type { CaseFile } from './other-arch.ts';
+import type { CaseFile } from './given-file.ts';
 import { toothInName } from './tooth-in-name.ts';
 
 /** One side as it is shown. */

@@ -18,8 +18,8 @@ import { createJob, type Job } from './create-job.ts';
 import type { Opening } from './create-opening.ts';
 import type { Results } from './create-results.ts';
 import type { DisplayScan, EarlierOverlay } from './display-types.ts';
+import type { CaseFile } from './given-file.ts';
 import { startHistory } from './history.ts';
-import type { CaseFile } from './other-arch.ts';
 
 /** Where the clicks of the next scan come from. */
 type ClickSource = 'carried' | 'by-hand';

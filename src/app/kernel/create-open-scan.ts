@@ -9,8 +9,9 @@ import type { Beside } from './create-beside.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import type { DisplayScan } from './display-types.ts';
+import type { CaseFile } from './given-file.ts';
 import type { History } from './history.ts';
-import { type CaseFile, ofJaw } from './other-arch.ts';
+import { ofJaw } from './other-arch.ts';
 
 /** The open scan with what belongs to it. The arrays stay outside of any store. */
 export interface OpenCase {

@@ -3,14 +3,9 @@ import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Jaw } from '../../teeth/types.ts';
 import { type CaseInputs, inUnit, plainInputs, withJaw, withScanner } from './case-inputs.ts';
+import type { CaseFile } from './given-file.ts';
 import { type History, startHistory } from './history.ts';
 import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
-
-/** A file as it came onto the page. */
-export interface CaseFile {
-  readonly name: string;
-  readonly bytes: Uint8Array;
-}
 
 /** The arch of the case that is not being worked on: it opposes the one that is, and can be changed places with. */
 export interface OtherArch extends Omit<CaseArch, 'inputs' | 'earlier'> {

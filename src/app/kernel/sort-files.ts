@@ -1,6 +1,6 @@
 import { looksLikeCaseFile } from '../../casefile/read-case-file.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
-import type { CaseFile } from './other-arch.ts';
+import type { CaseFile } from './given-file.ts';
 
 /** What came onto the page in one go, by what it is for. */
 interface SortedFiles {

@@ -1,7 +1,7 @@
 import type { RecordFile } from '../../../workers/analysis-api.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
 import type { WorkerLike } from '../kernel/analysis-client.ts';
-import type { CaseFile } from '../kernel/other-arch.ts';
+import type { CaseFile } from '../kernel/given-file.ts';
 import type { TextStore } from '../kernel/preferences.ts';
 import type { StorageWorker } from './case-storage-apart.ts';
 

@@ -2,7 +2,7 @@ import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { withScanner } from '../../../src/app/kernel/case-inputs.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
-import type { CaseFile } from '../../../src/app/kernel/other-arch.ts';
+import type { CaseFile } from '../../../src/app/kernel/given-file.ts';
 import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
 import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts';
 import { type FakeClient, makeFakeClient } from './fake-client.ts';
