@@ -77,27 +77,45 @@ function smoothingSpline(
 /** Point and derivative of the curve at chord length s; straight on beyond the ends. */
 function evaluate(curve: ArchCurve, s: number): { point: Vec3; slope: Vec3 } {
   const { knots, values, curvatures } = curve;
-  const n = knots.length;
-  if (n === 1) return { point: addScaled(values[0]!, curve.frame.x, s), slope: curve.frame.x };
-  const end = knots[n - 1]!;
-  const inside = Math.min(Math.max(s, 0), end);
-  let k = 0;
-  while (k < n - 2 && knots[k + 1]! < inside) k++;
-  const h = knots[k + 1]! - knots[k]!;
-  const b = (inside - knots[k]!) / h;
-  const a = 1 - b;
-  const bend = add(
-    scale(curvatures[k]!, ((a ** 3 - a) * h * h) / 6),
-    scale(curvatures[k + 1]!, ((b ** 3 - b) * h * h) / 6),
-  );
-  const point = add(add(scale(values[k]!, a), scale(values[k + 1]!, b)), bend);
+  if (knots.length === 1) return { point: addScaled(values[0]!, curve.frame.x, s), slope: curve.frame.x };
+  const span = spanAt(curve, s);
+  const { k, h, a, b } = span;
   const chord = scale(sub(values[k + 1]!, values[k]!), 1 / h);
   const turn = add(
     scale(curvatures[k]!, (-(3 * a * a - 1) * h) / 6),
     scale(curvatures[k + 1]!, ((3 * b * b - 1) * h) / 6),
   );
   const slope = add(chord, turn);
-  return { point: addScaled(point, slope, s - inside), slope };
+  return { point: addScaled(pointOf(curve, span), slope, s - span.inside), slope };
+}
+
+/** Where a parameter lies between two knots. */
+interface Span {
+  readonly k: number;
+  readonly h: number;
+  readonly a: number;
+  readonly b: number;
+  /** The parameter, held between the ends, mm. */
+  readonly inside: number;
+}
+
+/** The span of a parameter; at least two knots. */
+function spanAt({ knots }: ArchCurve, s: number): Span {
+  const inside = Math.min(Math.max(s, 0), knots.at(-1)!);
+  let k = 0;
+  while (k < knots.length - 2 && knots[k + 1]! < inside) k++;
+  const h = knots[k + 1]! - knots[k]!;
+  const b = (inside - knots[k]!) / h;
+  return { k, h, a: 1 - b, b, inside };
+}
+
+/** The curve's point in a span. */
+function pointOf({ values, curvatures }: ArchCurve, { k, h, a, b }: Span): Vec3 {
+  const bend = add(
+    scale(curvatures[k]!, ((a ** 3 - a) * h * h) / 6),
+    scale(curvatures[k + 1]!, ((b ** 3 - b) * h * h) / 6),
+  );
+  return add(add(scale(values[k]!, a), scale(values[k + 1]!, b)), bend);
 }
 
 /** Unit tangent at the place of the curve nearest to p, towards the patient's left end, in the occlusal plane. */
@@ -113,7 +131,7 @@ function nearestParameter(curve: ArchCurve, p: Vec3): number {
   const end = curve.knots.at(-1) ?? 0;
   if (end === 0) return 0;
   const flat = (s: number): number => {
-    const d = perpendicularTo(sub(evaluate(curve, s).point, p), z);
+    const d = perpendicularTo(sub(pointOf(curve, spanAt(curve, s)), p), z);
     return dot(d, d);
   };
   const steps = SAMPLES_PER_SPAN * (curve.knots.length - 1);
