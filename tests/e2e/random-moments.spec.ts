@@ -205,6 +205,11 @@ test('the page dies in the middle of a save: the change is there, a first save l
     };
   };
   await context.addInitScript(stallInSave);
+  // Without the service worker, which would answer with the worker's file as it was built.
+  await context.addInitScript(() => {
+    if ('ServiceWorkerContainer' in window)
+      ServiceWorkerContainer.prototype.register = () => Promise.reject(new Error('none in this test'));
+  });
   let stallsWorker = true;
   await context.route(/storage-worker-[^/]*\.js$/, async (route) => {
     const response = await route.fetch();
