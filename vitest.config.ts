@@ -1,6 +1,8 @@
 import solid from 'vite-plugin-solid';
 import { defineConfig } from 'vitest/config';
 
+const WITHOUT_DOCUMENT = ['kernel', 'workers', 'view'].map((part) => `tests/app/${part}/**/*.test.ts`);
+
 export default defineConfig({
   test: {
     pool: 'threads',
@@ -24,9 +26,22 @@ export default defineConfig({
         plugins: [solid()],
         define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
         test: {
+          name: 'page',
+          // What of the page needs no document: a second a file is saved.
+          environment: 'node',
+          include: WITHOUT_DOCUMENT,
+          testTimeout: 120_000,
+          benchmark: { include: [] },
+        },
+      },
+      {
+        plugins: [solid()],
+        define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
+        test: {
           name: 'app',
           environment: 'jsdom',
           include: ['tests/app/**/*.test.{ts,tsx}'],
+          exclude: WITHOUT_DOCUMENT,
           testTimeout: 120_000,
           hookTimeout: 120_000,
           benchmark: { include: [] },

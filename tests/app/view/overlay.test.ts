@@ -1,3 +1,4 @@
+// @vitest-environment jsdom
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { makeOverlay } from '../../../src/app/view/overlay.ts';
 import type { Overlay, OverlayContent, Projection } from '../../../src/app/view/overlay-types.ts';
