@@ -67,8 +67,6 @@ export interface AnalysisClient {
   section(scanId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<SectionProfile>;
   /** Newest wins, as `proposeClicks`. */
   plan(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan | null>;
-  /** A plan that nothing overtakes: of another scan than the one shown. */
-  planAside(analysis: Analysis, settings: ClosureSettings): Promise<ClosurePlan>;
   completePlan(
     scanId: string,
     analysis: Analysis,
@@ -217,7 +215,6 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       watched(watch, (remote, port) => remote.measure(scanId, clicks, settings, port)),
     section: (scanId, toothA, toothB) => call((remote) => remote.section(scanId, toothA, toothB)),
     plan,
-    planAside: (analysis, settings) => call((remote) => remote.plan(analysis, settings)),
     completePlan: (scanId, analysis, settings, opposingArch, watch) =>
       watched(watch, (remote, port) => remote.completePlan(scanId, analysis, settings, opposingArch, port)),
     openOpposing: (scanId, bytes, openOptions, watch) =>

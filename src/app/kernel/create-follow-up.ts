@@ -139,7 +139,9 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
         ...(profile === null ? {} : { scanner: profile, ...(scannerTakenOver && { scannerTakenOver }) }),
       };
       const { analysis } = await client.measure(display.scanId, clicks, settings, watch);
-      const plan = await client.planAside(analysis, closureSettingsOf(inputs, numbering()));
+      // Complete, as the plan was when it was proposed: what a first plan expects differs by hundredths of a millimetre.
+      const closure = closureSettingsOf(inputs, numbering());
+      const plan = await client.completePlan(display.scanId, analysis, closure, null, watch);
       return { inputs: scan.inputs, display, labels, analysis, plan: plannedOutcome(plan, analysis) };
     } catch (error) {
       client.close(display.scanId).catch(() => {});
@@ -220,8 +222,9 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     const analysis = results.analysis();
     const labels = results.segmentation()?.labels;
     if (!before || !analysis || !labels || !canAdd()) return;
-    const plan = results.plan();
-    const made = plan && !results.planIsOld() ? plannedOutcome(plan, analysis) : null;
+    let plan = results.planIsOld() ? null : results.plan();
+    const isComplete = results.planIsComplete();
+    const closure = closureSettingsOf(control.inputs(), numbering());
     opening.setNext(null);
     setRefused(null);
     let over: Laid | null = null;
@@ -232,6 +235,8 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
           'SAME_SCAN',
           `${file.name} is the scan that is open, byte for byte; choose the scan that was made after it.`,
         );
+      if (plan && !isComplete)
+        plan = await client.completePlan(before.display.scanId, analysis, closure, null, watch);
       if (clicks === 'by-hand') return startHistory(nextInputs(control.inputs(), null, scanner()));
       watch.onProgress({ fraction: 0.5, stage: 'Laying the scans over each other' });
       const { display } = before;
@@ -263,7 +268,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
           display: former.display,
           labels,
           analysis,
-          plan: made,
+          plan: plan && plannedOutcome(plan, analysis),
         }),
       );
       setLaid(over);

@@ -241,7 +241,7 @@ describe('the next scan of a case', () => {
     controller.closeCase();
     await settle();
     if (!kept) throw new Error('no case');
-    client.failNext('planAside', inputError('NO_PLAN', 'No.'));
+    client.failNext('completePlan', inputError('NO_PLAN', 'No.'));
     await controller.restore('case-1', kept);
     await settle();
     const measured = () => controller.followUp.history().map(({ analysis }) => analysis !== null);

@@ -113,10 +113,6 @@ export function makeFakeClient(): FakeClient {
       return { fileName, unitSentence: 'The size says so.' };
     },
     dropOpposing: () => step('dropOpposing'),
-    async planAside(_analysis, settings) {
-      await step('planAside');
-      return emptyPlan(settings);
-    },
     async layOver() {
       await step('layOver');
       const clicks = lastClicks ?? { jaw: 'upper', clicks: [], missing: [], fixed: [] };
