@@ -31,6 +31,7 @@ export default defineConfig({
           environment: 'node',
           include: WITHOUT_DOCUMENT,
           testTimeout: 120_000,
+          hookTimeout: 120_000,
           benchmark: { include: [] },
         },
       },
