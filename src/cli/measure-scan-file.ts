@@ -41,7 +41,7 @@ export async function measureScanFile(
   job: JobControl,
 ): Promise<Measured> {
   const { scan, clicks } = await readClickedScan(input, subJob(job, 0, 0.3));
-  return ofClicks(input, () => namingTheUnit(scan, () => measureClicked(scan, clicks, settings, job)));
+  return namingTheUnit(scan, () => ofClicks(input, () => measureClicked(scan, clicks, settings, job)));
 }
 
 /**
@@ -61,8 +61,8 @@ export async function readClickedScan(
     if (asClicked.source.unit.sure) scan = asClicked;
   }
   const asked = clicksInUnitOf(scan, clicks, unit);
-  const snapped = await ofClicks({ clicksName }, () =>
-    namingTheUnit(scan, () => snapClicks(scan, clicksToScanFrame(asked, scan))),
+  const snapped = await namingTheUnit(scan, () =>
+    ofClicks({ clicksName }, () => snapClicks(scan, clicksToScanFrame(asked, scan))),
   );
   return { scan, clicks: snapped };
 }
