@@ -1,10 +1,16 @@
 /** The view of the scan and three.js with it: a part of the page of its own, fetched once. */
 export const loadScanView = () => import('../view/ScanViewPane.tsx');
 
-/** Fetches it while the page has nothing else to do, so that the first scan need not wait for it. */
+/** Signs that somebody is there who may open a scan. */
+const SIGNS = ['pointermove', 'pointerdown', 'keydown', 'dragenter'] as const;
+
+/** Fetches it at the first sign of a user, so that the first scan need not wait for it, nor a page that is only looked up. */
 export function preloadScanView(): void {
-  // A failure is told when the view is needed and fetched again.
-  const load = () => void loadScanView().catch(() => {});
-  if ('requestIdleCallback' in window) window.requestIdleCallback(load, { timeout: 3000 });
-  else setTimeout(load, 500);
+  const seen = new AbortController();
+  const load = () => {
+    seen.abort();
+    // A failure is told when the view is needed and fetched again.
+    void loadScanView().catch(() => {});
+  };
+  for (const sign of SIGNS) window.addEventListener(sign, load, { passive: true, signal: seen.signal });
 }
