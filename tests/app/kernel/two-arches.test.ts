@@ -3,17 +3,9 @@ import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import { withScanner } from '../../../src/app/kernel/case-inputs.ts';
 import { createCase } from '../../../src/app/kernel/create-case.ts';
 import type { CaseScan } from '../../../src/casefile/types.ts';
-import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
 import type { ScannerProfile } from '../../../src/contacts/types.ts';
+import { BENCH, CLICKS } from './bench-scanner.ts';
 import { makeFakeClient } from './fake-client.ts';
-
-const BENCH: ScannerProfile = { ...UNCALIBRATED_SCANNER, name: 'bench', wavinessMm: 0.009 };
-const CLICKS = JSON.stringify({
-  jaw: 'upper',
-  clicks: [12, 11].map((tooth, i) => ({ tooth, point: [8 * i, 0, 0] })),
-  missing: [],
-  fixed: [],
-});
 
 beforeEach(() => void vi.useFakeTimers({ now: new Date('2026-01-05T10:00:00Z') }));
 afterEach(() => void vi.useRealTimers());
