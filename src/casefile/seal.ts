@@ -99,7 +99,7 @@ function readSeal(header: Uint8Array): v.InferOutput<typeof sealSchema> {
   try {
     raw = JSON.parse(new TextDecoder().decode(header));
   } catch {
-    // Told below, as any other header that says nothing.
+    // Told below, like every header that says nothing.
   }
   const result = v.safeParse(sealSchema, raw);
   if (result.success) return result.output;

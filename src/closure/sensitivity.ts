@@ -62,7 +62,7 @@ interface Draw {
  * stay; an undecided one is decided by where the draw falls. Contacts that were not seen and have no bound cannot be
  * tried: with such a contact nothing is called robust.
  *
- * That every size up to the bound is as likely as any other is our choice, and a wary one: most bridged contacts touch.
+ * That all sizes up to the bound are equally likely is our choice, and a wary one: most bridged contacts touch.
  *
  * @param plan - the plan that stands, when the moved crowns were measured for it: draws are planned in the plane and
  *   compared with it; left out: with what the plane itself proposes

@@ -86,7 +86,7 @@ describe('a case file', () => {
     await expect(reading(bytes)).rejects.toMatchObject(code('CASE_FILE_INVALID'));
   });
 
-  it('whose manifest is nested without end is refused as any other wrong one', async () => {
+  it('whose manifest is nested without end is refused like every wrong one', async () => {
     const files = unzipSync(await whole());
     const text = strFromU8(files['manifest.json']!).replace(
       '"jaw": "lower"',

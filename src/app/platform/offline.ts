@@ -17,7 +17,7 @@ const SKIP_WAITING: SkipWaitingMessage = 'skip-waiting';
 
 /**
  * Keeps the page for use without a network, by its service worker. Not while developing: there the server is the
- * truth. A browser that refuses (a private window) leaves a page that needs the network, as any other.
+ * truth. A browser that refuses (a private window) leaves a page that needs the network, like every other page.
  */
 export function keepOffline(beforeReload: () => Promise<void>): Offline {
   const [update, setUpdate] = createSignal<UpdateState>('none');

@@ -1,7 +1,7 @@
 import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import { withScanner } from '../../../src/app/kernel/case-inputs.ts';
-import { createCase } from '../../../src/app/kernel/create-case.ts';
+import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
 import type { CaseScan } from '../../../src/casefile/types.ts';
 import type { ScannerProfile } from '../../../src/contacts/types.ts';
 import { BENCH, CLICKS } from './bench-scanner.ts';
@@ -31,17 +31,22 @@ async function begin(device: ScannerProfile | null) {
   return { end, controller };
 }
 
-it('undo of a step of one arch never takes back the scanner that was chosen while the other was open', async () => {
-  const { controller, end } = await begin(null);
-  controller.setOther({ name: 'b.ply', bytes: new Uint8Array([2]) });
-  await settled();
-  controller.change((inputs) => ({ ...inputs, limitMm: 0.12 }));
+/** Shows the other arch, says there that the scan was made with the scanner, and comes back. */
+async function chooseScannerOnOther(controller: CaseController): Promise<void> {
   await controller.showOther();
   await settled();
   controller.change((inputs) => withScanner(inputs, BENCH), 'scanner');
   await settled();
   await controller.showOther();
   await settled();
+}
+
+it('undo of a step of one arch never takes back the scanner that was chosen while the other was open', async () => {
+  const { controller, end } = await begin(null);
+  controller.setOther({ name: 'b.ply', bytes: new Uint8Array([2]) });
+  await settled();
+  controller.change((inputs) => ({ ...inputs, limitMm: 0.12 }));
+  await chooseScannerOnOther(controller);
   expect([controller.inputs().limitMm, controller.scanner()?.name]).toEqual([0.12, 'bench']);
   controller.undo();
   await settled();
@@ -56,12 +61,7 @@ it('adding the other arch can be undone after a scanner was chosen on it', async
   const { controller, end } = await begin(null);
   controller.setOther({ name: 'b.ply', bytes: new Uint8Array([2]) });
   await settled();
-  await controller.showOther();
-  await settled();
-  controller.change((inputs) => withScanner(inputs, BENCH), 'scanner');
-  await settled();
-  await controller.showOther();
-  await settled();
+  await chooseScannerOnOther(controller);
   expect(controller.other()).not.toBeNull();
   controller.undo();
   expect(controller.other()).toBeNull();
