@@ -41,7 +41,7 @@ tr.is-open td{background:var(--accent-soft)}
 .sizes table{font-size:10.5px}
 .sizes th,.sizes td{padding:3px 4px}
 .indices{margin-top:14px}
-.indices td:first-child{white-space:nowrap}
+.indices td:first-child,.indices td:nth-child(2){white-space:nowrap}
 .legend{display:flex;flex-wrap:wrap;gap:4px 20px;font-size:11.5px;color:var(--quiet);margin-top:6px}
 .legend svg{width:13px;height:13px;vertical-align:-2px;margin-right:6px}
 .cut{display:grid;grid-template-columns:minmax(0,1fr) 222px;gap:24px;padding:16px 0;border-bottom:1px solid var(--rule);align-items:start}

@@ -8,6 +8,14 @@ import { expect, test } from './watched-test.ts';
 /** What Shift and an arrow shift the scan by, px. */
 const PAN_STEP_PX = 14;
 
+/** In place of the printer, which a headless browser lacks: keeps what a frame would put on paper. */
+function keepWhatIsPrinted() {
+  window.print = () => {
+    top!.document.documentElement.dataset.printed = `${document.title}\n${document.body.innerText}`;
+    window.dispatchEvent(new Event('afterprint'));
+  };
+}
+
 /** Tabs on until the wanted element has the focus; fails when it cannot be reached. */
 async function tabTo(page: Page, selector: string, text = '', most = 160) {
   const isThere = () =>
@@ -46,6 +54,7 @@ async function pressTimes(page: Page, key: string, times: number) {
 
 test('the whole job by keyboard alone', async ({ page, context }) => {
   await context.grantPermissions(['clipboard-read', 'clipboard-write']);
+  await context.addInitScript(keepWhatIsPrinted);
   await page.goto('/');
   await tabTo(page, '.welcome button.primary');
   await page.keyboard.press('Enter');
@@ -104,6 +113,13 @@ test('the whole job by keyboard alone', async ({ page, context }) => {
   await page.keyboard.press('c');
   await expect(page.getByText('The note for the order is copied.')).toBeVisible();
   expect(await page.evaluate(() => navigator.clipboard.readText())).toContain('Closure note');
+  // What comes on paper is the record, not the screen: neither its rail nor its tools.
+  await page.keyboard.press('Control+p');
+  const printed = () => page.evaluate(() => document.documentElement.dataset.printed ?? '');
+  await expect.poll(printed).toMatch(OPEN_LINE);
+  expect(await printed()).toContain('All contacts from the patient’s right to left.');
+  expect(await printed()).not.toContain('Clear all clicks');
+  await expect(page.locator('.player-button')).toBeFocused();
   await page.keyboard.press('Shift+Digit5');
   await tabTo(page, 'button[aria-label="Save contacts.csv"]');
   const [file] = await Promise.all([page.waitForEvent('download'), page.keyboard.press('Enter')]);

@@ -26,7 +26,12 @@ export function printReport(html: string): void {
   page.body.replaceChildren(...[...report.body.childNodes].map((node) => page.importNode(node, true)));
   page.body.className = report.body.className;
 
-  target.addEventListener('afterprint', () => frame.remove());
+  // Who works by keyboard goes on where the printing began; a frame that goes takes the focus with it.
+  const focused = document.activeElement;
+  target.addEventListener('afterprint', () => {
+    frame.remove();
+    if (focused instanceof HTMLElement) focused.focus({ preventScroll: true });
+  });
   target.focus();
   target.print();
 }

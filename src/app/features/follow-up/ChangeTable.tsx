@@ -100,7 +100,7 @@ function words(change: ContactChange): string {
 function planWords({ plan, before }: ContactChange): string[] {
   if (!plan || before?.status !== 'open') return [];
   const seen = plan.expressed
-    ? `, ${(100 * plan.expressed.share).toFixed(0)} ± ${(100 * plan.expressed.u95).toFixed(0)} % of the closure seen`
+    ? `, ${(100 * plan.expressed.share).toFixed(0)}\u00a0±\u00a0${(100 * plan.expressed.u95).toFixed(0)}\u00a0% of the closure seen`
     : '';
   return [`planned ${formatMm(plan.afterMm)}${seen}`];
 }
