@@ -11,7 +11,7 @@ const PAN_STEP_PX = 14;
 /** In place of the printer, which a headless browser lacks: keeps what a frame would put on paper. */
 function keepWhatIsPrinted() {
   window.print = () => {
-    top!.document.documentElement.dataset.printed = `${document.title}\n${document.body.innerText}`;
+    top!.document.documentElement.dataset.printed = `${document.title}\n${document.body.textContent}`;
     window.dispatchEvent(new Event('afterprint'));
   };
 }

@@ -3,6 +3,7 @@ import { makeCaseJournal } from './case-journal.ts';
 import { type CaseLocks, type HeldCase, NO_LOCKS } from './case-locks.ts';
 import { type CaseStorage, type StoredCase, storedName } from './case-storage.ts';
 import type { CaseController } from './create-case.ts';
+import type { KeptCase } from './create-files.ts';
 import { makeCaseHold } from './make-case-hold.ts';
 import { makeCaseRecords } from './make-case-records.ts';
 import type { TextStore } from './preferences.ts';
@@ -57,8 +58,18 @@ const OPEN_CASE_MARK = 'archgap.open-case';
 
 const NO_ROOM =
   'There is no room left on this device, so the case is no longer saved here; it is safe as long as this page stays open. Delete cases you no longer need, or save this one as a file (under Scan).';
+const CLOSED_UNSAVED =
+  'was closed, but this device could not keep it. This page still has it: delete cases you no longer need, and it is saved. Until then do not leave this page.';
+const LEFT_BEHIND = 'goes on in another tab; what was last done to it in this one could not be saved.';
 const TAKEN =
   'This case was opened in another tab and goes on there, with everything that was done here; it was closed in this one.';
+
+/** A state of a case that is still to be written. */
+interface Unsaved {
+  readonly id: string;
+  readonly kept: KeptCase;
+  readonly lock: Promise<HeldCase | null>;
+}
 
 export function createPersistence({
   storage,
@@ -75,9 +86,15 @@ export function createPersistence({
   const [elsewhere, setElsewhere] = createSignal<StoredCase | null>(null);
   const journal = makeCaseJournal(marks);
   const records = makeCaseRecords(storage, newKey, now);
-  const hold = makeCaseHold(locks);
-  let waiting = false;
+  const hold = makeCaseHold(locks, () => saving);
+  /** What the open case waits to be saved as. */
+  let pending: Unsaved | null = null;
+  /** The last states of cases that were left before they were saved. */
+  const left = new Set<Unsaved>();
+  /** Scans that are being written. */
+  let writing: ReadonlySet<string> = new Set();
   let saving: Promise<void> = Promise.resolve();
+  let former: string | undefined;
 
   async function list(): Promise<void> {
     const found = await storage.list();
@@ -85,59 +102,110 @@ export function createPersistence({
     setUnreadable(found.unreadable);
   }
 
-  async function save(): Promise<void> {
-    waiting = false;
-    const open = controller.open();
-    const kept = controller.kept();
-    if (!open || !kept) return;
-    const { id } = open;
+  const nameOf = ({ id, kept }: Unsaved) => storedName(records.recordOf(id, kept));
+
+  async function save(unsaved: Unsaved, lock = unsaved.lock): Promise<void> {
+    const { id, kept } = unsaved;
+    const isOpen = () => controller.open()?.id === id;
     try {
-      if ((await hold.take(id)) === null) {
-        if (controller.open()?.id === id) setState('elsewhere');
+      if ((await lock) === null) {
+        if (left.delete(unsaved)) controller.tell(`${nameOf(unsaved)} ${LEFT_BEHIND}`, 'failed');
+        if (isOpen()) setState('elsewhere');
         return;
       }
       const stored = records.recordOf(id, kept);
-      await storage.save(stored, records.unsavedScans(id, kept));
+      const scans = records.unsavedScans(id, kept);
+      writing = new Set(scans.keys());
+      await storage.save(stored, scans);
       records.isSaved(stored);
-      if (!waiting) {
-        journal.clear(id);
-        if (controller.open()?.id === id) setState('saved');
-      }
+      left.delete(unsaved);
+      const isLast = pending?.id !== id && ![...left].some((one) => one.id === id);
+      if (isLast) journal.clear(id);
+      if (isLast && isOpen()) setState('saved');
       await list();
     } catch (fault) {
-      const full = isQuotaFault(fault);
-      if (full && state() !== 'full') controller.tell(NO_ROOM, 'failed');
-      setState(full ? 'full' : 'failed');
+      refused(unsaved, isQuotaFault(fault));
+    } finally {
+      writing = new Set();
     }
   }
 
+  /** What could not be saved is kept, to be tried again. */
+  function refused(unsaved: Unsaved, full: boolean): void {
+    if (controller.open()?.id !== unsaved.id) {
+      left.add(unsaved);
+      controller.tell(`${nameOf(unsaved)} ${CLOSED_UNSAVED}`, 'failed');
+      return;
+    }
+    pending ??= unsaved;
+    if (full && state() !== 'full') controller.tell(NO_ROOM, 'failed');
+    setState(full ? 'full' : 'failed');
+  }
+
   /** One save after the other: an older record never overtakes a newer one. */
-  function saveInTurn(): Promise<void> {
+  function inTurn(save: () => Promise<void>): Promise<void> {
     saving = saving.then(save).catch(() => void setState('failed'));
     return saving;
   }
 
+  /** Saves the open case as it is when its turn comes. */
+  function saveOpen(): Promise<void> {
+    return inTurn(async () => {
+      const unsaved = pending;
+      const kept = controller.kept();
+      if (unsaved === null || kept === null) return;
+      pending = null;
+      // Where the browser failed to give the lock it is asked again.
+      await save({ id: unsaved.id, kept, lock: hold.take(unsaved.id) });
+    });
+  }
+
+  /** The open case is being left: its last state is saved, whatever is opened meanwhile. */
+  function leave(): void {
+    const unsaved = pending;
+    pending = null;
+    // What another tab has is saved there.
+    if (unsaved === null || state() === 'elsewhere') return;
+    left.add(unsaved);
+    void inTurn(async () => {
+      if (left.has(unsaved)) await save(unsaved);
+    });
+  }
+
+  /** Tries once more what there was no room for. */
+  async function saveLeft(): Promise<void> {
+    for (const unsaved of [...left]) {
+      const lock = await locks.take(unsaved.id);
+      await inTurn(() => save(unsaved, Promise.resolve(lock)));
+      lock?.release();
+    }
+  }
+
   function flush(): Promise<void> {
-    return waiting ? saveInTurn() : saving;
+    return pending ? saveOpen() : saving;
   }
 
   createEffect(
     on([controller.open, controller.inputs, controller.other, controller.earlier], ([open]) => {
+      if (pending?.id !== open?.id) leave();
+      if (open?.id !== former && state() === 'elsewhere') setState('saving');
+      former = open?.id;
       if (!open) {
-        waiting = false;
         void hold.take(null);
         return setState('nothing');
       }
+      const lock = hold.take(open.id);
       // The save tells when that fails.
-      hold.take(open.id).catch(() => {});
+      lock.catch(() => {});
       if (state() !== 'full' && state() !== 'elsewhere') setState('saving');
       const kept = controller.kept();
       if (!kept) return;
-      waiting = true;
-      const onDevice = records.unsavedScans(open.id, kept).size === 0;
-      if (onDevice && state() !== 'elsewhere') journal.note(records.recordOf(open.id, kept));
-      // The journal has no scans: one that is new goes to the device at once.
-      const timer = setTimeout(flush, onDevice ? SAVE_REST_MS : 0);
+      pending = { id: open.id, kept, lock };
+      const unsaved = [...records.unsavedScans(open.id, kept).keys()];
+      // The journal has no scans: where they are not on the device, nor on the way, it would be of no use.
+      const noted = unsaved.every((key) => writing.has(key));
+      if (noted && state() !== 'elsewhere') journal.note(records.recordOf(open.id, kept));
+      const timer = setTimeout(flush, unsaved.length === 0 ? SAVE_REST_MS : 0);
       onCleanup(() => clearTimeout(timer));
     }),
   );
@@ -159,7 +227,12 @@ export function createPersistence({
     controller.tell(TAKEN);
   });
   locks.onLost((id) => {
+    for (const unsaved of left) {
+      if (unsaved.id === id && left.delete(unsaved))
+        controller.tell(`${nameOf(unsaved)} ${LEFT_BEHIND}`, 'failed');
+    }
     if (controller.open()?.id !== id) return;
+    pending = null;
     hold.forget();
     controller.closeCase();
     controller.tell(TAKEN);
@@ -167,6 +240,7 @@ export function createPersistence({
 
   async function openStored(stored: StoredCase): Promise<void> {
     await flush();
+    await hold.released();
     setElsewhere(null);
     const lock = await locks.take(stored.id);
     if (lock === null && controller.open()?.id !== stored.id) {
@@ -206,6 +280,7 @@ export function createPersistence({
     elsewhere,
     flush,
     isAtRisk() {
+      if (left.size > 0) return true;
       const kept = controller.kept();
       const id = controller.open()?.id;
       if (!kept || id === undefined) return false;
@@ -235,8 +310,11 @@ export function createPersistence({
     },
     async remove(id) {
       await saving;
-      if (controller.open()?.id === id) controller.closeCase();
-      else {
+      for (const unsaved of left) if (unsaved.id === id) left.delete(unsaved);
+      if (controller.open()?.id === id) {
+        pending = null;
+        controller.closeCase();
+      } else {
         const lock = await locks.take(id);
         if (lock === null) {
           controller.tell('This case is open in another tab; close it there before you delete it.', 'failed');
@@ -244,12 +322,12 @@ export function createPersistence({
         }
         lock.release();
       }
-      waiting = false;
       await saving;
       journal.clear(id);
       await storage.remove(id);
       await list();
-      if (state() === 'full') await saveInTurn();
+      await saveLeft();
+      if (state() === 'full') await saveOpen();
     },
   };
 }

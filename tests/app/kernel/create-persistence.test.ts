@@ -348,6 +348,117 @@ function makeBrowser() {
   };
 }
 
+/** A device on which a save of scans takes its time. */
+function makeSlowDevice(ms: number) {
+  const device = makeDevice();
+  const { save } = device.storage;
+  device.storage.save = async (stored, scans) => {
+    if (scans.size > 0) await new Promise((rested) => setTimeout(rested, ms));
+    await save(stored, scans);
+  };
+  return device;
+}
+
+describe('a case left while its scan is still being saved', () => {
+  const OTHER = { name: 'lower.stl', bytes: new Uint8Array([4, 5, 6]) };
+  const lies = (device: ReturnType<typeof makeDevice>, id: string) => {
+    const inputs = device.cases.get(id)?.arches[0].inputs;
+    return inputs && [inputs.jaw, inputs.clicks.length];
+  };
+
+  async function clickedEarly(device: ReturnType<typeof makeDevice>, locks?: CaseLocks) {
+    const tab = visit(device, locks);
+    await tab.controller.openFiles([SCAN]);
+    await vi.advanceTimersByTimeAsync(1000);
+    tab.controller.change((inputs) => withJaw(inputs, 'upper'));
+    tab.controller.change((inputs) => withClick(inputs, { tooth: 16, point: [1, 2, 3] }));
+    await vi.advanceTimersByTimeAsync(1000);
+    return tab;
+  }
+
+  it.each(['closed', 'another opened', 'page gone after the scan was saved'] as const)(
+    'has what was clicked meanwhile: %s',
+    async (how) => {
+      const device = makeSlowDevice(5000);
+      const { controller, leave } = await clickedEarly(device);
+      const { save } = device.storage;
+      if (how === 'closed') controller.closeCase();
+      else if (how === 'another opened') await controller.openFiles([OTHER]);
+      else {
+        // What is under way in the browser ends even where the page has gone; nothing else is begun.
+        device.storage.save = () => new Promise(() => {});
+        leave();
+      }
+      await vi.advanceTimersByTimeAsync(30_000);
+      if (how !== 'page gone after the scan was saved') expect(lies(device, 'case-1')).toEqual(['upper', 1]);
+      device.storage.save = save;
+      const next = visit(device);
+      await next.persistence.restoreLast();
+      const stored = next.persistence.cases().find(({ id }) => id === 'case-1');
+      await next.persistence.openStored(stored!);
+      expect(next.controller.inputs()).toMatchObject({ jaw: 'upper', clicks: [{ tooth: 16 }] });
+    },
+  );
+
+  it('the page asks before it is left, and the case is not free for another tab until it is saved', async () => {
+    const device = makeSlowDevice(5000);
+    const browser = makeBrowser();
+    const { controller, persistence } = await clickedEarly(device, browser.newTab());
+    const other = browser.newTab();
+    expect(persistence.isAtRisk()).toBe(true);
+    controller.closeCase();
+    await vi.advanceTimersByTimeAsync(1000);
+    expect([persistence.isAtRisk(), await other.take('case-1')]).toEqual([true, null]);
+    await vi.advanceTimersByTimeAsync(30_000);
+    expect(persistence.isAtRisk()).toBe(false);
+    expect(await other.take('case-1')).not.toBeNull();
+  });
+
+  it('without room it stays with the page, which says so, and is saved once there is room', async () => {
+    const device = makeDevice();
+    const { controller, persistence } = visit(device);
+    await controller.openFiles([OTHER]);
+    await settle();
+    const { save } = device.storage;
+    device.storage.save = async () => {
+      throw new DOMException('full', 'QuotaExceededError');
+    };
+    await controller.openFiles([SCAN]);
+    await settle();
+    controller.change((inputs) => withJaw(inputs, 'upper'));
+    controller.closeCase();
+    await settle();
+    expect(controller.notice()?.sentence).toContain(
+      'upper.stl was closed, but this device could not keep it.',
+    );
+    expect([persistence.isAtRisk(), device.cases.size]).toEqual([true, 1]);
+    device.storage.save = save;
+    await persistence.remove('case-1');
+    await settle();
+    expect(persistence.isAtRisk()).toBe(false);
+    expect(persistence.cases().map((stored) => [storedName(stored), stored.arches[0].inputs.jaw])).toEqual([
+      ['upper.stl', 'upper'],
+    ]);
+  });
+
+  it('is not written over what a tab did that took it by force', async () => {
+    const device = makeDevice();
+    const browser = makeBrowser();
+    const first = visit(device, browser.newTab());
+    await first.controller.openFiles([SCAN]);
+    await settle();
+    first.controller.change((inputs) => withJaw(inputs, 'upper'));
+    browser.hung.add(0);
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.takeOver();
+    second.controller.change((inputs) => withJaw(inputs, 'lower'));
+    await settle();
+    await settle();
+    expect(lies(device, 'case-1')).toEqual(['lower', 0]);
+  });
+});
+
 describe('two tabs on one case', () => {
   it('the second is told; going on there brings every change along, and the first is closed and told', async () => {
     const device = makeDevice();

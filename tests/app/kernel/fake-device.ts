@@ -41,7 +41,7 @@ export function makeDevice() {
     get: (key) => marks.get(key) ?? null,
     set: (key, value) => void marks.set(key, value),
   };
-  return { cases, scans, marks, storage, text, serial: 0 };
+  return { cases, scans, marks, storage, text, serial: 0, caseSerial: 0 };
 }
 
 const DEMO_CLICKS = JSON.stringify({ jaw: 'upper', clicks: [], missing: [], fixed: [] });
@@ -68,7 +68,7 @@ export function visit(
         scan: { name: 'demo-arch.ply', bytes: new Uint8Array([1]) },
         clicks: DEMO_CLICKS,
       }),
-      newId: () => `case-${device.cases.size + 1}`,
+      newId: () => `case-${++device.caseSerial}`,
       numbering: () => 'iso',
       version: '0.0.0',
       now,

@@ -27,13 +27,14 @@ class FakeWorker implements StorageWorker {
   onmessageerror: StorageWorker['onmessageerror'] = null;
   readonly asked: StorageRequest[] = [];
   ended = false;
-  constructor(readonly answer: StorageReply | 'dies' | 'unreadable') {
+  constructor(readonly answer: StorageReply | 'dies' | 'unreadable' | 'hangs') {
     workers.push(this);
   }
   postMessage(request: StorageRequest, transfer: Transferable[]): void {
     this.asked.push(structuredClone(request, { transfer }));
     queueMicrotask(() => {
       if (this.answer === 'dies') this.onerror?.({ message: '' } as ErrorEvent);
+      else if (this.answer === 'hangs') return;
       else if (this.answer === 'unreadable') this.onmessageerror?.({} as MessageEvent);
       else this.onmessage?.({ data: this.answer } as MessageEvent<StorageReply>);
     });
@@ -59,6 +60,7 @@ beforeEach(() => {
 });
 afterEach(() => {
   vi.restoreAllMocks();
+  vi.useRealTimers();
 });
 
 describe('scans stored by a worker', () => {
@@ -112,4 +114,19 @@ describe('scans stored by a worker', () => {
       expect(workers.every(({ ended }) => ended)).toBe(true);
     },
   );
+
+  it('the page does it itself: hangs', async () => {
+    vi.spyOn(console, 'warn').mockImplementation(() => {});
+    vi.useFakeTimers();
+    const saving = answering('hangs').save(CASE, new Map([['a1', SCAN]]));
+    await vi.advanceTimersByTimeAsync(20_000);
+    // As long as it may only be slow it is waited for.
+    expect(savedInPage).toEqual([]);
+    await vi.advanceTimersByTimeAsync(1000);
+    await saving;
+    const reading = answering('hangs').scanOf('a1');
+    await vi.advanceTimersByTimeAsync(120_000);
+    expect(await reading).toBe(SCAN);
+    expect([savedInPage.length, workers.map(({ ended }) => ended)]).toEqual([1, [true, true]]);
+  });
 });
