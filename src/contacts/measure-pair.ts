@@ -37,6 +37,7 @@ import {
   WINDOW_LEAST_MM,
   WINDOW_MOST_MM,
 } from './tolerances.ts';
+import { tornBetween } from './torn-between.ts';
 import type { BridgeState, GapEstimate, NoteCode, ScannerProfile } from './types.ts';
 import { expandedMm } from './uncertainty.ts';
 import { type Web, webBetween } from './web-between.ts';
@@ -89,6 +90,7 @@ export function measurePair(
   scanner: ScannerProfile,
   limitMm: number,
 ): PairMeasurement {
+  if (tornBetween(toothA, toothB)) return { ...NOTHING_SEEN, notes: ['torn'] };
   const web = webBetween(arch, toothA.tooth, toothB.tooth, frame);
   const { doubtful } = web;
   const result = measureBeside(wallsBeside(arch, toothA, toothB, frame, web), scanner, limitMm);

@@ -12,6 +12,13 @@ export const GUM_MARGIN_MM = 0.4;
 /** A foot point nearer than this to gum or to the edge of the scan is a bound, not a measurement, mm. */
 export const FOOT_GUM_MM = 0.3;
 export const FOOT_CUT_MM = 0.15;
+/**
+ * The scan is torn between two teeth where at least so many open edges of one lie within this of open edges of the
+ * other, mm, that run against them (cosine).
+ */
+export const LEAST_TORN_EDGES = 8;
+export const TORN_REACH_MM = 0.05;
+export const TORN_COSINE = -0.9;
 /** Room the foot must keep inside the margin at each level of the fit, mm. */
 export const FOOT_MARGIN_SLACK_MM = 0.05;
 /** Feet this close to the gum margin of the first level ask for more of the wall, mm. */

@@ -18,7 +18,7 @@ export type BridgeState = 'none' | 'partial' | 'full';
  * `angle` the shortest line across is oblique; `partial` measured beside a small web; `fallback` another fit than the
  * usual; `near-gum`, `near-edge` the closest place lies at the gum or the border of the scan; `coarse`, `rough`,
  * `uncertain`, `one-sided`, `not-found` why there is no number; `low-web` a low border that may be a web;
- * `labels-cross` the border of the labels is no web; `spike` the mesh comes nearer than the fitted walls;
+ * `labels-cross` the border of the labels is no web; `torn` the surface is torn apart between the teeth; `spike` the mesh comes nearer than the fitted walls;
  * `closes-in` the space narrows where the view of it ends;
  * `bound-scanner` the upper bound is what scanners are assumed never to bridge, not a rim that was seen;
  * `depth-unknown` crowns cross with no corner of either inside the other.
@@ -36,6 +36,7 @@ export const NOTE_CODES = [
   'not-found',
   'low-web',
   'labels-cross',
+  'torn',
   'spike',
   'closes-in',
   'bound-scanner',

@@ -33,6 +33,7 @@ const NOTE_WORDS: Readonly<Record<NoteCode, string>> = {
   'not-found': 'one of the two teeth has no surface of its own',
   'low-web':
     'the teeth meet along a low border that may be a web of the scanner; what lies above it is not known',
+  torn: 'the surface of the scan is torn apart between the two teeth; export it in one piece',
   'labels-cross': 'the border between the two teeth cuts across a crown; check the clicks of both',
   spike: 'something in the space comes nearer than the walls: a speck, a thread, or noise',
   'closes-in':

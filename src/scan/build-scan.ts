@@ -1,12 +1,13 @@
-import { edgeTopology } from '../geometry/adjacency.ts';
+import { type EdgeTopology, edgeTopology } from '../geometry/adjacency.ts';
 import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
-import { partOf, type Steps } from '../geometry/steps.ts';
+import { closeSeams, countCrackEdges, type Seams } from '../geometry/close-seams.ts';
+import { partOf, runAtOnce, type Steps } from '../geometry/steps.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { weldInSteps } from '../geometry/weld.ts';
+import { type WeldResult, weldInSteps } from '../geometry/weld.ts';
 import { boundingBox, checkHealth } from './check-health.ts';
 import { decideUnit } from './decide-unit.ts';
 import { facesInwards, turnOver } from './facing.ts';
-import { FARTHEST_IN_SIZES, LARGEST_COORDINATE } from './limits.ts';
+import { FARTHEST_IN_SIZES, LARGEST_COORDINATE, SEAM_REACH_MM } from './limits.ts';
 import { formatCount, type RawMesh } from './raw-mesh.ts';
 import type { LengthUnit, Scan, ScanSource } from './types.ts';
 import { MM_PER_UNIT } from './units.ts';
@@ -41,23 +42,26 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
   // Points that were moved may have become equal by rounding.
   const isDistinct = firstCorner !== undefined && positions === raw.positions;
   const input = { positions, triangles, colors, isDistinct, ...(firstCorner && { firstCorner }) };
-  const weld = yield* partOf(weldInSteps(input), 0.1, 0.7);
-  if (weld.triangles.length === 0) {
+  const exact = yield* partOf(weldInSteps(input), 0.1, 0.7);
+  if (exact.triangles.length === 0) {
     throw inputError(
       'NO_TRIANGLES',
       `None of the triangles of the file (${formatCount(trianglesInFile)}) has an area. Export the scan again.`,
     );
   }
-  const edges = edgeTopology(weld);
+  const found = edgeTopology(exact);
   yield { fraction: 0.85, stage: 'Checking the surface' };
 
-  const { low, high } = boundingBox(weld.positions);
+  const { low, high } = boundingBox(exact.positions);
   const longestSide = Math.max(high[0] - low[0], high[1] - low[1], high[2] - low[2]);
   const unit = decideUnit(
-    { longestSide, medianEdge: edges.medianEdgeMm, headerText: raw.headerText },
+    { longestSide, medianEdge: found.medianEdgeMm, headerText: raw.headerText },
     facts.unit,
   );
   const mmPerUnit = MM_PER_UNIT[unit.unit];
+  const reach = SEAM_REACH_MM / mmPerUnit;
+  const { weld, edges, seams } = withoutSeams(exact, found, reach);
+  const crackEdges = countCrackEdges(weld, edges.adjacency, reach);
   if (mmPerUnit !== 1) {
     for (let i = 0; i < weld.positions.length; i++) weld.positions[i] = weld.positions[i]! * mmPerUnit;
   }
@@ -71,6 +75,8 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
     edges,
     mmPerUnit,
     weld,
+    seams,
+    crackEdges,
     unit,
     coordinateStepMm:
       raw.positions instanceof Float32Array ? mmPerUnit * coordinateStep(origin, low, high) : 0,
@@ -95,6 +101,33 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
     triangleInFile: weld.triangleSource,
     vertexInFile: weld.vertexSource,
   };
+}
+
+interface Surface {
+  readonly weld: WeldResult;
+  readonly edges: EdgeTopology;
+}
+
+/** The surface with its seams closed. @param reach - in the file's unit */
+function withoutSeams(
+  exact: WeldResult,
+  found: EdgeTopology,
+  reach: number,
+): Surface & { readonly seams: Seams } {
+  const seams = closeSeams(exact, found.adjacency, reach);
+  if (seams.joinedPairs === 0) return { weld: exact, edges: found, seams };
+  const { triangles, colors } = exact;
+  const again = runAtOnce(weldInSteps({ positions: seams.positions, triangles, colors }));
+  const weld: WeldResult = {
+    ...again,
+    mergedVertices: exact.mergedVertices + again.mergedVertices,
+    unusedVertices: exact.unusedVertices + again.unusedVertices,
+    degenerateRemoved: exact.degenerateRemoved + again.degenerateRemoved,
+    duplicatesRemoved: exact.duplicatesRemoved + again.duplicatesRemoved,
+    vertexSource: again.vertexSource.map((vertex) => exact.vertexSource[vertex]!),
+    triangleSource: again.triangleSource.map((triangle) => exact.triangleSource[triangle]!),
+  };
+  return { weld, edges: edgeTopology(weld), seams };
 }
 
 function refuseBadCoordinates(raw: RawMesh): void {

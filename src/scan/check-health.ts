@@ -1,4 +1,5 @@
 import { type EdgeTopology, triangleComponents } from '../geometry/adjacency.ts';
+import { MOST_OPEN_EDGES, type Seams } from '../geometry/close-seams.ts';
 import { signedVolume } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import type { WeldResult } from '../geometry/weld.ts';
@@ -16,6 +17,10 @@ export interface HealthInput {
   readonly edges: EdgeTopology;
   readonly mmPerUnit: number;
   readonly weld: WeldResult;
+  /** Seams that were closed; lengths in the file's unit. */
+  readonly seams: Omit<Seams, 'positions'>;
+  /** Open edges along seams that could not be closed. */
+  readonly crackEdges: number;
   readonly unit: UnitDecision;
   /** Largest rounding step of the file's own coordinates, mm; 0 when they are exact enough not to matter. */
   readonly coordinateStepMm: number;
@@ -107,6 +112,7 @@ export function checkHealth(input: HealthInput): ScanHealth {
     ...input.found,
     ...repairFindings(weld),
     ...surfaceFindings(health, pieces, insideOut),
+    ...seamFindings(health, input),
     ...(input.turned ? [TURNED] : []),
     ...scaleFindings(health, input),
   ];
@@ -161,6 +167,24 @@ function surfaceFindings(health: Counts, pieces: readonly number[], insideOut: b
     const sentence =
       'The closed surface is inside out: its triangles face inwards. Export it with outward normals.';
     findings.push(warning('INSIDE_OUT', null, sentence));
+  }
+  return findings;
+}
+
+function seamFindings({ openEdges }: Counts, { seams, crackEdges, mmPerUnit }: HealthInput): HealthFinding[] {
+  const findings: HealthFinding[] = [];
+  const { joinedPairs, farthestMove } = seams;
+  if (joinedPairs > 0) {
+    const sentence = `The surface was cut apart along ${plural(joinedPairs, 'edge')}, with both sides still against each other, as in models that are cut into crowns before they are exported. The sides were joined; for that no point was moved by more than ${(1000 * farthestMove * mmPerUnit).toFixed(1)} µm. Make sure that the crowns stand as they were scanned.`;
+    findings.push(warning('SEAMS_JOINED', joinedPairs, sentence));
+  }
+  if (crackEdges > 0) {
+    const sentence = `The surface has hairline cracks: ${plural(crackEdges, 'open edge')} ${crackEdges === 1 ? 'lies' : 'lie'} against another one, but not end by end, so ${crackEdges === 1 ? 'it was' : 'they were'} not joined. Teeth and spaces beside them may be told wrongly. Export the scan as it was scanned, in one piece.`;
+    findings.push(warning('CRACKS', crackEdges, sentence));
+  }
+  if (openEdges > MOST_OPEN_EDGES) {
+    const sentence = `The triangles hang together too little for a scan: ${plural(openEdges, 'edge')} are open. Export it with its corners joined.`;
+    findings.push(warning('SURFACE_LOOSE', openEdges, sentence));
   }
   return findings;
 }

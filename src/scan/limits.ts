@@ -37,3 +37,9 @@ export const LONGEST_PLY_HEADER = 1 << 20;
 /** Triangles, faces or vertices handled between two pauses, so that pauses are well under 50 ms apart. */
 export const TEXT_CHUNK = 1 << 15;
 export const BINARY_CHUNK = 1 << 18;
+
+/**
+ * Open edges that face each other end by end within this are one edge that was cut: models cut into crowns before
+ * they are exported have such seams of some micrometres, the closest spaces between scanned walls are wider.
+ */
+export const SEAM_REACH_MM = 0.03;

@@ -8,11 +8,13 @@ import type { Analysis, Contact } from '../../src/contacts/types.ts';
 import { ArchgapError, cancelledError } from '../../src/geometry/archgap-error.ts';
 import type { JobControl } from '../../src/geometry/job-control.ts';
 import { readScan } from '../../src/scan/read-scan.ts';
+import { scanWarnings } from '../../src/scan/scan-warnings.ts';
 import type { Scan } from '../../src/scan/types.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../../src/teeth/clicks.ts';
 import { prepareTeeth } from '../../src/teeth/prepare-teeth.ts';
 import { segmentTeeth } from '../../src/teeth/segment-teeth.ts';
 import type { ClickSet, Segmentation } from '../../src/teeth/types.ts';
+import { makeScanFromArrays } from '../helpers/make-scan.ts';
 import {
   readSyntheticCase,
   SYNTHETIC_CASES,
@@ -85,6 +87,31 @@ describe.runIf(syntheticDataPresent())('from file and clicks to contacts, own se
     );
     expect(Math.abs(bias)).toBeLessThan(0.006);
     expect(rms).toBeLessThan(0.016);
+  });
+
+  it('cut into crowns along its teeth before it was exported: measured as if it had not been', async () => {
+    const { analysis, case: whole } = await measured('upper-three-spaces');
+    const { positions, triangles } = whole.scan;
+    const corners = new Float32Array(3 * triangles.length);
+    // Every crown a few micrometres off, as numbers are rounded: no corner of it is one of its neighbour's any more.
+    triangles.forEach((v, i) => {
+      const offMm = 0.0002 * whole.segmentation.labels[Math.floor(i / 3)]!;
+      for (let c = 0; c < 3; c++) corners[3 * i + c] = positions[3 * v + c]! + offMm;
+    });
+    const scan = makeScanFromArrays(
+      corners,
+      Uint32Array.from(triangles, (_, i) => i),
+    );
+    expect(scanWarnings(scan.health).map(({ code }) => code)).toEqual(['SEAMS_JOINED']);
+    expect(scan.health.components).toBe(whole.scan.health.components);
+    const segmentation = segmentTeeth(await prepareTeeth(scan), whole.clicks);
+    const cut = await measureContacts(scan, whole.clicks, segmentation, DEFAULT_MEASURE_SETTINGS);
+    cut.contacts.forEach((contact, k) => {
+      const before = analysis.contacts[k]!;
+      expect(contact).toMatchObject({ status: before.status, bridge: before.bridge });
+      expect(Math.abs((contact.gap?.valueMm ?? 0) - (before.gap?.valueMm ?? 0))).toBeLessThan(0.005);
+      expect(Math.abs((contact.upperBoundMm ?? 0) - (before.upperBoundMm ?? 0))).toBeLessThan(0.02);
+    });
   });
 
   it('the record holds what table, plot and plan read, as plain data', async () => {

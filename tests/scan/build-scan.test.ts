@@ -167,3 +167,52 @@ test('where vertices and triangles were in the file', () => {
     }
   }
 });
+
+describe('a surface that was cut apart', () => {
+  // Two squares in one plane, their facing sides 0.02 mm apart; the second one has its triangles first in the file.
+  const CUT = [
+    [10.02, 0, 0, 20, 0, 0, 20, 10, 0, 10.02, 10, 0],
+    [0, 0, 0, 10, 0, 0, 10, 10, 0, 0, 10, 0],
+  ].flat();
+  const cut = (scale = 1, unit: LengthUnit = 'mm') =>
+    build(
+      {
+        positions: Float32Array.from(CUT, (x) => scale * x),
+        triangles: new Uint32Array([0, 1, 2, 0, 2, 3, 4, 5, 6, 4, 6, 7]),
+      },
+      unit,
+    );
+
+  test.each([
+    ['mm', 1],
+    ['in', 1 / 25.4],
+  ] as const)('is one again, and says so, in %s', (unit, scale) => {
+    const { health, positions, triangleInFile, vertexInFile } = cut(scale, unit);
+    expect(health).toMatchObject({ vertices: 6, components: 1, openEdges: 6, weldedVertices: 2 });
+    const finding = health.findings.find(({ code }) => code === 'SEAMS_JOINED');
+    expect(finding).toMatchObject({ severity: 'warning', count: 1 });
+    expect(finding?.sentence).toContain('no point was moved by more than 10.0 µm');
+    expect([...triangleInFile!]).toEqual([0, 1, 2, 3]);
+    expect([...vertexInFile!]).toEqual([0, 1, 2, 3, 4, 7]);
+    expect(positions[0]).toBeCloseTo(10.01, 5);
+  });
+
+  test('farther apart it stays as it is, without a word', () => {
+    const { health } = build({
+      positions: Float32Array.from(CUT, (x) => (Math.abs(x - 10.02) < 1e-9 ? 10.04 : x)),
+      triangles: new Uint32Array([0, 1, 2, 0, 2, 3, 4, 5, 6, 4, 6, 7]),
+    });
+    expect(health).toMatchObject({ components: 2, openEdges: 8 });
+    expect(health.findings.map(({ code }) => code)).not.toContain('SEAMS_JOINED');
+  });
+
+  test('cracks whose sides do not match are told', () => {
+    const { health } = build({
+      positions: Float32Array.from([...CUT.slice(0, 12), ...CUT.slice(12), 10, 5, 0]),
+      triangles: new Uint32Array([0, 1, 2, 0, 2, 3, 4, 5, 8, 4, 8, 6, 4, 6, 7]),
+    });
+    const cracks = health.findings.find(({ code }) => code === 'CRACKS');
+    expect(cracks).toMatchObject({ severity: 'warning', count: 3 });
+    expect(health.components).toBe(2);
+  });
+});
