@@ -46,6 +46,31 @@ interface StoredCases {
   readonly unreadable: number;
 }
 
+/** Name of the error of a save that would put an older state of a case over a newer one. */
+const OVERTAKEN = 'OvertakenError';
+
+/**
+ * Refuses to put an older state over a newer one: a save that another tab has overtaken, as it was slow.
+ *
+ * @param onDevice - what lies there now, if anything
+ * @throws an error that {@link isOvertaken}
+ */
+export function refuseOvertaken(stored: StoredCase, onDevice: unknown): void {
+  const newest = readStoredCase(onDevice);
+  if (newest === null || newest.savedAt <= stored.savedAt) return;
+  throw Object.assign(new Error(`A newer state of ${storedName(newest)} was saved meanwhile.`), {
+    name: OVERTAKEN,
+  });
+}
+
+/** Browsers and workers hand errors on by their name. */
+export const isOvertaken = (fault: unknown): boolean => nameOf(fault) === OVERTAKEN;
+
+/** What kind of error something thrown is; empty for what is none. */
+export function nameOf(fault: unknown): string {
+  return typeof fault === 'object' && fault !== null && 'name' in fault ? String(fault.name) : '';
+}
+
 /** Where cases are kept. The page gives an IndexedDB one; tests give a map. */
 export interface CaseStorage {
   list(): Promise<StoredCases>;
@@ -53,6 +78,7 @@ export interface CaseStorage {
   /**
    * Writes the case and the scans given, and removes the scans it no longer names: all or nothing, so that a case is
    * whole on the device at every moment.
+   * @throws what {@link refuseOvertaken} throws, and what the browser refuses with
    */
   save(stored: StoredCase, scans: ReadonlyMap<string, Uint8Array>): Promise<void>;
   /** Removes a case and all of its scans. */

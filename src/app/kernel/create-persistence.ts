@@ -1,7 +1,7 @@
 import { type Accessor, createEffect, createSignal, on, onCleanup } from 'solid-js';
 import { makeCaseJournal } from './case-journal.ts';
 import { type CaseLocks, type HeldCase, NO_LOCKS } from './case-locks.ts';
-import { type CaseStorage, type StoredCase, storedName } from './case-storage.ts';
+import { type CaseStorage, isOvertaken, nameOf, type StoredCase, storedName } from './case-storage.ts';
 import type { CaseController } from './create-case.ts';
 import type { KeptCase } from './create-files.ts';
 import { makeCaseHold } from './make-case-hold.ts';
@@ -45,12 +45,7 @@ export interface PersistenceSources {
   readonly newKey?: () => string;
 }
 
-/** Browsers name it so whatever realm the error comes from. */
-function isQuotaFault(fault: unknown): boolean {
-  return (
-    typeof fault === 'object' && fault !== null && 'name' in fault && fault.name === 'QuotaExceededError'
-  );
-}
+const isQuotaFault = (fault: unknown) => nameOf(fault) === 'QuotaExceededError';
 
 /** Rest after a change before it is written, ms; the journal has it meanwhile. */
 const SAVE_REST_MS = 200;
@@ -98,21 +93,18 @@ export function createPersistence({
 
   async function list(): Promise<void> {
     const found = await storage.list();
+    records.areThere(found.cases);
     setCases(found.cases);
     setUnreadable(found.unreadable);
   }
 
-  const nameOf = ({ id, kept }: Unsaved) => storedName(records.recordOf(id, kept));
+  const titleOf = ({ id, kept }: Unsaved) => storedName(records.recordOf(id, kept));
 
   async function save(unsaved: Unsaved, lock = unsaved.lock): Promise<void> {
     const { id, kept } = unsaved;
     const isOpen = () => controller.open()?.id === id;
     try {
-      if ((await lock) === null) {
-        if (left.delete(unsaved)) controller.tell(`${nameOf(unsaved)} ${LEFT_BEHIND}`, 'failed');
-        if (isOpen()) setState('elsewhere');
-        return;
-      }
+      if ((await lock) === null) return isElsewhere(unsaved);
       const stored = records.recordOf(id, kept);
       const scans = records.unsavedScans(id, kept);
       writing = new Set(scans.keys());
@@ -124,17 +116,24 @@ export function createPersistence({
       if (isLast && isOpen()) setState('saved');
       await list();
     } catch (fault) {
-      refused(unsaved, isQuotaFault(fault));
+      if (isOvertaken(fault)) isElsewhere(unsaved);
+      else refused(unsaved, isQuotaFault(fault));
     } finally {
       writing = new Set();
     }
+  }
+
+  /** Another tab has the case, or took it by force and went on with it. */
+  function isElsewhere(unsaved: Unsaved): void {
+    if (left.delete(unsaved)) controller.tell(`${titleOf(unsaved)} ${LEFT_BEHIND}`, 'failed');
+    if (controller.open()?.id === unsaved.id) setState('elsewhere');
   }
 
   /** What could not be saved is kept, to be tried again. */
   function refused(unsaved: Unsaved, full: boolean): void {
     if (controller.open()?.id !== unsaved.id) {
       left.add(unsaved);
-      controller.tell(`${nameOf(unsaved)} ${CLOSED_UNSAVED}`, 'failed');
+      controller.tell(`${titleOf(unsaved)} ${CLOSED_UNSAVED}`, 'failed');
       return;
     }
     pending ??= unsaved;
@@ -229,7 +228,7 @@ export function createPersistence({
   locks.onLost((id) => {
     for (const unsaved of left) {
       if (unsaved.id === id && left.delete(unsaved))
-        controller.tell(`${nameOf(unsaved)} ${LEFT_BEHIND}`, 'failed');
+        controller.tell(`${titleOf(unsaved)} ${LEFT_BEHIND}`, 'failed');
     }
     if (controller.open()?.id !== id) return;
     pending = null;

@@ -15,6 +15,8 @@ export interface CaseRecords {
   recordOf(id: string, kept: KeptCase): StoredCase;
   /** The scans of the case that do not lie on the device, by key. */
   unsavedScans(id: string, kept: KeptCase): ReadonlyMap<string, Uint8Array>;
+  /** What lies on the device: what is saved from now on counts as later, whatever the clock says. */
+  areThere(cases: readonly StoredCase[]): void;
   /** This is how the case lies on the device now; scans that it does not name are gone from there. */
   isSaved(stored: StoredCase): void;
   /** The case of a record; null when a scan of it is gone. */
@@ -71,6 +73,9 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
     unsavedScans(id, kept) {
       const scans = scansOf(kept).map(({ bytes }) => [keyFor(id, bytes), bytes] as const);
       return new Map(scans.filter(([key]) => onDevice?.id !== id || !onDevice.keys.has(key)));
+    },
+    areThere(cases) {
+      for (const { savedAt } of cases) lastStamp = Math.max(lastStamp, savedAt);
     },
     isSaved(stored) {
       onDevice = { id: stored.id, keys: new Set(scanKeysOf(stored)) };

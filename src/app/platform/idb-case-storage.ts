@@ -1,5 +1,12 @@
 import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
-import { type CaseStorage, readStoredCase, type StoredCase, scanKeysOf } from '../kernel/case-storage.ts';
+import {
+  type CaseStorage,
+  nameOf,
+  readStoredCase,
+  refuseOvertaken,
+  type StoredCase,
+  scanKeysOf,
+} from '../kernel/case-storage.ts';
 
 interface CaseDatabase extends DBSchema {
   cases: { key: string; value: StoredCase };
@@ -56,7 +63,9 @@ export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
       const [cases, bytes] = [transaction.objectStore('cases'), transaction.objectStore('scans')];
       try {
         const kept = keysOf(stored);
-        const gone = keysOf(await cases.get(stored.id)).filter((key) => !kept.includes(key));
+        const before = await cases.get(stored.id);
+        refuseOvertaken(stored, before);
+        const gone = keysOf(before).filter((key) => !kept.includes(key));
         // Each in an async function: one that throws at once must not leave the others unheard.
         await Promise.all([
           ...[...scans].map(async ([key, scan]) => bytes.put(scan, key)),
@@ -96,8 +105,4 @@ async function abandoned(
     (cause: unknown) => cause,
   );
   return nameOf(fault) === 'AbortError' ? reason : fault;
-}
-
-function nameOf(fault: unknown): string {
-  return typeof fault === 'object' && fault !== null && 'name' in fault ? String(fault.name) : '';
 }

@@ -497,6 +497,50 @@ describe('two tabs on one case', () => {
     expect(device.cases.get('case-1')?.arches[0].inputs.jaw).toBe('lower');
   });
 
+  it('a slow save does not come over what the other tab saved after it took the case by force', async () => {
+    const device = makeDevice();
+    const browser = makeBrowser();
+    const first = visit(device, browser.newTab());
+    await first.controller.openFiles([SCAN]);
+    await settle();
+    const { save } = device.storage;
+    device.storage.save = async (stored, scans) => {
+      await new Promise((rested) => setTimeout(rested, 5000));
+      await save(stored, scans);
+    };
+    first.controller.change((inputs) => withJaw(inputs, 'lower'));
+    await settle();
+    device.storage.save = save;
+    browser.hung.add(0);
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.takeOver();
+    second.controller.change((inputs) => withJaw(inputs, 'upper'));
+    await settle();
+    const saved = device.cases.get('case-1');
+    await vi.advanceTimersByTimeAsync(10_000);
+    expect(device.cases.get('case-1')).toEqual(saved);
+    expect(saved?.arches[0].inputs.jaw).toBe('upper');
+    expect([second.persistence.state(), first.persistence.isAtRisk()]).toEqual(['saved', false]);
+  });
+
+  it('a device whose clock was set back keeps on saving', async () => {
+    const device = makeDevice();
+    const first = visit(device);
+    await first.controller.openDemo();
+    await settle();
+    first.controller.closeCase();
+    first.leave();
+    vi.setSystemTime(0);
+    const second = visit(device);
+    await second.persistence.restoreLast();
+    await second.controller.openDemo();
+    second.controller.change((inputs) => ({ ...inputs, limitMm: 0.3 }));
+    await settle();
+    expect(second.persistence.state()).toBe('saved');
+    expect([...device.cases.values()].map(({ arches }) => arches[0].inputs.limitMm)).toEqual([0.3]);
+  });
+
   it('a case that another tab has is not deleted from here', async () => {
     const device = makeDevice();
     const browser = makeBrowser();

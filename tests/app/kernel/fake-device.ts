@@ -3,6 +3,7 @@ import type { CaseLocks } from '../../../src/app/kernel/case-locks.ts';
 import {
   type CaseStorage,
   readStoredCase,
+  refuseOvertaken,
   type StoredCase,
   scanKeysOf,
 } from '../../../src/app/kernel/case-storage.ts';
@@ -27,6 +28,7 @@ export function makeDevice() {
     },
     scanOf: async (key) => scans.get(key)?.slice() ?? null,
     save: async (stored, given) => {
+      refuseOvertaken(stored, cases.get(stored.id));
       const kept = scanKeysOf(stored);
       for (const key of keysOf(stored.id)) if (!kept.includes(key)) scans.delete(key);
       for (const [key, bytes] of given) scans.set(key, bytes.slice());

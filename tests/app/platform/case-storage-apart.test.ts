@@ -118,11 +118,11 @@ describe('scans stored by a worker', () => {
   it('the page does it itself: hangs', async () => {
     vi.spyOn(console, 'warn').mockImplementation(() => {});
     vi.useFakeTimers();
-    const saving = answering('hangs').save(CASE, new Map([['a1', SCAN]]));
-    await vi.advanceTimersByTimeAsync(20_000);
+    const saving = answering('hangs').save(CASE, new Map([['a1', new Uint8Array(3)]]));
+    await vi.advanceTimersByTimeAsync(19_999);
     // As long as it may only be slow it is waited for.
     expect(savedInPage).toEqual([]);
-    await vi.advanceTimersByTimeAsync(1000);
+    await vi.advanceTimersByTimeAsync(2);
     await saving;
     const reading = answering('hangs').scanOf('a1');
     await vi.advanceTimersByTimeAsync(120_000);

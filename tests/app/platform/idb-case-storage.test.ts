@@ -2,7 +2,7 @@ import 'fake-indexeddb/auto';
 import { openDB } from 'idb';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { emptyInputs } from '../../../src/app/kernel/case-inputs.ts';
-import type { StoredCase } from '../../../src/app/kernel/case-storage.ts';
+import { isOvertaken, type StoredCase } from '../../../src/app/kernel/case-storage.ts';
 import { makeIdbCaseStorage } from '../../../src/app/platform/idb-case-storage.ts';
 
 let name = '';
@@ -88,6 +88,25 @@ describe('cases in IndexedDB', () => {
     expect((await storage.list()).cases).toEqual([stored('a', ['a1'], 1)]);
     expect([...(await storage.scanOf('a1'))!]).toEqual([1]);
     expect(await storage.scanOf('a2')).toBeNull();
+  });
+
+  it('an older state does not come over a newer one, nor take its scans away', async () => {
+    const storage = makeIdbCaseStorage(name);
+    const newer = stored('a', ['a1', 'a2'], 5);
+    await storage.save(
+      newer,
+      new Map([
+        ['a1', scan(1)],
+        ['a2', scan(2)],
+      ]),
+    );
+    const late = storage.save(stored('a', ['a1', 'a3'], 4), new Map([['a3', scan(3)]]));
+    await expect(late).rejects.toSatisfy(isOvertaken);
+    expect((await storage.list()).cases).toEqual([newer]);
+    expect([...(await storage.scanOf('a2'))!]).toEqual([2]);
+    expect(await storage.scanOf('a3')).toBeNull();
+    await storage.save(stored('a', ['a1'], 6), new Map());
+    expect((await storage.list()).cases).toEqual([stored('a', ['a1'], 6)]);
   });
 
   it('leaves a case of a newer version alone, and counts it', async () => {
