@@ -1,5 +1,6 @@
 import type { OpenGap } from './open-gap.ts';
 import { FIT_LEVELS } from './open-gap.ts';
+import { UNDER_GUM_FADE_MM, UNDER_GUM_STANDARD_MM, UNDER_GUM_WITHIN_MM } from './tolerances.ts';
 import type { GapEstimate, ScannerProfile, UncertaintyTerm } from './types.ts';
 import { expandedMm, rectangularStandard } from './uncertainty.ts';
 
@@ -60,8 +61,28 @@ function gapBudget(gap: OpenGap, scanner: ScannerProfile): UncertaintyTerm[] {
       standardMm: gap.modelMm,
       source: `What a ${surface} wall over a window of ${gap.patchA.radiusMm.toFixed(2)} mm cannot follow${choice}.`,
     },
+    ...(gap.underGumMm > 0 ? [underGumTerm(gap.underGumMm)] : []),
     ...scannerTerms(gap.valueMm, scanner),
   ];
+}
+
+/**
+ * Standard uncertainty for what the gum hides, mm.
+ * @param widerMm - how much more space than measured the trend of the walls leaves a little under the gum
+ */
+export function underGumMm(widerMm: number): number {
+  const share = (UNDER_GUM_WITHIN_MM + UNDER_GUM_FADE_MM - widerMm) / UNDER_GUM_FADE_MM;
+  return UNDER_GUM_STANDARD_MM * Math.min(1, Math.max(0, share));
+}
+
+function underGumTerm(standardMm: number): UncertaintyTerm {
+  return {
+    name: 'gum',
+    type: 'B',
+    standardMm,
+    source:
+      'Next to the gum the walls stand hardly farther apart than here: a narrower place may lie under it, where the scan shows nothing.',
+  };
 }
 
 /** The space with its budget and U = 2 u. */

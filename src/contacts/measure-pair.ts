@@ -9,7 +9,7 @@ import { patchClearance, rayClearance, regionPoints } from './closing-clearance.
 import { spaceUnderGum } from './closing-trend.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import { coarseDecision, coarseGap } from './decide.ts';
-import { gapEstimate, scannerTerms } from './gap-budget.ts';
+import { gapEstimate, scannerTerms, underGumMm } from './gap-budget.ts';
 import { FIT_LEVELS, gapDirection, type OpenGap } from './open-gap.ts';
 import { type ProximalWall, pairBorders, proximalWall, wallRegion } from './proximal-wall.ts';
 import { rimBound } from './rim-bound.ts';
@@ -243,7 +243,8 @@ function measureSeen(
     notes.push('closes-in');
     return { ...measured, upperBoundMm: estimate.valueMm + estimate.u95Mm, notes, fit: null };
   }
-  return { ...measured, gap: estimate, notes };
+  const whole: OpenGap = { ...fit, underGumMm: underMm === null ? 0 : underGumMm(underMm - fit.valueMm) };
+  return { ...measured, fit: whole, gap: gapEstimate(whole, scanner), notes };
 }
 
 /** Whether more of wall A than a speck lies within a distance of wall B. */

@@ -53,6 +53,8 @@ export interface OpenGap {
   /** Standard uncertainty from what the polynomial cannot follow, mm. */
   readonly modelMm: number;
   readonly biasMm: number;
+  /** Standard uncertainty for a narrower place that may lie under the gum, mm; 0 where the walls open towards it. */
+  readonly underGumMm: number;
   /** Foot points, scan frame, mm. */
   readonly pointA: Vec3;
   readonly pointB: Vec3;
@@ -182,6 +184,7 @@ export function fitOpenGap(
     fitMm: error.fitMm,
     modelMm,
     biasMm: error.biasMm,
+    underGumMm: 0,
     pointA,
     pointB,
     window,

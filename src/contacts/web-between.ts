@@ -88,12 +88,33 @@ export function webBetween(
   }
   const low = Float64Array.from(papilla);
   const border = Float64Array.from(all);
-  if (web.length >= 3 * LEAST_RIDGE_EDGES) {
-    return { ...describeRidge(Float64Array.from(web), frame), border, papilla: low, doubtful: null };
+  const across = web.length >= 3 * LEAST_RIDGE_EDGES ? web : threadAt(web, all, gum);
+  if (across.length >= 3 * LEAST_RIDGE_EDGES) {
+    return { ...describeRidge(Float64Array.from(across), frame), border, papilla: low, doubtful: null };
   }
   if (low.length < 3 * LEAST_RIDGE_EDGES) return { ...NO_WEB, papilla: low };
   const doubtful = { ...describeRidge(low, frame), border, papilla: NO_WEB.papilla, doubtful: null };
   return { ...NO_WEB, papilla: low, doubtful };
+}
+
+/**
+ * A thread of a few triangles from wall to wall has hardly a ridge: most of its border runs round its root, where one
+ * label reaches onto the other's wall. What of the border hangs together with a stray ridge edge, clear of the gum.
+ * @param stray - (n x 3) ridge edges that are no papilla, too few for a ridge
+ * @param all - (n x 3) all edges the two labels share
+ */
+function threadAt(stray: readonly number[], all: readonly number[], gum: PointGrid): number[] {
+  if (stray.length === 0) return [];
+  const clear: number[] = [];
+  for (let i = 0; i < all.length / 3; i += 1) {
+    const p = vertexAt(all, i);
+    if (gum.distanceTo(p) >= PAPILLA_REACH_MM) clear.push(...p);
+  }
+  const starts = Array.from({ length: stray.length / 3 }, (_, i) => vertexAt(stray, i));
+  return linkedPieces(clear)
+    .map((piece) => piece.map((i) => vertexAt(clear, i)))
+    .filter((piece) => piece.some((p) => starts.some((q) => distance(p, q) <= RIDGE_LINK_MM)))
+    .flatMap((piece) => piece.flat());
 }
 
 /** Whether a piece of common border stays next to the gum line, or runs from gum to gum without rising. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { scannerTerms } from '../../src/contacts/gap-budget.ts';
+import { scannerTerms, underGumMm } from '../../src/contacts/gap-budget.ts';
 import { UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
 import { expandedMm } from '../../src/contacts/uncertainty.ts';
 
@@ -33,5 +33,13 @@ describe('scannerTerms', () => {
     const terms = scannerTerms(0.2, calibrated);
     expect(terms.map((term) => term.name)).toEqual(['waviness', 'scale']);
     expect(terms[0]!.source).toContain('bench scanner');
+  });
+});
+
+describe('underGumMm', () => {
+  it('is whole where the walls do not open towards the gum, fades, and is nothing where they do', () => {
+    for (const widerMm of [-0.1, 0, 0.04]) expect(underGumMm(widerMm)).toBeCloseTo(0.02, 12);
+    expect(underGumMm(0.05)).toBeCloseTo(0.01, 12);
+    expect([0.06, 0.3].map(underGumMm)).toEqual([0, 0]);
   });
 });

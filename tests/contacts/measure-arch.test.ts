@@ -120,7 +120,10 @@ describe.runIf(syntheticDataPresent())('contacts of synthetic scans with known s
       expect(Math.abs(error)).toBeLessThan((3 / 2) * u95Mm);
       expect(u95Mm).toBeCloseTo(2 * combineStandard(terms.map((term) => term.standardMm)), 12);
       expect(u95Mm).toBeGreaterThan(0.015);
-      expect(u95Mm).toBeLessThan(0.05);
+      // what the gum may hide comes on top where the walls run into it side by side
+      expect(u95Mm).toBeLessThan(0.06);
+      const seen = terms.filter((term) => term.name !== 'gum').map((term) => term.standardMm);
+      expect(2 * combineStandard(seen)).toBeLessThan(0.05);
       expect(contact.clearanceMm).toBeGreaterThan(valueMm - u95Mm);
       return error;
     });

@@ -74,6 +74,22 @@ describe('measurePair near gum and borders', () => {
     expect(result.upperBoundMm).toBeLessThan(0.5);
   });
 
+  it('allows for a narrower place under the gum where the walls run into it side by side, and not where they open', () => {
+    // even walls, 0.4 mm apart, that come nearer below the gum line, where nothing is seen
+    const gumMm = 1.5;
+    const narrower = (z: number) =>
+      z > -gumMm - 0.2 ? 0 : 0.02 * Math.min(1, (-gumMm - 0.2 - z) / 0.5) ** 2;
+    const wall: WallShape = { depth: (y, z) => (y * y) / 6 + 0.002 * z * z - narrower(z) };
+    const even = measure(withGum(gumMm, { ...SPEC, a: wall, b: wall, edgeMm: 0.15, halfSizeMm: 2.6 })).gap!;
+    expect(even.terms.find((term) => term.name === 'gum')?.standardMm).toBe(0.02);
+    const hidden = 0.4 + 2 * (0.002 * 2.2 ** 2 - 0.03);
+    expect(hidden).toBeLessThan(0.37);
+    expect(Math.abs(even.valueMm - hidden)).toBeLessThan(even.u95Mm);
+    const open = measure(withGum(gumMm)).gap!;
+    expect(open.terms.map((term) => term.name)).not.toContain('gum');
+    expect(open.u95Mm).toBeLessThan(even.u95Mm - 0.01);
+  });
+
   it('between the two it may need more of the wall, and stays honest', () => {
     let numbers = 0;
     for (let seed = 1; seed <= 12; seed += 1) {

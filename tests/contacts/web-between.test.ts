@@ -57,6 +57,21 @@ describe('webBetween', () => {
     expect(webBetween(prepareArchSurface(mesh, labels), 11, 21, FRAME).state).toBe('none');
   });
 
+  it('a thread whose border lies round its root, with a stray ridge edge, is a partial web', () => {
+    // The left label runs over the thread and up the right wall.
+    const spilled = (x: number, y: number) => (x < (Math.abs(y) < 0.2 ? 1.1 : 0) ? 11 : 21);
+    const steep = (x: number) => x * x;
+    const thread = (x: number, y: number) => Math.abs(x) > 0.2 || Math.abs(y) < 0.2;
+    const { mesh, labels } = heightField(2, 4, 0.2, steep, spilled, thread);
+    const web = webBetween(prepareArchSurface(mesh, labels), 11, 21, FRAME);
+    expect(web.state).toBe('partial');
+    expect(web.middle![0]).toBeGreaterThan(0.3);
+    expect(web.middle![0]).toBeLessThan(1.1);
+    // All of the border faces across: a spill, no thread.
+    const spill = heightField(2, 4, 0.2, steep, spilled, (x, y) => Math.abs(x) > 0.5 || Math.abs(y) < 0.2);
+    expect(webBetween(prepareArchSurface(spill.mesh, spill.labels), 11, 21, FRAME).state).toBe('none');
+  });
+
   it('teeth that do not touch, or are not there, have none', () => {
     const apart = look(3, (x) => Math.abs(x) > 0.3);
     expect(apart).toMatchObject({ state: 'none', widthMm: null, heightMm: null, middle: null });
