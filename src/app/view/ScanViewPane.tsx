@@ -4,6 +4,7 @@ import type { ToothNumber } from '../../teeth/types.ts';
 import type { ScanViewPaneProps } from '../kernel/display-types.ts';
 import { NAMED_VIEWS, type NamedView } from './camera-pose.ts';
 import { makeScanView, type ScanView, type ViewState } from './scan-view.ts';
+import type { MissReason } from './surface-touch.ts';
 import type { ViewContent } from './view-content.ts';
 import './scan-view.css';
 
@@ -20,6 +21,13 @@ const STATE_SENTENCES: Record<Exclude<ViewState, 'ready'>, string> = {
   lost: 'The graphics card has dropped the picture of the scan. It comes back by itself; nothing is lost.',
 };
 
+const MISS_SENTENCES: Record<MissReason, string> = {
+  beside: 'That was beside the scan, so nothing was changed. Click on the scan itself; a drag turns it.',
+  simulated:
+    'The crowns are shown where the stages take them. Put them back to where they were scanned to click on them.',
+  earlier: 'The earlier scan lies over this one. Fade it out to click on the scan of today.',
+};
+
 /** What comes of a worker. */
 const FOUND = ['scan', 'labels', 'teeth', 'contacts', 'frame'] as const satisfies (keyof ViewContent)[];
 
@@ -32,6 +40,7 @@ const ZOOM_STEP = 1.2;
 export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
   const [state, setState] = createSignal<ViewState>('ready');
   const [hovered, setHovered] = createSignal<ToothNumber | null>(null);
+  const [missed, setMissed] = createSignal<MissReason | null>(null);
   const [colourWish, setColourWish] = createSignal<boolean | null>(null);
   // The scanner's colours are shown until the teeth are known; after that only when asked for.
   const scanColours = (): boolean => colourWish() ?? props.labels === null;
@@ -48,6 +57,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       acceptProposal: (tooth) => props.onAcceptProposal(tooth),
       placeProposal: (tooth, point) => props.onPlaceProposal(tooth, point),
       paint: (piece) => props.onPaint(piece),
+      missed: setMissed,
       stateChanged: setState,
       hovered: setHovered,
     });
@@ -140,6 +150,12 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       <Show when={hovered() !== null}>
         <div class="scan-view-tooth" aria-hidden="true">
           tooth {formatTooth(hovered()!, props.numbering)}
+        </div>
+      </Show>
+      <Show when={state() === 'ready'}>
+        {/* There before it has anything to say: what comes together with its words is not read out. */}
+        <div class="scan-view-missed" role="status">
+          <Show when={missed()}>{(reason) => <p>{MISS_SENTENCES[reason()]}</p>}</Show>
         </div>
       </Show>
       <Show when={state() !== 'ready'}>

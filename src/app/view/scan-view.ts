@@ -13,7 +13,7 @@ import { pinActions } from './pin-actions.ts';
 import { proposalActions } from './proposal-pins.ts';
 import { makeSteering } from './steering.ts';
 import { makeSurfaceLayer, type ViewColours } from './surface-layer.ts';
-import { makeSurfaceTouch } from './surface-touch.ts';
+import { type MissReason, makeSurfaceTouch } from './surface-touch.ts';
 import { type CrownMotion, movePoint } from './tooth-motion.ts';
 import { makeViewCamera } from './view-camera.ts';
 import {
@@ -37,6 +37,8 @@ export interface ViewActions {
   acceptProposal(tooth: ToothNumber): void;
   placeProposal(tooth: ToothNumber, point: Vec3): void;
   paint(piece: StrokePiece): void;
+  /** A click met nothing; null: whatever is done now, that has been read. */
+  missed(reason: MissReason | null): void;
   stateChanged(state: ViewState): void;
   /** The tooth under the resting pointer, null over gum and ground. */
   hovered(tooth: ToothNumber | null): void;
@@ -93,6 +95,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     isSimulated: () => motions.size > 0,
     pick: actions.pick,
     paint: actions.paint,
+    missed: actions.missed,
   });
   const { hitAt } = touch;
 
@@ -120,6 +123,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     if (content === null || content.mode === 'look') return;
     // Whoever clicks has chosen this sight: it must not turn under the next click.
     touched = true;
+    actions.missed(null);
     touch.pickAt(x, y);
   };
   const projection: Projection = {
@@ -184,6 +188,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     },
     moved() {
       touched = true;
+      actions.missed(null);
       requestRender();
     },
   });
@@ -217,6 +222,8 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   const update = (next: ViewContent): void => {
     const before = content;
     content = next;
+    if (before?.mode !== next.mode || before.clicks !== next.clicks || before.scan !== next.scan)
+      actions.missed(null);
     if (before?.scan?.scanId !== next.scan?.scanId) showScan(next.scan);
     // The first frame turns the view upright, unless somebody has already turned it himself.
     if (next.frame !== null && before?.frame !== next.frame && !touched && next.selected === null)

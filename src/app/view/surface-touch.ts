@@ -8,6 +8,9 @@ import type { ViewContent } from './view-content.ts';
 /** Where the earlier scan is faded in by more than this, the scan is not clicked or painted. */
 const MOST_PICKED_SHARE = 0.5;
 
+/** Why a click met nothing: beside the scan; the crowns stand elsewhere; the earlier scan is what one sees. */
+export type MissReason = 'beside' | 'simulated' | 'earlier';
+
 export interface TouchSources {
   readonly eye: ViewCamera;
   content(): ViewContent | null;
@@ -15,6 +18,7 @@ export interface TouchSources {
   isSimulated(): boolean;
   pick(point: Vec3): void;
   paint(piece: StrokePiece): void;
+  missed(reason: MissReason): void;
 }
 
 /** What a pointer or a key does to the surface of the scan. Places are CSS px of the view. */
@@ -35,11 +39,19 @@ export function makeSurfaceTouch({ eye, content, isSimulated, ...actions }: Touc
   /** Clicks made while the pick tree is still being built: they count as soon as it is there. */
   const earlyClicks: { readonly origin: Vec3; readonly direction: Vec3 }[] = [];
 
+  /** Moved crowns are not where the scan has them, and who sees the earlier scan would hit the new one. */
+  const untouchable = (): MissReason | null => {
+    if (isSimulated()) return 'simulated';
+    return (content()?.earlier?.share ?? 0) > MOST_PICKED_SHARE ? 'earlier' : null;
+  };
   const hitAt = (x: number, y: number): SurfaceHit | null => {
-    // Moved crowns are not where the scan has them, and who sees the earlier scan would hit the new one.
-    if (picker === null || isSimulated() || (content()?.earlier?.share ?? 0) > MOST_PICKED_SHARE) return null;
+    if (picker === null || untouchable() !== null) return null;
     const { origin, direction } = eye.rayAt(x, y);
     return picker.hit(origin, direction);
+  };
+  const pick = (hit: SurfaceHit | null): void => {
+    if (hit === null) actions.missed(untouchable() ?? 'beside');
+    else actions.pick(hit.point);
   };
   const paint = makePaintStroke({
     hitAt,
@@ -53,23 +65,22 @@ export function makeSurfaceTouch({ eye, content, isSimulated, ...actions }: Touc
     paint,
     pickAt(x, y) {
       if (content()?.mode === 'paint') {
-        paint(x, y, true);
+        if (picker !== null && hitAt(x, y) === null) actions.missed(untouchable() ?? 'beside');
+        else paint(x, y, true);
         return;
       }
       if (picker === null) {
         earlyClicks.push(eye.rayAt(x, y));
         return;
       }
-      const hit = hitAt(x, y);
-      if (hit !== null) actions.pick(hit.point);
+      pick(hitAt(x, y));
     },
     visible: (point, grace) => picker === null || picker.hit(point, eye.towardsEye(), grace) === null,
     setPicker(next) {
       picker = next;
-      for (const { origin, direction } of earlyClicks.splice(0)) {
-        const hit = picker?.hit(origin, direction) ?? null;
-        if (hit !== null) actions.pick(hit.point);
-      }
+      const early = earlyClicks.splice(0);
+      if (next === null) return;
+      for (const { origin, direction } of early) pick(next.hit(origin, direction));
     },
   };
 }
