@@ -121,6 +121,20 @@ export function visibleHeightScale(
   return Math.max(HEIGHT_RANGE[0], Math.min(HEIGHT_RANGE[1], found));
 }
 
+/** Width of each crown's region along the arch, its outermost 3 % on either side left out, mm; null for hardly any. */
+export function regionWidths(
+  base: Pick<TeethBase, 'graph'>,
+  labels: Uint8Array,
+  frames: readonly CrownFrame[],
+): (number | null)[] {
+  const nodes = nodesOfTeeth(labels, frames.length);
+  return frames.map(({ m, origin }, t) => {
+    if (nodes[t]!.length < LEAST_NODES) return null;
+    const { low, high } = middleRange(base, nodes[t]!, m, origin);
+    return high - low;
+  });
+}
+
 /** Nodes of each tooth. */
 function nodesOfTeeth(labels: Uint8Array, teeth: number): number[][] {
   const nodes: number[][] = Array.from({ length: teeth }, () => []);

@@ -3,6 +3,7 @@ import { partOf, runAtOnce, type Steps } from '../geometry/steps.ts';
 import { checkClickHeights } from './check-click-heights.ts';
 import { checkNumbers } from './check-numbers.ts';
 import { checkSegmentation } from './check-segmentation.ts';
+import { checkWidths } from './check-widths.ts';
 import { crownTopPlane } from './crown-top-plane.ts';
 import type { LandedClick } from './hard-seeds.ts';
 import { earlierAnswer, indexOfTooth, knownState, numberOfLabel } from './known-state.ts';
@@ -10,6 +11,7 @@ import { type LandedSet, landClicks } from './land-clicks.ts';
 import { frameAround } from './occlusal-frame.ts';
 import type { TeethBase } from './prepare-teeth.ts';
 import { refineBand } from './refine-band.ts';
+import { regionWidths } from './reframe-crowns.ts';
 import { SEGMENT } from './segment-settings.ts';
 import { type CoarseResult, type KnownState, solveCoarse } from './solve-coarse.ts';
 import type { ClickSet, Segmentation } from './types.ts';
@@ -61,7 +63,12 @@ export function* segmentInSteps(
   yield { fraction: BAND_ENDS, stage: 'laying the plane of the crowns' };
   // The labels are made with the axis of the surface; what leaves is the plane of the crowns' tops.
   const tops = crownTopPlane(base.scan, labels, frame, clicks.jaw);
-  const numbering = tops && checkNumbers(tops.centres, tops.frame, clicks.jaw);
+  const widths = regionWidths(base, coarse.labels, coarse.frames);
+  const row = coarse.frames.flatMap(({ tooth }, t) =>
+    widths[t] === null ? [] : { tooth, widthMm: widths[t]! },
+  );
+  const numbering =
+    (tops && checkNumbers(tops.centres, tops.frame, clicks.jaw)) ?? checkWidths(row, clicks.jaw);
   return {
     labels,
     frame: tops?.frame ?? frame,

@@ -79,7 +79,6 @@ export interface ToothMarks {
   readonly cusp: Vec3 | null;
 }
 
-/** Something the segmentation noticed, in a sentence for the user. */
 /** A sentence that names teeth, by their ISO 3950 numbers; `sentenceIn` shows it in another numbering. */
 export interface ToothSentence {
   readonly sentence: string;
@@ -87,9 +86,18 @@ export interface ToothSentence {
   readonly teeth: readonly ToothNumber[];
 }
 
+/** Something the segmentation noticed, in a sentence for the user. */
 export interface ToothWarning extends ToothSentence {
   readonly code: string;
   readonly tooth: ToothNumber | null;
+  /** What would answer it if the user agrees: these teeth under other numbers. */
+  readonly renumber?: readonly Renumbering[];
+}
+
+/** A tooth and the number it should rather have. */
+export interface Renumbering {
+  readonly from: ToothNumber;
+  readonly to: ToothNumber;
 }
 
 /** What a segmentation keeps so that the next click is answered quickly. Plain data; of use to `segmentTeeth` only. */

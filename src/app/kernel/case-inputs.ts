@@ -7,7 +7,7 @@ import type { ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import { archOrder, toothSortIndex } from '../../teeth/notation.ts';
-import type { Click, ClickSet, Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
+import type { Click, ClickSet, Jaw, NumberingScheme, Renumbering, ToothNumber } from '../../teeth/types.ts';
 import type { CaseFile } from './given-file.ts';
 import { strokeRuns } from './stroke-runs.ts';
 
@@ -228,16 +228,29 @@ function squaredDistance(a: Vec3, b: Vec3): number {
 
 /** Gives a tooth another number; a tooth that had that number takes the freed one. */
 export function withToothRenumbered(inputs: CaseInputs, from: ToothNumber, to: ToothNumber): CaseInputs {
-  const swap = <T extends ToothNumber | 'gum'>(tooth: T): T => {
-    if (tooth === from) return to as T;
-    return tooth === to ? (from as T) : tooth;
-  };
+  return renumbered(inputs, (tooth) => (tooth === from ? to : tooth === to ? from : tooth), [to]);
+}
+
+/** Gives teeth other numbers, all at once; none of these belongs to a tooth that keeps its own. */
+export function withTeethRenumbered(inputs: CaseInputs, changes: readonly Renumbering[]): CaseInputs {
+  const found = new Map(changes.map(({ from, to }) => [from, to]));
+  return renumbered(inputs, (tooth) => found.get(tooth) ?? tooth, [...found.values()]);
+}
+
+/** @param present - numbers that are given to a tooth and so not missing */
+function renumbered(
+  inputs: CaseInputs,
+  to: (tooth: ToothNumber) => ToothNumber,
+  present: readonly ToothNumber[],
+): CaseInputs {
   return {
     ...inputs,
-    clicks: inputs.clicks.map((click) => ({ ...click, tooth: swap(click.tooth) })),
-    missing: inputs.missing.filter((tooth) => tooth !== to),
-    fixed: inputs.fixed.map(swap),
-    ...pairsMoved(inputs, swap),
+    clicks: inputs.clicks.map((click) =>
+      click.tooth === 'gum' ? click : { ...click, tooth: to(click.tooth) },
+    ),
+    missing: inputs.missing.filter((tooth) => !present.includes(tooth)),
+    fixed: inputs.fixed.map(to),
+    ...pairsMoved(inputs, to),
   };
 }
 

@@ -1,5 +1,5 @@
 import { cleanup, fireEvent, screen, waitFor, within } from '@solidjs/testing-library';
-import { afterEach, expect, it } from 'vitest';
+import { afterEach, expect, it, vi } from 'vitest';
 import { placeClick } from '../../../src/app/features/teeth/place-click.ts';
 import { TeethSection } from '../../../src/app/features/teeth/TeethSection.tsx';
 import { clickedTeeth } from '../../../src/app/kernel/case-inputs.ts';
@@ -83,6 +83,29 @@ it('tells why a click was taken back', async () => {
     expect(screen.getByRole('alert').textContent).toContain('The click lies off the surface.'),
   );
   expect(state.controller.inputs().clicks).toEqual([]);
+});
+
+it('asks whether numbers are one off, and renumbers only when told to, as one step', async () => {
+  const { state, client } = await openUpper();
+  const segment = client.segment.bind(client);
+  vi.spyOn(client, 'segment').mockImplementation(async (scanId, clicks, watch) => {
+    const renumber = [
+      { from: 18, to: 17 },
+      { from: 17, to: 16 },
+    ];
+    const isOneOff = clicks.clicks.some(({ tooth }) => tooth === 18);
+    const sentence = 'By their widths 18, 17 look like 17, 16.';
+    const warning = { code: 'NUMBERS_ONE_OFF', tooth: 18, teeth: [18, 17, 16], renumber, sentence };
+    return { ...(await segment(scanId, clicks, watch)), warnings: isOneOff ? [warning] : [] };
+  });
+  state.controller.addClicks([18, 17].map((tooth) => ({ tooth, point: at(tooth) })));
+  const answer = await screen.findByRole('button', { name: 'Renumber them so' });
+  expect(clickedTeeth(state.controller.inputs())).toEqual([18, 17]);
+  fireEvent.click(answer);
+  expect(clickedTeeth(state.controller.inputs())).toEqual([17, 16]);
+  await waitFor(() => expect(screen.queryByText(/By their widths/)).toBeNull());
+  state.controller.undo();
+  expect(clickedTeeth(state.controller.inputs())).toEqual([18, 17]);
 });
 
 it('clears all clicks, keeps the scan, and undo brings them back', async () => {

@@ -42,6 +42,19 @@ describe('case inputs', () => {
     expect(inputs.flossAt(swapped, { toothA: 15, toothB: 13 })?.finding).toBe('open');
   });
 
+  it('give a run of teeth other numbers at once, marks and findings included', () => {
+    let row = inputs.withMissing(inputs.withFixed(clicked(15, 14, 13), 14, true), 16, true);
+    row = inputs.withFloss(row, { toothA: 14, toothB: 13 }, 'open', null, null);
+    const counted = inputs.withTeethRenumbered(row, [
+      { from: 15, to: 16 },
+      { from: 14, to: 15 },
+    ]);
+    expect(counted.clicks.map((click) => click.tooth)).toEqual([16, 15, 13]);
+    expect(counted.fixed).toEqual([15]);
+    expect(counted.missing).toEqual([]);
+    expect(inputs.flossAt(counted, { toothA: 15, toothB: 13 })?.finding).toBe('open');
+  });
+
   it('free a missing number that is given to a tooth or clicked', () => {
     const row = inputs.withMissing(clicked(16, 13), 14, true);
     expect(inputs.withToothRenumbered(row, 13, 14).missing).toEqual([]);

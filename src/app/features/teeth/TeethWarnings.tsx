@@ -1,6 +1,7 @@
 import { For, Show } from 'solid-js';
 import { sentenceIn } from '../../../teeth/sentence-in.ts';
 import { useApp } from '../../kernel/app-context.ts';
+import { withTeethRenumbered } from '../../kernel/case-inputs.ts';
 
 /** What the segmentation noticed. */
 export function TeethWarnings() {
@@ -13,7 +14,22 @@ export function TeethWarnings() {
           {(warning) => (
             <li data-severity="warning">
               <span class="finding-mark">Check</span>
-              <span>{sentenceIn(warning, preferences.numbering())}</span>
+              <div>
+                <span>{sentenceIn(warning, preferences.numbering())}</span>
+                <Show when={warning.renumber}>
+                  {(changes) => (
+                    <div class="button-row">
+                      <button
+                        type="button"
+                        class="button small"
+                        onClick={() => controller.change((inputs) => withTeethRenumbered(inputs, changes()))}
+                      >
+                        Renumber them so
+                      </button>
+                    </div>
+                  )}
+                </Show>
+              </div>
             </li>
           )}
         </For>

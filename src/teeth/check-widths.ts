@@ -1,0 +1,80 @@
+import { median } from '../geometry/median.ts';
+import { archOrder, digitOf, toothSortIndex } from './notation.ts';
+import { textbookSize } from './tooth-sizes-table.ts';
+import type { Jaw, ToothNumber, ToothWarning } from './types.ts';
+
+/** A tooth of the row with the width that its region has along the arch, mm. */
+export interface WideTooth {
+  readonly tooth: ToothNumber;
+  readonly widthMm: number;
+}
+
+/** Fewer teeth than this say too little about the size of a mouth. */
+const LEAST_TEETH = 6;
+/**
+ * Spread of a tooth's width around what the size of its mouth lets expect, as a share: about what populations show
+ * (6 to 8 %) and what labels add. Lateral incisors and third molars vary most.
+ */
+const SPREAD = 0.09;
+const SPREAD_OF_DIGIT: Readonly<Record<number, number>> = { 2: 0.13, 8: 0.15 };
+/** One tooth speaks for no more than this: it may be a peg, a crown that was made, half a region. A premolar in a molar's place says 8. */
+const MOST_PER_TOOTH = 10;
+/** How much better (log-likelihood) other numbers must explain the widths before it is asked. */
+const CLEARLY_BETTER = 8;
+/** And how well, per tooth: numbers of a row that fits badly either way are not asked about. */
+const FITS = 1.2;
+
+/**
+ * Whether a run of teeth looks one number off by its widths: a molar is half as wide again as a premolar, so a row that
+ * was counted from the wrong tooth, or past an extracted one, shows where the molars should begin. Every run of
+ * neighbours is tried one place to either side and held against the textbook's widths times the size of the mouth.
+ *
+ * @param row - in arch order
+ * @returns a question (`NUMBERS_ONE_OFF`), or null where the given numbers explain the widths nearly as well
+ */
+export function checkWidths(row: readonly WideTooth[], jaw: Jaw): ToothWarning | null {
+  if (row.length < LEAST_TEETH) return null;
+  const given = row.map(({ tooth }) => tooth);
+  let best: readonly ToothNumber[] = given;
+  let least = Number.POSITIVE_INFINITY;
+  for (const numbers of oneOff(given, archOrder(jaw))) {
+    const found = misfit(row, numbers);
+    if (found >= least) continue;
+    best = numbers;
+    least = found;
+  }
+  if (misfit(row, given) - least < CLEARLY_BETTER || least > FITS * row.length) return null;
+  const renumber = given.flatMap((from, k) => (from === best[k]! ? [] : { from, to: best[k]! }));
+  const [is, likely] = [renumber.map(({ from }) => from), renumber.map(({ to }) => to)];
+  return {
+    code: 'NUMBERS_ONE_OFF',
+    tooth: is[0]!,
+    teeth: [...is, ...likely],
+    renumber,
+    sentence: `Are these numbers one off? By their widths ${is.join(', ')} look like ${likely.join(', ')}. Check where the molars begin and whether a tooth is missing; nothing was changed.`,
+  };
+}
+
+/** The numbers of a row with one run of it a place farther to either side, as far as such numbers exist and rise. */
+function* oneOff(given: readonly ToothNumber[], order: readonly ToothNumber[]): Generator<ToothNumber[]> {
+  const places = given.map(toothSortIndex);
+  for (let from = 0; from < places.length; from++) {
+    for (let to = from; to < places.length; to++) {
+      for (const step of [-1, 1]) {
+        const moved = places.map((place, k) => (k >= from && k <= to ? place + step : place));
+        const exist = moved.every((place, k) => order[place] !== undefined && place > (moved[k - 1] ?? -1));
+        if (exist) yield moved.map((place) => order[place]!);
+      }
+    }
+  }
+}
+
+/** Negative log-likelihood of the widths if the teeth had these numbers; the mouth's size is the best one for them. */
+function misfit(row: readonly WideTooth[], numbers: readonly ToothNumber[]): number {
+  const ratios = row.map(({ widthMm }, k) => Math.log(widthMm / textbookSize(numbers[k]!).mesiodistalMm));
+  const size = median(Float64Array.from(ratios));
+  return ratios.reduce((sum, ratio, k) => {
+    const spread = SPREAD_OF_DIGIT[digitOf(numbers[k]!)] ?? SPREAD;
+    return sum + Math.min(MOST_PER_TOOTH, ((ratio - size) / spread) ** 2 / 2);
+  }, 0);
+}
