@@ -90,17 +90,26 @@ export function touchingWalls(
   const grid = roundGrid(reachMm);
   const walls = solveTouching(system, grid);
   if (walls === null) return null;
+  const { centre } = window;
   return {
-    outermost: (wall, out) => {
-      const terms = wall === 'A' ? walls.a : walls.b;
-      let most = Number.NEGATIVE_INFINITY;
-      for (const place of grid) {
-        const flat = addScaled(addScaled(window.centre, frame.b, place.x), frame.o, place.y);
-        most = Math.max(most, dot(addScaled(flat, frame.t, heightAt(terms, place)), out));
-      }
-      return most;
-    },
+    outermost: (wall, out) => outermostOf(wall === 'A' ? walls.a : walls.b, grid, centre, frame, out),
   };
+}
+
+/** Greatest coordinate of a wall along `out` over the places of the grid, mm. */
+function outermostOf(
+  terms: Float64Array,
+  grid: readonly Place[],
+  centre: Vec3,
+  { b, o, t }: ContactFrame,
+  out: Vec3,
+): number {
+  let most = Number.NEGATIVE_INFINITY;
+  for (const place of grid) {
+    const flat = addScaled(addScaled(centre, b, place.x), o, place.y);
+    most = Math.max(most, dot(addScaled(flat, t, heightAt(terms, place)), out));
+  }
+  return most;
 }
 
 /** Normal equations of both walls' coefficients, A's before B's. */

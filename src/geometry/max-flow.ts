@@ -11,6 +11,11 @@ const FAR = 0x7fffffff;
  * link of the nodes used, as leftovers of an earlier cut would make the search run in circles.
  */
 export class MaxFlow {
+  /**
+   * Never used. The engine drops the code that it compiled for a class once no object of it is left, and between two
+   * scans none is.
+   */
+  protected static readonly kept = new MaxFlow();
   private nodes = 0;
   private arcs = 0;
   private firstArc = new Int32Array(0);

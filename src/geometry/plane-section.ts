@@ -1,5 +1,5 @@
 import type { TriangleMesh, Vec3 } from './types.ts';
-import { dot, lerp, sub, vertexAt } from './vec3.ts';
+import { lerp, vertexAt } from './vec3.ts';
 
 /** One crossing of a mesh edge with the plane. */
 interface Crossing {
@@ -22,38 +22,60 @@ export function cutMesh(
   origin: Vec3,
   normal: Vec3,
 ): Vec3[][] {
-  const crossings: Crossing[] = [];
-  const byEdge = new Map<number, number>();
-  const vertexCount = mesh.positions.length / 3;
-  const crossingOf = (v: number, w: number, hv: number, hw: number): number => {
-    const key = v < w ? v * vertexCount + w : w * vertexCount + v;
-    const known = byEdge.get(key);
-    if (known !== undefined) return known;
-    const [a, b, ha, hb] = v < w ? [v, w, hv, hw] : [w, v, hw, hv];
-    const point = lerp(vertexAt(mesh.positions, a), vertexAt(mesh.positions, b), ha / (ha - hb));
-    crossings.push({ point, links: [] });
-    byEdge.set(key, crossings.length - 1);
-    return crossings.length - 1;
-  };
+  const cut: Cut = { mesh, crossings: [], byEdge: new Map() };
   const total = triangleSubset?.length ?? mesh.triangles.length / 3;
+  const heights = new Float64Array(3);
   for (let i = 0; i < total; i += 1) {
     const t = triangleSubset === null ? i : triangleSubset[i]!;
-    const corners = [mesh.triangles[3 * t]!, mesh.triangles[3 * t + 1]!, mesh.triangles[3 * t + 2]!];
-    const heights = corners.map((v) => dot(sub(vertexAt(mesh.positions, v), origin), normal));
+    for (let k = 0; k < 3; k += 1) heights[k] = heightOf(mesh, mesh.triangles[3 * t + k]!, origin, normal);
+    const above = (heights[0]! >= 0 ? 1 : 0) + (heights[1]! >= 0 ? 1 : 0) + (heights[2]! >= 0 ? 1 : 0);
+    if (above === 0 || above === 3) continue;
     const ends: number[] = [];
     for (let k = 0; k < 3; k += 1) {
       const n = (k + 1) % 3;
       if (heights[k]! >= 0 !== heights[n]! >= 0) {
-        ends.push(crossingOf(corners[k]!, corners[n]!, heights[k]!, heights[n]!));
+        ends.push(
+          crossingOf(cut, mesh.triangles[3 * t + k]!, mesh.triangles[3 * t + n]!, heights[k]!, heights[n]!),
+        );
       }
     }
     const [p, q] = ends;
     if (p !== undefined && q !== undefined) {
-      crossings[p]!.links.push(q);
-      crossings[q]!.links.push(p);
+      cut.crossings[p]!.links.push(q);
+      cut.crossings[q]!.links.push(p);
     }
   }
-  return joinCrossings(crossings);
+  return joinCrossings(cut.crossings);
+}
+
+/** What was found of a cut so far. */
+interface Cut {
+  readonly mesh: TriangleMesh;
+  readonly crossings: Crossing[];
+  /** Number of a crossing by its edge. */
+  readonly byEdge: Map<number, number>;
+}
+
+/** Height of a vertex over the plane, in lengths of the normal. */
+function heightOf({ positions }: TriangleMesh, v: number, origin: Vec3, normal: Vec3): number {
+  return (
+    (positions[3 * v]! - origin[0]) * normal[0] +
+    (positions[3 * v + 1]! - origin[1]) * normal[1] +
+    (positions[3 * v + 2]! - origin[2]) * normal[2]
+  );
+}
+
+/** Number of the crossing of the edge between two vertices, with their heights; made where it is new. */
+function crossingOf({ mesh, crossings, byEdge }: Cut, v: number, w: number, hv: number, hw: number): number {
+  const vertexCount = mesh.positions.length / 3;
+  const key = v < w ? v * vertexCount + w : w * vertexCount + v;
+  const known = byEdge.get(key);
+  if (known !== undefined) return known;
+  const [a, b, ha, hb] = v < w ? [v, w, hv, hw] : [w, v, hw, hv];
+  const point = lerp(vertexAt(mesh.positions, a), vertexAt(mesh.positions, b), ha / (ha - hb));
+  crossings.push({ point, links: [] });
+  byEdge.set(key, crossings.length - 1);
+  return crossings.length - 1;
 }
 
 /** Follows links: first from the loose ends, then round the closed lines. */

@@ -35,30 +35,39 @@ export function makePointGrid(points: ArrayLike<number>, reachMm: number): Point
     const at = 3 * fill[cellOf(p)]!++;
     for (let c = 0; c < 3; c += 1) sorted[at + c] = points[p + c]!;
   }
-  const distanceTo = ([x, y, z]: Vec3): number => {
-    let best2 = reachMm * reachMm;
-    const i = Math.floor((x - x0) / cellMm);
-    const j = Math.floor((y - y0) / cellMm);
-    const k = Math.floor((z - z0) / cellMm);
-    const [iFrom, iTo] = [Math.max(0, i - 1), Math.min(nx - 1, i + 1)];
-    if (iFrom > iTo) return reachMm;
-    for (let kk = Math.max(0, k - 1); kk <= Math.min(nz - 1, k + 1); kk += 1) {
-      for (let jj = Math.max(0, j - 1); jj <= Math.min(ny - 1, j + 1); jj += 1) {
-        // The cubes of one row lie side by side in `sorted`.
-        const row = nx * (jj + ny * kk);
-        const end = 3 * start[row + iTo + 1]!;
-        for (let at = 3 * start[row + iFrom]!; at < end; at += 3) {
-          const dx = sorted[at]! - x;
-          const dy = sorted[at + 1]! - y;
-          const dz = sorted[at + 2]! - z;
-          const d2 = dx * dx + dy * dy + dz * dz;
-          if (d2 < best2) best2 = d2;
-        }
+  const box = Float64Array.of(x0, y0, z0, cellMm, nx, ny, nz, reachMm);
+  return { reachMm, distanceTo: (p) => nearestWithin(start, sorted, box, p) };
+}
+
+/**
+ * Outside of the grid's own function, as that one is made anew with every grid and would be compiled anew, too.
+ * @param box - least corner of the cubes (3, mm), their size, mm, their number along each axis (3), reach, mm
+ */
+function nearestWithin(start: Uint32Array, sorted: Float64Array, box: Float64Array, [x, y, z]: Vec3): number {
+  const cellMm = box[3]!;
+  const [nx, ny, nz] = [box[4]!, box[5]!, box[6]!];
+  const reachMm = box[7]!;
+  let best2 = reachMm * reachMm;
+  const i = Math.floor((x - box[0]!) / cellMm);
+  const j = Math.floor((y - box[1]!) / cellMm);
+  const k = Math.floor((z - box[2]!) / cellMm);
+  const [iFrom, iTo] = [Math.max(0, i - 1), Math.min(nx - 1, i + 1)];
+  if (iFrom > iTo) return reachMm;
+  for (let kk = Math.max(0, k - 1); kk <= Math.min(nz - 1, k + 1); kk += 1) {
+    for (let jj = Math.max(0, j - 1); jj <= Math.min(ny - 1, j + 1); jj += 1) {
+      // The cubes of one row lie side by side in `sorted`.
+      const row = nx * (jj + ny * kk);
+      const end = 3 * start[row + iTo + 1]!;
+      for (let at = 3 * start[row + iFrom]!; at < end; at += 3) {
+        const dx = sorted[at]! - x;
+        const dy = sorted[at + 1]! - y;
+        const dz = sorted[at + 2]! - z;
+        const d2 = dx * dx + dy * dy + dz * dz;
+        if (d2 < best2) best2 = d2;
       }
     }
-    return Math.sqrt(best2);
-  };
-  return { reachMm, distanceTo };
+  }
+  return Math.sqrt(best2);
 }
 
 function extreme(points: ArrayLike<number>, c: number, pick: (a: number, b: number) => number): number {

@@ -41,7 +41,8 @@ function movedSurface(b: IndexedSurface, motion: RigidMotion | undefined): Index
       boxes[n + 3 + k] = centre[k]! + half + slack;
     }
   }
-  return { ...b, corners, boxes };
+  const { triangles, right, first, count } = b;
+  return { triangles, corners, boxes, right, first, count };
 }
 
 /** Generous bound of the rounding error of moved box corners at dental sizes (coordinates under 1e3 mm), mm. */

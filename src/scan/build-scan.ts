@@ -92,8 +92,11 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
     trianglesInFile,
     verticesInFile: firstCorner ? 3 * trianglesInFile : raw.positions.length / 3,
   };
+  // Named one by one: a spread makes a new hidden class for every scan, and all compiled code that knew the last one
+  // is compiled again.
   return {
-    ...mesh,
+    positions: mesh.positions,
+    triangles: mesh.triangles,
     colors: weld.colors,
     originMm: [origin[0] * mmPerUnit, origin[1] * mmPerUnit, origin[2] * mmPerUnit],
     source,

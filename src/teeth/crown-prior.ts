@@ -33,17 +33,28 @@ export function crownPrior(points: Float32Array, frames: readonly CrownFrame[]):
   const least = new Float32Array(n).fill(Number.POSITIVE_INFINITY);
   const inside = new Int32Array(n);
   const windows = frames.map((frame, t) => {
-    const count = measureCrown(points, frame, rho.subarray(t * n, (t + 1) * n), lateral, inside);
-    for (let k = 0; k < count; k++) {
-      const i = inside[k]!;
-      const r = rho[t * n + i]!;
-      if (r >= least[i]!) continue;
-      least[i] = r;
-      nearest[i] = t;
-    }
-    return inside.slice(0, count);
+    const own = rho.subarray(t * n, (t + 1) * n);
+    const window = inside.slice(0, measureCrown(points, frame, own, lateral, inside));
+    takeNearest(window, own, t, nearest, least);
+    return window;
   });
   return { rho, windows, lateral, nearest, least };
+}
+
+function takeNearest(
+  window: Int32Array,
+  rho: Float32Array,
+  tooth: number,
+  nearest: Int16Array,
+  least: Float32Array,
+): void {
+  for (let k = 0; k < window.length; k++) {
+    const i = window[k]!;
+    const r = rho[i]!;
+    if (r >= least[i]!) continue;
+    least[i] = r;
+    nearest[i] = tooth;
+  }
 }
 
 function measureCrown(

@@ -220,7 +220,7 @@ function leastSquares(
 ): [number, number, number] {
   const normal = Matrix.zeros(3, 3);
   const right = Matrix.zeros(3, 1);
-  rows.forEach(([u, v, w], k) => {
+  for (const [k, [u, v, w]] of rows.entries()) {
     const row = [u, v, 1];
     for (let i = 0; i < 3; i++) {
       for (let j = 0; j < 3; j++) {
@@ -228,7 +228,7 @@ function leastSquares(
       }
       right.set(i, 0, right.get(i, 0) + weights[k]! * row[i]! * w);
     }
-  });
+  }
   const answer = solve(normal, right);
   return [answer.get(0, 0), answer.get(1, 0), answer.get(2, 0)];
 }

@@ -65,7 +65,9 @@ export function* refineBand(input: BandInput): Steps<void> {
     // A face whose tooth does not reach this far (the label came with its super-face) starts as gum.
     part[k] = k < free && plain.unary[label * list.length + k] === Number.POSITIVE_INFINITY ? 0 : label;
   }
-  const problem = { ...plain, windows: bandWindows(graph, plain, part, free), background: 0 };
+  const { nodeCount, start, target, weight, unary, labelCount } = plain;
+  const windows = bandWindows(graph, plain, part, free);
+  const problem = { nodeCount, start, target, weight, unary, labelCount, windows, fixed, background: 0 };
   const teeth = frames.map((_, t) => t + 1);
   yield* expandLabels(problem, part, [...teeth, 0], SEGMENT.bandRounds, scratch);
   for (let k = 0; k < free; k++) labels[list[k]!] = part[k]!;
@@ -99,35 +101,63 @@ function bandWindows(
       break;
     }
   }
+  const reached = { distance, for: reachedFor };
   return members.map((window, label) => {
-    for (const i of borders[label]!) {
-      distance[i] = 0;
-      reachedFor[i] = label;
-    }
-    let queue = borders[label]!;
-    while (queue.length > 0) {
-      const following: number[] = [];
-      for (const i of queue) {
-        for (let arc = start[i]!; arc < start[i + 1]!; arc++) {
-          const j = target[arc]!;
-          if (j >= free || part[j] === label || problem.unary[label * n + j] === Number.POSITIVE_INFINITY)
-            continue;
-          const dx = centroid[3 * j]! - centroid[3 * i]!;
-          const dy = centroid[3 * j + 1]! - centroid[3 * i + 1]!;
-          const dz = centroid[3 * j + 2]! - centroid[3 * i + 2]!;
-          const there = Math.fround(distance[i]! + Math.sqrt(dx * dx + dy * dy + dz * dz));
-          const isNew = reachedFor[j] !== label;
-          if (there >= SEGMENT.bandMm || (!isNew && there >= distance[j]!)) continue;
-          if (isNew) window.push(j);
-          reachedFor[j] = label;
-          distance[j] = there;
-          following.push(j);
-        }
-      }
-      queue = following;
-    }
+    const unary = problem.unary.subarray(label * n, (label + 1) * n);
+    spreadLabel({ start, target, centroid, part, unary }, label, borders[label]!, free, reached, window);
     return Int32Array.from(window);
   });
+}
+
+/**
+ * Adds to the window of a label the free faces within the band's width of its border, along the arcs. A function of
+ * the module and not of the one above, which would be compiled anew with every scan.
+ *
+ * @param reached - per node, mm from the border, and of which label; the label's own so far is overwritten
+ */
+function spreadLabel(
+  {
+    start,
+    target,
+    centroid,
+    part,
+    unary,
+  }: Pick<SurfaceGraph, 'start' | 'target' | 'centroid'> & {
+    readonly part: Uint8Array;
+    readonly unary: Float32Array;
+  },
+  label: number,
+  border: readonly number[],
+  free: number,
+  reached: { readonly distance: Float32Array; readonly for: Int32Array },
+  window: number[],
+): void {
+  const { distance, for: reachedFor } = reached;
+  for (const i of border) {
+    distance[i] = 0;
+    reachedFor[i] = label;
+  }
+  let queue = border;
+  while (queue.length > 0) {
+    const following: number[] = [];
+    for (const i of queue) {
+      for (let arc = start[i]!; arc < start[i + 1]!; arc++) {
+        const j = target[arc]!;
+        if (j >= free || part[j] === label || unary[j] === Number.POSITIVE_INFINITY) continue;
+        const dx = centroid[3 * j]! - centroid[3 * i]!;
+        const dy = centroid[3 * j + 1]! - centroid[3 * i + 1]!;
+        const dz = centroid[3 * j + 2]! - centroid[3 * i + 2]!;
+        const there = Math.fround(distance[i]! + Math.sqrt(dx * dx + dy * dy + dz * dz));
+        const isNew = reachedFor[j] !== label;
+        if (there >= SEGMENT.bandMm || (!isNew && there >= distance[j]!)) continue;
+        if (isNew) window.push(j);
+        reachedFor[j] = label;
+        distance[j] = there;
+        following.push(j);
+      }
+    }
+    queue = following;
+  }
 }
 
 /** The faces under correction clicks and their labels, newest over oldest: nothing changes them any more. */

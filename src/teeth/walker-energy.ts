@@ -48,7 +48,8 @@ export function* walkerEnergy(
     }
   }
   for (let i = 0; i < n; i++) unary[i] = mixed(gum[i]!, problem.unary[i]!, graph.area[i]!);
-  return { ...problem, unary };
+  const { nodeCount, start, target, labelCount, windows, fixed } = problem;
+  return { nodeCount, start, target, weight: problem.weight, unary, labelCount, windows, fixed };
 }
 
 function mixed(p: number, plain: number, area: number): number {
