@@ -6,6 +6,7 @@ import type { Analysis, MeasureSettings, SectionProfile } from '../src/contacts/
 import type { Vec3 } from '../src/geometry/types.ts';
 import type { PlannedOutcome } from '../src/report/read-plan-json.ts';
 import type { RecordHeading } from '../src/report/record-heading.ts';
+import type { ScanWarning } from '../src/scan/scan-warnings.ts';
 import type { LengthUnit, ScanHealth, ScanSource } from '../src/scan/types.ts';
 import type { ArchAlignment } from '../src/teeth/align-arch.ts';
 import type { ClickHelp } from '../src/teeth/propose-clicks.ts';
@@ -172,7 +173,7 @@ export interface ComparisonRecord {
   readonly earlier: Analysis;
   readonly alignment: ArchAlignment | null;
   readonly changes: readonly ContactChange[];
-  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+  readonly warnings: readonly ScanWarning[];
   readonly plan: PlannedOutcome | null;
 }
 

@@ -2,6 +2,7 @@ import type { ContactView } from '../src/contacts/crown-contact-view.ts';
 import type { FitSide } from '../src/contacts/fit-types.ts';
 import type { FitView } from '../src/contacts/fit-view.ts';
 import type { Analysis, MeasureSettings } from '../src/contacts/types.ts';
+import type { ScanWarning } from '../src/scan/scan-warnings.ts';
 import type { LengthUnit, ScanSource } from '../src/scan/types.ts';
 import type { RepeatedOptions } from '../src/study/repeated-measurements.ts';
 import type { Jaw, NumberingScheme, OcclusalFrame, ToothNumber } from '../src/teeth/types.ts';
@@ -41,7 +42,7 @@ export interface FitReply {
   readonly sides: readonly FitSide[];
   /** Per side; null where nothing stands there. */
   readonly views: readonly (FitView | null)[];
-  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+  readonly warnings: readonly ScanWarning[];
 }
 
 export interface CrownsRequest {

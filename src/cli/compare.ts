@@ -18,6 +18,7 @@ import { writeResultJson } from '../report/write-result-json.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan } from '../scan/types.ts';
 import { parseClickFile, writeClickFile } from '../teeth/clicks.ts';
+import { sentenceIn } from '../teeth/sentence-in.ts';
 import type { ClickSet, NumberingScheme } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { namingTheUnit, readClickedScan } from './measure-scan-file.ts';
@@ -248,7 +249,7 @@ function summary(
     ...told.map((change) => `  ${describeChange(change, numbering)}`),
     ...earlier.notes,
     ...[...followUp.warnings, ...followUp.analysis.warnings].map(
-      ({ code, sentence }) => `Note ${code}: ${sentence}`,
+      (warning) => `Note ${warning.code}: ${sentenceIn(warning, numbering)}`,
     ),
     ...notes,
     `Wrote compare.csv, compare.json, the files of the new scan and report.html to ${io.files.join(out, '')}`,

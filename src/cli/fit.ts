@@ -12,6 +12,7 @@ import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import { parseClickFile } from '../teeth/clicks.ts';
 import { formatTooth, jawOf } from '../teeth/notation.ts';
+import { sentenceIn } from '../teeth/sentence-in.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { measureClicked, namingTheUnit, readClickedScan } from './measure-scan-file.ts';
@@ -110,7 +111,7 @@ export async function runFit(
     const lines = [
       `${formatTooth(record.tooth, options.numbering)}, wanted ${targetWords(target)}`,
       ...record.sides.map((side) => `  ${describeFitSide(side, record.target, options.numbering)}`),
-      ...record.warnings.map(({ code, sentence }) => `Note ${code}: ${sentence}`),
+      ...record.warnings.map((warning) => `Note ${warning.code}: ${sentenceIn(warning, options.numbering)}`),
       `Wrote fit.csv, fit.json and report.html to ${files.join(options.out, '')}`,
     ];
     await io.out.write(`${lines.join('\n')}\n`);

@@ -3,6 +3,7 @@ import { contactsHeadline, contactsRemainder, planHeadline } from '../report/ans
 import { describeContact } from '../report/contact-words.ts';
 import { scanWarnings } from '../scan/scan-warnings.ts';
 import { archOrder, formatTooth } from '../teeth/notation.ts';
+import { sentenceIn } from '../teeth/sentence-in.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import type { Measured } from './measure-scan-file.ts';
 import type { DefaultPlan } from './result-files.ts';
@@ -29,7 +30,7 @@ export function measureSummary(
         `Note TOOTH_WITHOUT_CLICK: tooth ${formatTooth(tooth, numbering)} has no click and is not marked missing; its site is taken to be empty.`,
     ),
     ...[...scanWarnings(analysis.health), ...analysis.warnings, ...warnings].map(
-      ({ code, sentence }) => `Note ${code}: ${sentence}`,
+      (warning) => `Note ${warning.code}: ${sentenceIn(warning, numbering)}`,
     ),
     ...last,
   ];

@@ -52,6 +52,7 @@ export function fitNeighbours(place: PlacedRestoration): {
     throw inputError(
       'NO_NEIGHBOURS',
       `No other tooth than ${place.tooth} has a click on the scan; click the teeth beside the restoration.`,
+      { details: { tooth: place.tooth } },
     );
   }
   return sides;

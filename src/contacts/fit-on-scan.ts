@@ -44,6 +44,7 @@ export async function fitOnScan(
     throw inputError(
       'TOOTH_WRONG_JAW',
       `Tooth ${tooth} belongs to the ${jawOf(tooth)} jaw, the scan shows the ${jaw} jaw.`,
+      { details: { tooth } },
     );
   }
   const against: FitScan = {

@@ -119,20 +119,22 @@ export function scannerWarnings({ scanner }: MeasureSettings, isStated: boolean)
 }
 
 /** Teeth that the new scan shows otherwise. */
-export function alignmentWarnings({ teeth }: ArchAlignment): { code: string; sentence: string }[] {
-  const warnings = [];
+export function alignmentWarnings({ teeth }: ArchAlignment): ScanWarning[] {
+  const warnings: ScanWarning[] = [];
   const changed = teeth.filter(({ sighting }) => sighting === 'changed').map(({ tooth }) => tooth);
   const unseen = teeth.filter(({ sighting }) => sighting === 'not-seen').map(({ tooth }) => tooth);
   if (changed.length > 0) {
     warnings.push({
       code: 'TOOTH_CHANGED',
       sentence: `The crowns of ${changed.join(', ')} have another shape than on the earlier scan (restoration, attachment, wear, or a hole in the scan); check their clicks and their contacts.`,
+      teeth: changed,
     });
   }
   if (unseen.length > 0) {
     warnings.push({
       code: 'TOOTH_NOT_SEEN',
       sentence: `Teeth ${unseen.join(', ')} of the earlier scan were not found on the new one by their crowns; their contacts are compared only where clicks on the new scan name them.`,
+      teeth: unseen,
     });
   }
   return warnings;

@@ -72,7 +72,7 @@ export async function measureContacts(
     contacts,
     settings,
     warnings: [
-      ...segmentation.warnings.map(({ code, sentence }) => ({ code, sentence })),
+      ...segmentation.warnings.map(({ code, sentence, teeth }) => ({ code, sentence, teeth })),
       ...frameWarnings(segmentation),
       ...contactWarnings(contacts),
     ],

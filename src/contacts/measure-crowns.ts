@@ -4,7 +4,7 @@ import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.
 import { triangleAreas, triangleCentroids, vertexNormals } from '../geometry/triangle-geometry.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, lerp, sub, vertexAt } from '../geometry/vec3.ts';
-import { scanWarnings } from '../scan/scan-warnings.ts';
+import { type ScanWarning, scanWarnings } from '../scan/scan-warnings.ts';
 import { archTangentAt, fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
 import { refuseWrongNumbers } from '../teeth/check-numbers.ts';
 import { crownTopPlane } from '../teeth/crown-top-plane.ts';
@@ -174,6 +174,7 @@ function checkCrowns(crowns: readonly Crown[], jaw: Jaw): void {
     throw inputError(
       'CROWN_WRONG_JAW',
       `Tooth ${tooth} does not belong to the ${jaw} jaw; check the numbers.`,
+      { details: { tooth } },
     );
   }
 }
@@ -283,12 +284,8 @@ function faceOf(overlapMm: number | null, areas: readonly number[]): CrownFace {
   return { overlapMm, within20umMm2: areas[0]!, within50umMm2: areas[1]! };
 }
 
-function crownWarnings(
-  crowns: readonly Crown[],
-  occlusalKnown: boolean,
-  asGiven: boolean,
-): { code: string; sentence: string }[] {
-  const warnings: { code: string; sentence: string }[] = [];
+function crownWarnings(crowns: readonly Crown[], occlusalKnown: boolean, asGiven: boolean): ScanWarning[] {
+  const warnings: ScanWarning[] = [];
   // First: it says what every interval of the table leaves out.
   if (asGiven) {
     warnings.push({
@@ -297,12 +294,16 @@ function crownWarnings(
         'The uncertainties are those of the crown files as they are, from their facets alone. For crowns that come from a scan its errors are not in them; the command line counts them where the scanner is stated (measure --crown, --scanner).',
     });
   }
-  warnings.push(...crowns.flatMap(({ tooth, scan }) => scanWarnings(scan.health, `Crown ${tooth}`)));
+  for (const { tooth, scan } of crowns) {
+    const found = scanWarnings(scan.health, `Crown ${tooth}`);
+    warnings.push(...found.map((warning) => ({ ...warning, teeth: [tooth] })));
+  }
   const open = crowns.filter((crown) => crown.scan.health.openEdges > 0).map((crown) => crown.tooth);
   if (open.length > 0) {
     warnings.push({
       code: 'CROWN_NOT_CLOSED',
       sentence: `The crowns of ${open.join(', ')} are not closed; an overlap there may be measured too small.`,
+      teeth: open,
     });
   }
   if (!occlusalKnown) {

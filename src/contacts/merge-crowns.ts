@@ -40,7 +40,8 @@ export function mergeCrowns(crowns: readonly Crown[]): MergedCrowns {
   let t = 0;
   for (const { tooth, scan } of sorted) {
     if (parts.has(tooth)) {
-      throw inputError('CROWN_TWICE', `Tooth ${tooth} was given twice; expected one file per tooth.`);
+      const sentence = `Tooth ${tooth} was given twice; expected one file per tooth.`;
+      throw inputError('CROWN_TWICE', sentence, { details: { tooth } });
     }
     const unit = scan.source.unit.unit;
     if (unit !== first.scan.source.unit.unit) {

@@ -1,4 +1,5 @@
 import type { Vec3 } from '../geometry/types.ts';
+import type { ScanWarning } from '../scan/scan-warnings.ts';
 import type { LengthUnit, ScanHealth, ScanSource } from '../scan/types.ts';
 import type { Jaw, OcclusalFrame, ToothNumber, ToothRecord } from '../teeth/types.ts';
 
@@ -186,7 +187,7 @@ export interface Analysis {
   readonly missing: readonly ToothNumber[];
   readonly contacts: readonly Contact[];
   readonly settings: MeasureSettings;
-  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+  readonly warnings: readonly ScanWarning[];
 }
 
 /**

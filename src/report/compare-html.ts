@@ -2,6 +2,7 @@ import type { ContactChange } from '../contacts/compare-contacts.ts';
 import type { FollowUp } from '../contacts/follow-up.ts';
 import type { Analysis, Contact, SectionProfile } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
+import { sentenceIn } from '../teeth/sentence-in.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { countWords } from './answer-words.ts';
 import { CAUTIONS } from './cautions.ts';
@@ -47,7 +48,7 @@ export function writeCompareHtml(input: CompareReportInput): string {
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${escapeText(input.version)}"><title>${name}: comparison of two scans</title><style>${REPORT_STYLE}</style></head>
 <body>
 <header class="top"><span><b>Archgap</b> comparison of two scans</span><span>${name}</span><span>${escapeText(input.createdAt.slice(0, 10))}</span></header>${headingLine(input.heading)}
-<div class="answer"><h1>${sentenceHtml(changesHeadline(changes, numbering))}</h1>${plan?.span ? `<p class="second">${sentenceHtml(`Held against the plan ${plan.span.from}-${plan.span.to}${plan.span.stages === null ? '' : `, ${countWords(plan.span.stages, 'stage')}`}.`)}</p>` : ''}<ul><li>${escapeText(alignmentSentence(followUp))}</li>${warningItems(followUp)}</ul></div>
+<div class="answer"><h1>${sentenceHtml(changesHeadline(changes, numbering))}</h1>${plan?.span ? `<p class="second">${sentenceHtml(`Held against the plan ${plan.span.from}-${plan.span.to}${plan.span.stages === null ? '' : `, ${countWords(plan.span.stages, 'stage')}`}.`)}</p>` : ''}<ul><li>${escapeText(alignmentSentence(followUp))}</li>${warningItems(followUp, numbering)}</ul></div>
 <section class="keep"><h2>Before and now</h2>${renderChangePlotSvg(changes, PLOT_SIZE, numbering)}<p class="remark">Hollow: before. Solid: now. Bars: what a web could hide. Dashed: the limit, ${formatMm(analysis.settings.limitMm)} mm.</p></section>
 <section>${changesTable(changes, plan !== null, numbering)}</section>
 ${toothMotions(input)}
@@ -71,9 +72,12 @@ export function alignmentSentence({ alignment }: Pick<FollowUp, 'alignment'>): s
   return `${found} of ${countWords(alignment.teeth.length, 'tooth', 'teeth')} recognised by shape; each crown lies on the new scan within ${(1000 * alignment.medianOffsetMm).toFixed(0)} µm in the median.`;
 }
 
-function warningItems({ warnings, analysis }: Pick<FollowUp, 'warnings' | 'analysis'>): string {
+function warningItems(
+  { warnings, analysis }: Pick<FollowUp, 'warnings' | 'analysis'>,
+  numbering: NumberingScheme,
+): string {
   return [...warnings, ...analysis.warnings]
-    .map(({ sentence }) => `<li>${escapeText(sentence)}</li>`)
+    .map((warning) => `<li>${escapeText(sentenceIn(warning, numbering))}</li>`)
     .join('');
 }
 

@@ -6,6 +6,7 @@ import type { Vec3 } from '../geometry/types.ts';
 import { add, dot, sub } from '../geometry/vec3.ts';
 import { type ArchAlignment, ownMotion, type ToothAlignment } from '../teeth/align-arch.ts';
 import { sourceToJson } from './scan-facts-json.ts';
+import { warningJson } from './warning-json.ts';
 
 const COMPARE_SCHEMA = 'archgap-compare/1';
 const DEGREES = 180 / Math.PI;
@@ -31,7 +32,7 @@ export function writeCompareJson(
     plan_read: meta.planned,
     alignment: alignment && alignmentObject(alignment, earlier, analysis),
     contacts: changes.map(changeObject),
-    warnings: [...warnings, ...analysis.warnings].map(({ code, sentence }) => ({ code, sentence })),
+    warnings: [...warnings, ...analysis.warnings].map(warningJson),
   };
   return `${JSON.stringify(document, null, 2)}\n`;
 }

@@ -1,4 +1,5 @@
 import { formatTooth } from '../teeth/notation.ts';
+import { sentenceIn } from '../teeth/sentence-in.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { MEASURING_CAUTIONS } from './cautions.ts';
 import { escapeText, sentenceHtml } from './escape-text.ts';
@@ -49,7 +50,7 @@ export function writeFitHtml(
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${escapeText(version)}"><title>${name}: fit of a restoration</title><style>${REPORT_STYLE}</style></head>
 <body>
 <header class="top"><span><b>Archgap</b> fit of a restoration</span><span>${name}</span><span>${escapeText(options.createdAt.slice(0, 10))}</span></header>
-<div class="answer"><h1>${sentenceHtml(`${formatTooth(record.tooth, numbering)}: ${answer}.`)}</h1><p class="second">Wanted ${targetWords(record.target)}; minus means that it presses.</p><ul>${record.warnings.map(({ sentence }) => `<li>${escapeText(sentence)}</li>`).join('')}</ul></div>
+<div class="answer"><h1>${sentenceHtml(`${formatTooth(record.tooth, numbering)}: ${answer}.`)}</h1><p class="second">Wanted ${targetWords(record.target)}; minus means that it presses.</p><ul>${record.warnings.map((warning) => `<li>${escapeText(sentenceIn(warning, numbering))}</li>`).join('')}</ul></div>
 <section><h2>Sides</h2><div class="scroll"><table><caption>Millimetres and square millimetres; ± is the expanded uncertainty, k = 2. Add: plus is to be added, minus taken off, to meet the middle of the target.</caption><thead><tr><th>side</th><th class="l">against</th><th class="l">fit</th><th>space</th><th>add</th><th>below<br>occlusal</th><th>to cheek<br>or lip</th><th>area within<br>0.02 mm</th><th>area within<br>0.05 mm</th></tr></thead><tbody>${sides.join('')}</tbody></table></div></section>
 ${sideFigures(record, numbering)}
 <section class="keep"><h2>Cautions</h2><ul class="cautions">${MEASURING_CAUTIONS.map(

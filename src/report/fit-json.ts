@@ -2,9 +2,11 @@ import type { FitSide, FitTarget } from '../contacts/fit-types.ts';
 import type { FitView } from '../contacts/fit-view.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add } from '../geometry/vec3.ts';
+import type { ScanWarning } from '../scan/scan-warnings.ts';
 import type { ScanSource } from '../scan/types.ts';
 import type { ToothNumber } from '../teeth/types.ts';
 import { sourceToJson } from './scan-facts-json.ts';
+import { warningJson } from './warning-json.ts';
 
 /** What `fit.json` and the record are written from. */
 export interface FitRecord {
@@ -17,7 +19,7 @@ export interface FitRecord {
   readonly sides: readonly FitSide[];
   /** The pictures of each side; null where nothing stands there. */
   readonly views: readonly (FitView | null)[];
-  readonly warnings: readonly { readonly code: string; readonly sentence: string }[];
+  readonly warnings: readonly ScanWarning[];
 }
 
 /** The fit as JSON, schema `archgap-fit/1`; points in the coordinates of the scan's file, mm. */
@@ -44,7 +46,7 @@ export function writeFitJson(record: FitRecord, meta: { readonly version: string
       contact_area_50um_mm2: side.within50umMm2,
       notes: [...side.notes],
     })),
-    warnings: record.warnings.map(({ code, sentence }) => ({ code, sentence })),
+    warnings: record.warnings.map(warningJson),
   };
   return `${JSON.stringify(document, null, 2)}\n`;
 }

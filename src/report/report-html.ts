@@ -2,6 +2,7 @@ import type { ClosurePlan, FlossFinding } from '../closure/types.ts';
 import type { ContactView } from '../contacts/crown-contact-view.ts';
 import type { Analysis, GapEstimate, SectionProfile } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
+import { sentenceIn } from '../teeth/sentence-in.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { contactsHeadline, contactsRemainder, countWords, planHeadline } from './answer-words.ts';
 import { archMap, renderArchMapSvg } from './arch-map-svg.ts';
@@ -121,7 +122,9 @@ function factsList({ analysis, numbering }: ReportInput): string {
   const unit = sources[0]?.unit;
   if (unit) rows.push(['unit', unit.sentence]);
   const found = [...(health?.findings ?? []), ...analysis.warnings];
-  for (const [k, { sentence }] of found.entries()) rows.push([k === 0 ? 'checks' : '', sentence]);
+  for (const [k, warning] of found.entries()) {
+    rows.push([k === 0 ? 'checks' : '', sentenceIn(warning, numbering)]);
+  }
   const list = rows.map(([name, value]) => `<dt>${name}</dt><dd>${escapeText(value)}</dd>`).join('');
   const hash =
     sources.length === 1 && sources[0]

@@ -163,7 +163,7 @@ export const resultSchema = v.object({
     scanner: orNull(scanner),
     scanner_taken_over: v.optional(v.literal(true)),
   }),
-  warnings: list(v.object({ code: v.string(), sentence: v.string() })),
+  warnings: list(v.object({ code: v.string(), sentence: v.string(), teeth: v.exactOptional(list(tooth)) })),
 });
 
 export type ResultDocument = v.InferOutput<typeof resultSchema>;

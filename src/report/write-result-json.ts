@@ -5,6 +5,7 @@ import { add } from '../geometry/vec3.ts';
 import type { ToothMarks } from '../teeth/types.ts';
 import { RESULT_SCHEMA, type ResultInput } from './result-schema.ts';
 import { healthToJson, sourceToJson } from './scan-facts-json.ts';
+import { warningJson } from './warning-json.ts';
 
 /**
  * The whole measurement as JSON, schema `archgap-result/1`. Millimetres, numbers in full; points in the file's
@@ -52,7 +53,7 @@ export function writeResultJson(analysis: Analysis, meta: { readonly version: st
       scanner: scannerOut(analysis.settings.scanner),
       ...(analysis.settings.scannerTakenOver ? { scanner_taken_over: true } : {}),
     },
-    warnings: analysis.warnings.map(({ code, sentence }) => ({ code, sentence })),
+    warnings: analysis.warnings.map(warningJson),
   };
   return `${JSON.stringify(document, refuseNonFinite, 2)}\n`;
 }

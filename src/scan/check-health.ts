@@ -47,6 +47,8 @@ const TURNED = warning(
   'The triangles of the file face inwards: crowns are hollow where they should bulge. All were turned over. Check that this is a scan of teeth, and its export.',
 );
 
+/** A slit of fewer edges than this is one of the flaws that many scans have, not a cut. */
+const LEAST_SEAM_EDGES = 8;
 /** A piece smaller than this share of the scan is a crumb, not a second scan. */
 const CRUMB_SHARE = 0.01;
 /** More repaired triangles than this share of all means that the export went wrong, not that a sliver was collapsed. */
@@ -171,16 +173,18 @@ function surfaceFindings(health: Counts, pieces: readonly number[], insideOut: b
   return findings;
 }
 
+const gradeOfSeam = (edges: number) => (edges < LEAST_SEAM_EDGES ? info : warning);
+
 function seamFindings({ openEdges }: Counts, { seams, crackEdges, mmPerUnit }: HealthInput): HealthFinding[] {
   const findings: HealthFinding[] = [];
   const { joinedPairs, farthestMove } = seams;
   if (joinedPairs > 0) {
     const sentence = `The surface was cut apart along ${plural(joinedPairs, 'edge')}, with both sides still against each other, as in models that are cut into crowns before they are exported. The sides were joined; for that no point was moved by more than ${(1000 * farthestMove * mmPerUnit).toFixed(1)} µm. Make sure that the crowns stand as they were scanned.`;
-    findings.push(warning('SEAMS_JOINED', joinedPairs, sentence));
+    findings.push(gradeOfSeam(joinedPairs)('SEAMS_JOINED', joinedPairs, sentence));
   }
   if (crackEdges > 0) {
     const sentence = `The surface has hairline cracks: ${plural(crackEdges, 'open edge')} ${crackEdges === 1 ? 'lies' : 'lie'} against another one, but not end by end, so ${crackEdges === 1 ? 'it was' : 'they were'} not joined. Teeth and spaces beside them may be told wrongly. Export the scan as it was scanned, in one piece.`;
-    findings.push(warning('CRACKS', crackEdges, sentence));
+    findings.push(gradeOfSeam(crackEdges)('CRACKS', crackEdges, sentence));
   }
   if (openEdges > MOST_OPEN_EDGES) {
     const sentence = `The triangles hang together too little for a scan: ${plural(openEdges, 'edge')} are open. Export it with its corners joined.`;

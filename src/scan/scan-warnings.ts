@@ -4,6 +4,8 @@ import type { ScanHealth } from './types.ts';
 export interface ScanWarning {
   readonly code: string;
   readonly sentence: string;
+  /** The teeth that the sentence names, by their ISO 3950 numbers: it may be shown in another numbering. */
+  readonly teeth?: readonly number[];
 }
 
 /**

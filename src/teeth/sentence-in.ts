@@ -2,14 +2,28 @@ import type { ArchgapError } from '../geometry/archgap-error.ts';
 import { formatTooth } from './notation.ts';
 import type { NumberingScheme, ToothNumber, ToothSentence } from './types.ts';
 
+/** What stands in quotes, and names of files with or without blanks. */
+const FILE_NAMES = /("[^"]*"|\([^()]*\.\w{3,4}\)|\S+\.(?:stl|ply|json|csv|zip)\b)/i;
+
 /**
  * The sentence with its teeth named in a numbering. Sentences are written where no numbering is known, and are shown in
  * the one that the user reads; a number with decimals or a unit, or in the name of a file, is no tooth.
  */
-export function sentenceIn({ sentence, teeth }: ToothSentence, scheme: NumberingScheme): string {
+export function sentenceIn(
+  { sentence, teeth = [] }: Pick<ToothSentence, 'sentence'> & Partial<ToothSentence>,
+  scheme: NumberingScheme,
+): string {
   if (teeth.length === 0) return sentence;
   const named = new RegExp(`(?<![\\w.,])(?:${teeth.join('|')})(?!\\w|[.,]\\w|\\s?(?:mm|µm|%|°))`, 'g');
-  return sentence.replace(named, (number) => formatTooth(Number(number) as ToothNumber, scheme));
+  // Every other part is the name of a file.
+  return sentence
+    .split(FILE_NAMES)
+    .map((part, k) =>
+      k % 2 === 1
+        ? part
+        : part.replace(named, (number) => formatTooth(Number(number) as ToothNumber, scheme)),
+    )
+    .join('');
 }
 
 /** Keys under which an error's details hold one tooth. */

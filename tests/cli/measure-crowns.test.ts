@@ -9,6 +9,14 @@ const EDGE_MM = 0.3;
 const CROWNS = ['22', '11', '12', '21'].flatMap((tooth) => ['--crown', `${tooth}=${tooth}.stl`]);
 const text = (bytes: Uint8Array | undefined) => new TextDecoder().decode(bytes);
 
+/** A binary STL that has one triangle less: no longer closed. */
+function withoutLastTriangle(stl: Uint8Array): Uint8Array {
+  const open = stl.slice(0, -50);
+  const view = new DataView(open.buffer);
+  view.setUint32(80, view.getUint32(80, true) - 1, true);
+  return open;
+}
+
 describe('archgap measure with separate crowns', () => {
   const world = makeMemoryWorld(sphereCrownFiles(EDGE_MM));
   let status = -1;
@@ -80,7 +88,8 @@ describe('archgap measure with separate crowns', () => {
 
 describe('archgap measure, other ways to say it', () => {
   it('takes the limit and the numbering', async () => {
-    const world = makeMemoryWorld(sphereCrownFiles(EDGE_MM));
+    const files = sphereCrownFiles(EDGE_MM);
+    const world = makeMemoryWorld({ ...files, '12.stl': withoutLastTriangle(files['12.stl']!) });
     const argv = [
       'measure',
       ...CROWNS,
@@ -97,5 +106,12 @@ describe('archgap measure, other ways to say it', () => {
     expect(world.stdout()).toMatch(/^1 of 3 contacts is open: 8-9\.\n/);
     const csv = text(world.files.get('/here/o/contacts.csv'));
     expect(csv).toContain('11.stl + 21.stl,upper,11,21,open');
+    // A warning names its teeth by that numbering, too, and files by their own names.
+    const warning = 'The crowns of 7 are not closed;';
+    expect(world.stdout()).toContain(warning);
+    expect(text(world.files.get('/here/o/report.html'))).toContain(warning);
+    expect(readResultJson(text(world.files.get('/here/o/result.json'))).warnings).toContainEqual(
+      expect.objectContaining({ code: 'CROWN_NOT_CLOSED', teeth: [12] }),
+    );
   });
 });

@@ -194,7 +194,7 @@ describe('measureCrowns', () => {
     const doubtful = { tooth: 21, scan: { ...b.scan, health: { ...b.scan.health, findings } } };
     const { warnings } = await measureCrowns([a, doubtful], 'upper', DEFAULT_MEASURE_SETTINGS);
     expect(warnings.filter(({ code }) => code === 'NON_MANIFOLD_EDGES')).toEqual([
-      { code: 'NON_MANIFOLD_EDGES', sentence: 'Crown 21: 3 edges meet.' },
+      { code: 'NON_MANIFOLD_EDGES', sentence: 'Crown 21: 3 edges meet.', teeth: [21] },
     ]);
   });
 

@@ -190,11 +190,35 @@ describe('a surface that was cut apart', () => {
     const { health, positions, triangleInFile, vertexInFile } = cut(scale, unit);
     expect(health).toMatchObject({ vertices: 6, components: 1, openEdges: 6, weldedVertices: 2 });
     const finding = health.findings.find(({ code }) => code === 'SEAMS_JOINED');
-    expect(finding).toMatchObject({ severity: 'warning', count: 1 });
+    expect(finding).toMatchObject({ severity: 'info', count: 1 });
     expect(finding?.sentence).toContain('no point was moved by more than 10.0 µm');
     expect([...triangleInFile!]).toEqual([0, 1, 2, 3]);
     expect([...vertexInFile!]).toEqual([0, 1, 2, 3, 4, 7]);
     expect(positions[0]).toBeCloseTo(10.01, 5);
+  });
+
+  test.each([
+    [7, 'info'],
+    [8, 'warning'],
+  ] as const)('along %i edges: %s', (edges, severity) => {
+    const side = (x: number, width: number) =>
+      Array.from({ length: edges + 1 }, (_, k) => [x, k, 0, x + width, k, 0]).flat();
+    const strips = [...side(0, 10), ...side(10.02, 10)];
+    const faces = [0, 2 * (edges + 1)].flatMap((first) =>
+      Array.from({ length: edges }, (_, k) => first + 2 * k).flatMap((a) => [
+        a,
+        a + 1,
+        a + 3,
+        a,
+        a + 3,
+        a + 2,
+      ]),
+    );
+    const { health } = build({ positions: Float32Array.from(strips), triangles: new Uint32Array(faces) });
+    expect(health.findings.find(({ code }) => code === 'SEAMS_JOINED')).toMatchObject({
+      severity,
+      count: edges,
+    });
   });
 
   test('farther apart it stays as it is, without a word', () => {
@@ -212,7 +236,7 @@ describe('a surface that was cut apart', () => {
       triangles: new Uint32Array([0, 1, 2, 0, 2, 3, 4, 5, 8, 4, 8, 6, 4, 6, 7]),
     });
     const cracks = health.findings.find(({ code }) => code === 'CRACKS');
-    expect(cracks).toMatchObject({ severity: 'warning', count: 3 });
+    expect(cracks).toMatchObject({ severity: 'info', count: 3 });
     expect(health.components).toBe(2);
   });
 });

@@ -23,6 +23,18 @@ describe('a sentence in another numbering', () => {
     );
   });
 
+  it('leaves names of files alone, whatever numbers they are made of', () => {
+    const sentence =
+      '"11 after.json": crown-11-final.stl and 11.PLY (21 new.stl) show 11 and 21 (11-21) at "11".';
+    expect(sentenceIn({ sentence, teeth: [11, 21] }, 'universal')).toBe(
+      '"11 after.json": crown-11-final.stl and 11.PLY (21 new.stl) show 8 and 9 (8-9) at "11".',
+    );
+  });
+
+  it('a sentence that names no tooth stays as it is', () => {
+    expect(sentenceIn({ sentence: 'At 11 places.' }, 'universal')).toBe('At 11 places.');
+  });
+
   it('reads the teeth of an error from its details', () => {
     const single = inputError('X', 'Tooth 16 has two clicks.', { details: { tooth: 16, apartMm: 16 } });
     expect(errorIn(single, 'universal')).toBe('Tooth 3 has two clicks.');

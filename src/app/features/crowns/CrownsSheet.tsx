@@ -2,6 +2,7 @@ import { For, Show } from 'solid-js';
 import type { CrownsFileKind } from '../../../../workers/lab-api.ts';
 import type { LengthUnit } from '../../../scan/types.ts';
 import { archOrder, formatTooth } from '../../../teeth/notation.ts';
+import { sentenceIn } from '../../../teeth/sentence-in.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { FileList } from '../../components/FileList.tsx';
 import { FilePicker } from '../../components/FilePicker.tsx';
@@ -27,7 +28,7 @@ const UNITS: readonly (readonly [LengthUnit, string])[] = [
 
 /** Files, settings, table and files to take along, from top to bottom. */
 export function CrownsSheet() {
-  const { crowns, readFor } = useApp();
+  const { crowns, preferences, readFor } = useApp();
   const busy = () => crowns.job.state().kind === 'running';
   return (
     <section class="lab-sheet" aria-labelledby="crowns-title">
@@ -97,7 +98,7 @@ export function CrownsSheet() {
           <>
             <CrownsTable contacts={measured().analysis.contacts} />
             <For each={measured().analysis.warnings}>
-              {({ sentence }) => <p class="warning-line">{sentence}</p>}
+              {(warning) => <p class="warning-line">{sentenceIn(warning, preferences.numbering())}</p>}
             </For>
             <JobLine job={crowns.fileJob} />
             <FileList

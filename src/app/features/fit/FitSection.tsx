@@ -1,6 +1,7 @@
 import { For, Show } from 'solid-js';
 import { fitStatusWords } from '../../../report/fit-words.ts';
 import { archOrder, formatTooth } from '../../../teeth/notation.ts';
+import { sentenceIn } from '../../../teeth/sentence-in.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { ErrorLine } from '../../components/ErrorLine.tsx';
 import { FilePicker } from '../../components/FilePicker.tsx';
@@ -103,7 +104,7 @@ export function FitSection() {
           <div class="results">
             <FitSides sides={sides()} target={fit.target()} />
             <For each={fit.record()?.warnings}>
-              {({ sentence }) => <p class="warning-line">{sentence}</p>}
+              {(warning) => <p class="warning-line">{sentenceIn(warning, preferences.numbering())}</p>}
             </For>
             <Show when={!fit.isOld()}>
               <FitFiles />

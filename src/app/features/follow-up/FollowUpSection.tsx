@@ -1,6 +1,7 @@
 import { For, Show } from 'solid-js';
 import { changesHeadline } from '../../../report/change-words.ts';
 import { alignmentSentence } from '../../../report/compare-html.ts';
+import { sentenceIn } from '../../../teeth/sentence-in.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { Meanings } from '../../components/Meanings.tsx';
@@ -81,7 +82,9 @@ export function FollowUpSection() {
             <Show when={found().alignment}>
               <FadeField />
             </Show>
-            <For each={found().warnings}>{({ sentence }) => <p class="warning-line">{sentence}</p>}</For>
+            <For each={found().warnings}>
+              {(warning) => <p class="warning-line">{sentenceIn(warning, preferences.numbering())}</p>}
+            </For>
             <TakenOverScanner />
             <ChangeTable changes={found().changes} />
             <Meanings title="What the columns mean" entries={MEANINGS} />
