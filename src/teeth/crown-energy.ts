@@ -38,12 +38,14 @@ export function borderWeights(
  * The labelling problem: gum is label 0, tooth t is label t + 1. A tooth that reaches the rim of the scan pays for that
  * rim as for a border on flat ground: else a strip of gum above the edge would cost a tooth nothing.
  *
+ * @param power - of rho in the size prior
  * @param atWeb - see {@link borderWeights}
  */
 export function crownEnergy(
   graph: SurfaceGraph,
   prior: CrownPrior,
   fixed: Uint8Array,
+  power: number = SEGMENT.priorPower,
   atWeb: Uint8Array | null = null,
 ): PottsProblem {
   const n = graph.nodeCount;
@@ -58,7 +60,7 @@ export function crownEnergy(
     for (let k = 0; k < window.length; k++) {
       const i = window[k]!;
       const r = prior.rho[t * n + i]!;
-      const size = graph.area[i]! * SEGMENT.priorWeight * Math.min(r * r, SEGMENT.priorCap);
+      const size = graph.area[i]! * SEGMENT.priorWeight * Math.min(r ** power, SEGMENT.priorCap);
       unary[(t + 1) * n + i] = size + SEGMENT.rimWeight * graph.rimMm[i]!;
     }
   }

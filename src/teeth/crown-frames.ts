@@ -5,7 +5,7 @@ import type { PlacedTooth } from './occlusal-frame.ts';
 import { textbookSize } from './tooth-sizes-table.ts';
 import type { CrownFrame, ToothNumber } from './types.ts';
 
-/** Numbers of the expected crown; tuned in trials on real arches. */
+/** Numbers of the expected crown; tuned in trials on real arches. The first is room for the border to a clicked neighbour. */
 const WIDTH_FACTOR = 1.08;
 const ANTERIOR_HEIGHT = 0.95;
 const POSTERIOR_HEIGHT = 0.85;
@@ -98,7 +98,7 @@ function limitTowards(
   width: number,
   scaleFactor: number,
 ): number {
-  if (!other) return width / 2;
+  if (!other) return width / WIDTH_FACTOR / 2;
   const otherWidth = WIDTH_FACTOR * scaleFactor * textbookSize(other.tooth).mesiodistalMm;
   const share = (distance(here.point, other.point) * width) / (width + otherWidth);
   return Math.max(LIMIT_LEAST * width, Math.min(LIMIT_CAP * width, share));

@@ -58,7 +58,7 @@ export function* refineBand(input: BandInput): Steps<void> {
     facesWithin(base, facesAtWebs(base.fabric, labels, frames), SEGMENT.webReachMm, region),
   );
   const atWeb = Uint8Array.from(list, (f) => (beside.has(f) ? 1 : 0));
-  const plain = crownEnergy(graph, prior, fixed, atWeb);
+  const plain = crownEnergy(graph, prior, fixed, SEGMENT.bandPriorPower, atWeb);
   const part = new Uint8Array(list.length);
   for (let k = 0; k < list.length; k++) {
     const label = labels[list[k]!]!;

@@ -30,6 +30,12 @@ export const SEGMENT = {
   marginDepth: 0.5,
   /** Weight of the size prior against the border, per mm^2. */
   priorWeight: 0.01,
+  /**
+   * Power of rho in the prior: its cube where margins of the gum are as fine as the graph's nodes, so that the size of the
+   * crown has to say where it ends; its square in the band of full resolution, where the fold can be seen.
+   */
+  priorPower: 3,
+  bandPriorPower: 2,
   priorCap: 2.5,
   gumCost: 1,
   /** What gum costs more on a crown's axis; falls to nothing at `innerRho` crown radii: no gum grows inside a crown. */

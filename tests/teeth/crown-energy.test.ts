@@ -43,7 +43,7 @@ describe('borderWeights', () => {
 });
 
 describe('crownEnergy', () => {
-  it('weighs rho squared, capped, against the gum by area', () => {
+  it('weighs the cube of rho, capped, against the gum by area', () => {
     const prior = {
       rho: Float32Array.of(0.5, 2, Number.POSITIVE_INFINITY, 1),
       windows: [Int32Array.of(0, 1), Int32Array.of(1)],
@@ -54,10 +54,19 @@ describe('crownEnergy', () => {
     const problem = crownEnergy(pair(0), prior, new Uint8Array(2));
     expect(problem.labelCount).toBe(3);
     // Node 0 lies within the crown, where gum costs more; node 1 has 4 mm of the scan's rim.
-    const expected = [0.03 * (1 + 4 * (1 - 0.5 / 0.85)), 0.05, 0.0075, 4.125, Number.POSITIVE_INFINITY, 4.05];
+    const expected = [
+      0.03 * (1 + 4 * (1 - 0.5 / 0.85)),
+      0.05,
+      0.00375,
+      4.125,
+      Number.POSITIVE_INFINITY,
+      4.05,
+    ];
     expected.forEach((value, k) => {
       expect(problem.unary[k]).toBeCloseTo(value, 6);
     });
+    const square = crownEnergy(pair(0), prior, new Uint8Array(2), 2).unary;
+    expect([square[1], square[2]]).toEqual([problem.unary[1], expect.closeTo(0.0075, 6)]);
     expect(problem.windows.map((window) => [...window])).toEqual([[0, 1], [0, 1], [1]]);
   });
 });

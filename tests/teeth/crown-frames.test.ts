@@ -12,13 +12,13 @@ function row(teeth: readonly number[], places: readonly number[]): PlacedTooth[]
 }
 
 describe('crownFrames', () => {
-  // Upper 15, 14, 13: MD 7, 7, 7.5; widths are 1.08 times that.
+  // Upper 15, 14, 13: MD 7, 7, 7.5; widths are 1.08 times that towards clicked neighbours.
   it('shares the space between neighbours by their widths', () => {
     const [first, middle, last] = crownFrames(row([15, 14, 13], [0, 7, 14.5]), Z, 1, []);
     expect(middle!.limitBackMm).toBeCloseTo(3.5, 10);
     expect(middle!.limitOnMm).toBeCloseTo((7.5 * 7) / 14.5, 10);
-    expect(first!.limitBackMm).toBeCloseTo(0.54 * 7, 10);
-    expect(last!.limitOnMm).toBeCloseTo(0.54 * 7.5, 10);
+    expect(first!.limitBackMm).toBeCloseTo(7 / 2, 10);
+    expect(last!.limitOnMm).toBeCloseTo(7.5 / 2, 10);
     expect(middle!.halfBuccolingualMm).toBeCloseTo(4.5, 10);
     expect(middle!.heightMm).toBeCloseTo(0.85 * 8.5, 10);
     expect(last!.heightMm).toBeCloseTo(0.95 * 10, 10);
@@ -37,7 +37,7 @@ describe('crownFrames', () => {
   it('ends a crown at its own half-width where the next tooth is not clicked, unless that one is missing', () => {
     const teeth = row([15, 13], [0, 14.5]);
     const width = 1.08 * 7;
-    expect(crownFrames(teeth, Z, 1, [])[0]!.limitOnMm).toBeCloseTo(width / 2, 10);
+    expect(crownFrames(teeth, Z, 1, [])[0]!.limitOnMm).toBeCloseTo(7 / 2, 10);
     expect(crownFrames(teeth, Z, 1, [14])[0]!.limitOnMm).toBeCloseTo(0.65 * width, 10);
   });
 
