@@ -23,7 +23,7 @@ export function countStages(motions: readonly BodyMotion[], settings: ClosureSet
   let exact = 0;
   let body: number | null = null;
   let by: StageCount['by'] = 'motion';
-  motions.forEach((motion, i) => {
+  for (const [i, motion] of motions.entries()) {
     const travel = Math.hypot(motion.dx, motion.dy);
     if (travel > NUMERIC_ZERO_MM && travel / settings.perStageMm > exact) {
       exact = travel / settings.perStageMm;
@@ -36,7 +36,7 @@ export function countStages(motions: readonly BodyMotion[], settings: ClosureSet
       body = i;
       by = 'turn';
     }
-  });
+  }
   exact /= settings.expression;
   const needed = exact === 0 ? 0 : Math.max(1, Math.ceil(exact - STAGE_ROUNDING));
   const enough = needed <= settings.maxStages;

@@ -115,13 +115,22 @@ export function remainsAfterMost(
   spacesMm: readonly number[],
   settings: ClosureSettings,
 ): RemainsAfterMost {
-  const openWith = (sign: 1 | -1): boolean =>
-    model.contacts.some((contact, k) => {
-      const space = spacesMm[k]!;
-      return isOpenAfter(contact, space + sign * guardMm(contact, space, settings), settings.limitMm);
-    });
-  if (!openWith(1)) return 'none-open';
-  return openWith(-1) ? 'open' : 'at-limit';
+  if (!anyOpen(model, spacesMm, settings, 1)) return 'none-open';
+  return anyOpen(model, spacesMm, settings, -1) ? 'open' : 'at-limit';
+}
+
+function anyOpen(
+  { contacts }: ArchModel,
+  spacesMm: readonly number[],
+  settings: ClosureSettings,
+  sign: 1 | -1,
+): boolean {
+  for (let k = 0; k < contacts.length; k += 1) {
+    const contact = contacts[k]!;
+    const space = spacesMm[k]!;
+    if (isOpenAfter(contact, space + sign * guardMm(contact, space, settings), settings.limitMm)) return true;
+  }
+  return false;
 }
 
 /**

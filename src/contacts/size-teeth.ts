@@ -142,10 +142,11 @@ function visibleWalls(
     side === null ? [] : [side.web.border, ...(side.web.doubtful === null ? [] : [side.web.doubtful.border])],
   );
   const web = makePointGrid(joinPoints(...ridges), WEB_CLEAR_MM);
-  const seen = tooth.vertices.filter((v) => {
+  const seen: number[] = [];
+  for (const v of tooth.vertices) {
     const p = vertexAt(surface.mesh.positions, v);
-    return gum.distanceTo(p) >= GUM_MARGIN_MM && web.distanceTo(p) >= WEB_CLEAR_MM;
-  });
+    if (gum.distanceTo(p) >= GUM_MARGIN_MM && web.distanceTo(p) >= WEB_CLEAR_MM) seen.push(v);
+  }
   const points = new Float64Array(3 * seen.length);
   const normals = new Float64Array(3 * seen.length);
   for (const [i, v] of seen.entries()) {

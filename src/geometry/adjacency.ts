@@ -151,6 +151,15 @@ export function faceAdjacency(triangles: Uint32Array, vertexCount: number): Int3
   return adjacency;
 }
 
+/**
+ * Takes over what {@link edgeTopology} found, so that it is not looked for again.
+ *
+ * @param triangles - as they were then; not changed afterwards by anybody
+ */
+export function keepAdjacency(triangles: Uint32Array, { adjacency }: EdgeTopology): void {
+  known.set(triangles, adjacency);
+}
+
 function findAdjacency(triangles: Uint32Array, vertexCount: number): Int32Array {
   const { halfEdges, upper, start } = sortHalfEdges(triangles, vertexCount);
   const adjacency = new Int32Array(triangles.length).fill(-1);

@@ -1,4 +1,4 @@
-import { type EdgeTopology, edgeTopology } from '../geometry/adjacency.ts';
+import { type EdgeTopology, edgeTopology, keepAdjacency } from '../geometry/adjacency.ts';
 import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import { closeSeams, countCrackEdges, type Seams } from '../geometry/close-seams.ts';
 import { partOf, runAtOnce, type Steps } from '../geometry/steps.ts';
@@ -68,7 +68,9 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
   const mesh = { positions: weld.positions, triangles: weld.triangles };
   // A closed surface says by its volume which side is inside; checkHealth looks at that.
   const turned = edges.openEdges > 0 && facesInwards(mesh);
+  // Turned triangles have other first edges.
   if (turned) turnOver(mesh.triangles);
+  else keepAdjacency(mesh.triangles, edges);
   const health = checkHealth({
     mesh,
     turned,
