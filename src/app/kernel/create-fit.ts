@@ -130,8 +130,9 @@ export function createFit(
     setFile(next) {
       const jaw = results.analysis()?.jaw ?? null;
       const named = next && numbering() === 'iso' ? toothInName(next.name, jaw) : null;
-      // Another file is another restoration, whose tooth is to be said; the same one again is not.
-      const isSame = named === null && next?.name === file()?.name;
+      // Another file is another restoration, whose tooth is to be said; the same one again is not, nor the first one
+      // after its tooth.
+      const isSame = named === null && (file() === null || next?.name === file()?.name);
       say(isSame ? { file: next } : { file: next, tooth: named });
     },
     setTooth: (next) => say({ tooth: next }),

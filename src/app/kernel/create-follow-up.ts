@@ -88,6 +88,19 @@ interface Measured {
   readonly plan: PlannedOutcome | null;
 }
 
+/** Whether two inputs make the same contacts out of one scan, and the same plan of them. */
+function isMeasuredAlike(a: CaseInputs, b: CaseInputs): boolean {
+  const bears = (inputs: CaseInputs) =>
+    JSON.stringify([
+      clickSetOf(inputs),
+      inputs.scanner,
+      inputs.scannerTakenOver,
+      inputs.limitMm,
+      inputs.closure,
+    ]);
+  return bears(a) === bears(b);
+}
+
 /** Two scans laid over each other, or why not. */
 interface Laid {
   readonly earlierId: string;
@@ -224,7 +237,8 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     if (!before || !analysis || !labels || !canAdd()) return;
     let plan = results.planIsOld() ? null : results.plan();
     const isComplete = results.planIsComplete();
-    const closure = closureSettingsOf(control.inputs(), numbering());
+    const asked = control.inputs();
+    const closure = closureSettingsOf(asked, numbering());
     opening.setNext(null);
     setRefused(null);
     let over: Laid | null = null;
@@ -261,7 +275,11 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     const scan = opening.earlier().at(-1);
     batch(() => {
       setAdding(false);
-      if (!scan) return;
+      // What was clicked or chosen while the next scan was read is measured anew.
+      if (!scan || !isMeasuredAlike(asked, inputsOf(scan, former.facts))) {
+        client.close(former.display.scanId).catch(() => {});
+        return;
+      }
       setKnown((all) =>
         new Map(all).set(scan.bytes, {
           inputs: scan.inputs,

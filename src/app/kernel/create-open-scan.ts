@@ -38,6 +38,8 @@ export interface OpenRequest {
   readonly besides?: (beside: Beside) => void;
   /** Scans of the arch before this one, oldest first. */
   readonly earlier: readonly CaseScan[];
+  /** The open scan as it is when it is left, to be the newest of the earlier ones; left out: it becomes none of them. */
+  readonly leaving?: () => CaseScan;
   /** The worker keeps the scan that was open. */
   readonly keepFormer?: boolean;
 }
@@ -95,7 +97,7 @@ export function createOpenScan({ client, control, beside, onOpened }: OpenScanSo
   }
 
   function show(
-    { id, file, demo, unit, keepFormer }: Omit<OpenRequest, 'start' | 'besides' | 'earlier'>,
+    { id, file, demo, unit, keepFormer }: Omit<OpenRequest, 'start' | 'besides' | 'earlier' | 'leaving'>,
     { facts, ...display }: OpenReply,
   ) {
     if (!keepFormer) letGo(open()?.display.scanId);
@@ -145,15 +147,16 @@ export function createOpenScan({ client, control, beside, onOpened }: OpenScanSo
       return current && current.unit === unitOfInputs() ? current : null;
     },
     openJob,
-    async openScan({ start, besides, earlier: before, ...request }) {
+    async openScan({ start, besides, earlier: before, leaving, ...request }) {
       const done = await read(request, start);
       if (!done) return false;
       batch(() => {
         visits += 1;
         beside.otherJob.cancel();
+        const scans = leaving ? [...before, leaving()] : before;
         control.resume(done.begun);
         besides?.(beside);
-        setEarlier(before);
+        setEarlier(scans);
         show(request, done.reply);
       });
       return true;

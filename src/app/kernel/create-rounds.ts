@@ -96,9 +96,16 @@ export function createRounds({ scan, beside, control }: RoundSources): Rounds {
       const current = open();
       if (!current) return null;
       const { fileName, bytes, facts, unit } = current;
-      const inputs = plainInputs(control.inputs());
-      const before: CaseScan = { fileName, bytes, unit, originMm: facts.originMm, inputs };
-      const request = { file, unit: null, start, earlier: [...earlier(), before], keepFormer: true };
+      const { originMm } = facts;
+      // What is said about the open scan while the next one is read belongs to it.
+      const leaving = (): CaseScan => ({
+        fileName,
+        bytes,
+        unit,
+        originMm,
+        inputs: plainInputs(control.inputs()),
+      });
+      const request = { file, unit: null, start, earlier: earlier(), leaving, keepFormer: true };
       return (await change(current, request)) ? current : null;
     },
     async dropNewest() {

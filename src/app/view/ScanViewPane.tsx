@@ -46,23 +46,29 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
   const scanColours = (): boolean => colourWish() ?? props.labels === null;
   let host!: HTMLDivElement;
   let view: ScanView | undefined;
+  let shown: ViewContent | null = null;
+  /** What is done on a scan, or to a click by its number, that the page has already left is meant for neither. */
+  const onShown =
+    <Told extends unknown[]>(act: (...told: Told) => void) =>
+    (...told: Told): void => {
+      if (shown?.scan === props.scan && shown.clicks === props.clicks) act(...told);
+    };
 
   onMount(() => {
     host.tabIndex = 0;
     view = makeScanView(host, {
-      pick: (point) => props.onPick(point),
+      pick: onShown((point) => props.onPick(point)),
       selectContact: (key) => props.onSelectContact(key),
-      moveClick: (index, point) => props.onMoveClick(index, point),
-      removeClick: (index) => props.onRemoveClick(index),
-      acceptProposal: (tooth) => props.onAcceptProposal(tooth),
-      placeProposal: (tooth, point) => props.onPlaceProposal(tooth, point),
-      paint: (piece) => props.onPaint(piece),
+      moveClick: onShown((index, point) => props.onMoveClick(index, point)),
+      removeClick: onShown((index) => props.onRemoveClick(index)),
+      acceptProposal: onShown((tooth) => props.onAcceptProposal(tooth)),
+      placeProposal: onShown((tooth, point) => props.onPlaceProposal(tooth, point)),
+      paint: onShown((piece) => props.onPaint(piece)),
       missed: setMissed,
       stateChanged: setState,
       hovered: setHovered,
     });
     const made = view;
-    let shown: ViewContent | null = null;
     let showing: ReturnType<typeof setTimeout> | undefined;
     const show = (content: ViewContent): void => {
       shown = content;

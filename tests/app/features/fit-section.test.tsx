@@ -72,6 +72,14 @@ describe('FitSection', () => {
     expect(client.calls.filter((call) => call === 'fit')).toHaveLength(before);
   });
 
+  it('keeps the tooth that was said before its file', async () => {
+    const { state } = await opened();
+    state.fit.setTooth(12);
+    state.fit.setFile({ name: 'design.stl', bytes: new Uint8Array([9]) });
+    expect(state.fit.tooth()).toBe(12);
+    expect(await screen.findByText(/mesial against 11/i)).toBeTruthy();
+  });
+
   it('takes back and brings back file, tooth and target', async () => {
     const { state } = await opened();
     const { undo, redo } = state.controller;

@@ -84,6 +84,36 @@ describe('the next scan of a case', () => {
     });
   });
 
+  it('what is said about the open scan while the next one is read stays with it', async () => {
+    const measured = () => client.calls.filter((name) => name === 'measure').length;
+    const whileRead = async (say: () => void) => {
+      client.calls.length = 0;
+      const adding = controller.followUp.addNext(NEXT);
+      say();
+      await adding;
+      await settle();
+      expect(names()).toEqual(['first.stl', 'second.stl']);
+      expect(controller.followUp.comparison()).not.toBeNull();
+    };
+    await whileRead(() =>
+      controller.change((inputs) => ({
+        ...inputs,
+        floss: [{ toothA: 12, toothB: 11, finding: 'open' }],
+        scannedOn: '2026-01-01',
+      })),
+    );
+    const said = { scannedOn: '2026-01-01', floss: [{ toothA: 12 }] };
+    expect(controller.earlier()[0]?.inputs).toMatchObject(said);
+    expect(controller.kept()?.content.arches[0].earlier?.[0]?.inputs).toMatchObject(said);
+    // Findings and days change nothing of what was measured; clicks do.
+    expect(measured()).toBe(1);
+    controller.undo();
+    await settle();
+    await whileRead(() => controller.change((inputs) => ({ ...inputs, missing: [22] })));
+    expect(controller.earlier()[0]?.inputs.missing).toEqual([22]);
+    expect(measured()).toBe(2);
+  });
+
   it('is marked where its scanner was only taken over, until somebody says that it is the same', async () => {
     const bench = { ...UNCALIBRATED_SCANNER, name: 'bench' };
     controller.change((inputs) => withScanner(inputs, bench), 'scanner');
