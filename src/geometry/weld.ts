@@ -212,6 +212,14 @@ function pickColors(colors: Uint8Array, source: Uint32Array): Uint8Array {
   return picked;
 }
 
+/** A buffer this many times what is used of it is not kept for the sake of the copy that is saved. */
+const MOST_SPARE_ROOM = 1.1;
+
+/** The same values, in a buffer of their own where the one they lie in has much room that nobody uses. */
+function withoutSpareRoom<Values extends Float32Array | Uint32Array>(values: Values): Values {
+  return values.buffer.byteLength > MOST_SPARE_ROOM * values.byteLength ? (values.slice() as Values) : values;
+}
+
 /** The entries of `values` at `places`; `places` itself without values. */
 function at(values: Uint32Array | undefined, places: Uint32Array): Uint32Array {
   return values === undefined ? places : places.map((place) => values[place]!);
@@ -254,14 +262,14 @@ export function* weldInSteps(input: WeldInput): Steps<WeldResult> {
   // 3. Drop the points that are not used.
   if (firstCorner && isDistinct && colors === null && filter.count === triangleCount) {
     return {
-      positions: points,
+      positions: withoutSpareRoom(points),
       triangles,
       colors,
       mergedVertices: 3 * triangleCount - vertexCount,
       unusedVertices: 0,
       degenerateRemoved: 0,
       duplicatesRemoved: 0,
-      vertexSource: firstCorner,
+      vertexSource: withoutSpareRoom(firstCorner),
       triangleSource: filter.source,
     };
   }

@@ -45,6 +45,9 @@ describe('binary STL', () => {
       weldInSteps({ positions, triangles, colors: null, isDistinct: true, firstCorner: firstCorner! }),
     );
     expect(welded).toEqual(weldSoup(Float32Array.from(soup)));
+    // The tables had to grow; what stays is no larger than it needs to be.
+    for (const { buffer, byteLength } of [welded.positions, welded.vertexSource])
+      expect(buffer.byteLength).toBeLessThan(1.2 * byteLength);
   });
 
   test('a few loose triangles keep all their corners, fewer than the tables begin with', () => {

@@ -69,14 +69,30 @@ export function createBeside(
     }));
   }
 
-  /** The other arch as what is said about this one makes it; its places among the steps go with it. */
-  function follow(before: OtherArch, after: OtherArch): void {
+  /**
+   * The other arch as what is said about this one makes it; its places among the steps go with it, and so do the scans
+   * of it that steps lead to, as undo and redo would otherwise say for both arches what was said before.
+   */
+  function follow(before: OtherArch, change: (arch: OtherArch) => OtherArch): void {
+    const after = change(before);
     if (after === before) return;
-    const instead = stepsInstead(before, after);
-    const moved = (list: readonly BesideStep[]) =>
-      list.map((step) => ({ ...step, at: instead.get(step.at) ?? step.at }));
+    const instead = new Map(stepsInstead(before, after));
+    let { undo, redo } = steps();
+    const ofOther = (step: BesideStep): BesideStep => {
+      const at = instead.get(step.at);
+      if (at === undefined) return step;
+      if (step.place === 'beside') return { ...step, at };
+      const to = change(step.to);
+      for (const [was, is] of stepsInstead(step.to, to)) instead.set(was, is);
+      return { ...step, at, to };
+    };
+    // A step may lead to a scan of which further steps lead on: as often as there are more of them.
+    for (let known = 0; known < instead.size; ) {
+      known = instead.size;
+      [undo, redo] = [undo.map(ofOther), redo.map(ofOther)];
+    }
     batch(() => {
-      setSteps(({ undo, redo }) => ({ undo: moved(undo), redo: moved(redo) }));
+      setSteps({ undo, redo });
       put(after);
     });
   }
@@ -84,13 +100,13 @@ export function createBeside(
   /** What is said about the jaw of one arch is said about the other, too. */
   createEffect(
     on([() => control.inputs().jaw, other], ([jaw, beside]) => {
-      if (beside) follow(beside, opposedTo(beside, jaw));
+      if (beside) follow(beside, (arch) => opposedTo(arch, jaw));
     }),
   );
 
   createEffect(
     on([() => control.inputs().scanner, other], ([said, beside]) => {
-      if (beside && said !== undefined) follow(beside, scannedBy(beside, said));
+      if (beside && said !== undefined) follow(beside, (arch) => scannedBy(arch, said));
     }),
   );
 

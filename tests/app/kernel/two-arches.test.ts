@@ -70,6 +70,34 @@ it('adding the other arch can be undone after a scanner was chosen on it', async
   end();
 });
 
+it('undo of next scans in one arch keeps the scanner that was chosen while the other was open', async () => {
+  const { controller, end } = await begin(null);
+  controller.setOther({ name: 'b.ply', bytes: new Uint8Array([2]) });
+  await settled();
+  for (const [k, name] of ['a2.ply', 'a3.ply'].entries()) {
+    await controller.followUp.addNext({ name, bytes: new Uint8Array([7 + k]) });
+    await settled();
+  }
+  await chooseScannerOnOther(controller);
+  const seen = () => [
+    controller.open()?.fileName,
+    controller.scanner()?.name,
+    controller.other()?.history.present.scanner?.name,
+  ];
+  const rounds = ['a3.ply', 'a2.ply', 'a.ply'];
+  for (const name of rounds) {
+    expect(seen()).toEqual([name, 'bench', 'bench']);
+    controller.undo();
+    await settled();
+  }
+  for (let k = 0; controller.open()?.fileName !== 'a3.ply' && k < 9; k++) {
+    controller.redo();
+    await settled();
+  }
+  expect(seen()).toEqual(['a3.ply', 'bench', 'bench']);
+  end();
+});
+
 it('a next scan of a case that names no scanner takes over the terms that the earlier one was measured with', async () => {
   const { controller, end } = await begin(BENCH);
   const kept = controller.kept()!;
