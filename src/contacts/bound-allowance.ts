@@ -14,13 +14,11 @@ const COMPETING_SIGMAS = 6;
 /** The window is widened by this where too few points lie in it, and for the count of competing points. */
 const WIDER = 2;
 
-/** Both walls about their closest points, along one axis, as smooth surfaces with the scatter of points about them. */
-interface WallsAtPlace {
+/** One wall about the closest points, as a smooth surface with the scatter of points about it. */
+interface SmoothWall {
   readonly sigmaMm: number;
-  /** Distance of the two surfaces along the axis, mm. */
-  readonly apartAt: (u: number, v: number) => number;
-  readonly pointsOf: (radiusMm: number) => readonly WindowPoints[];
-  readonly radiusMm: number;
+  /** Height along the axis, mm. */
+  readonly heightAt: (u: number, v: number) => number;
 }
 
 /**
@@ -31,10 +29,14 @@ interface WallsAtPlace {
  * of both walls where the walls are so near each other that noise can make the place the nearest. What the scanner does
  * to both walls alike joins them as one more square, as the scatter of points cannot show it.
  *
+ * A wall of which too few points are left inside the margins shows its scatter beside the place, first within a wider
+ * window, then beyond the margins: it is the same surface of the same file.
+ *
  * @param near - the closest points, a on the first region's wall
  * @param edgeMm - median edge of the walls
  * @param leastMm - never less than this
  * @param scannerU95Mm - expanded uncertainty of the scanner's own terms
+ * @returns null where a wall shows too few points to tell its scatter: then the distance bounds nothing
  */
 export function boundAllowance(
   arch: ArchSurface,
@@ -44,49 +46,53 @@ export function boundAllowance(
   edgeMm: number,
   leastMm: number,
   scannerU95Mm: number,
-): number {
-  const walls =
-    wallsAtPlace(arch, regionA, regionB, near, edgeMm, RIM_WINDOW_MM) ??
-    wallsAtPlace(arch, regionA, regionB, near, edgeMm, WIDER * RIM_WINDOW_MM);
-  if (walls === null) return Math.max(leastMm, scannerU95Mm);
-  const noise = extremeFactor(competingPoints(walls)) * walls.sigmaMm;
-  return Math.max(leastMm, Math.hypot(noise, scannerU95Mm));
-}
-
-/** Null where too few points show the walls. */
-function wallsAtPlace(
-  arch: ArchSurface,
-  regionA: WallRegion,
-  regionB: WallRegion,
-  near: ClosestPair,
-  edgeMm: number,
-  radiusMm: number,
-): WallsAtPlace | null {
+): number | null {
   const { towards } = regionA.wall;
   const up: Vec3 = Math.abs(towards[2]) < Math.SQRT1_2 ? [0, 0, 1] : [0, 1, 0];
   const frame = windowFrame(lerp(near.a, near.b, 0.5), towards, up);
-  const pointsOf = (radius: number): WindowPoints[] =>
-    ([regionA, regionB] as const).map((region, k) =>
-      windowPoints(arch, region, frame, radius, radius + near.distanceMm / 2, k === 0 ? 1 : -1),
-    );
-  const [a, b] = pointsOf(radiusMm).map((points) => fitPatch(points, 2, radiusMm, edgeMm));
-  const [errorA, errorB] = [a?.error(), b?.error()];
-  if (!a || !b || !errorA || !errorB) return null;
-  return {
-    sigmaMm: Math.hypot(errorA.residualMm, errorB.residualMm),
-    apartAt: (u, v) => patchAt(b.patch, u, v).z - patchAt(a.patch, u, v).z,
-    pointsOf,
-    radiusMm,
-  };
+  const pointsOf = (region: WallRegion, side: 1 | -1, radiusMm: number): WindowPoints =>
+    windowPoints(arch, region, frame, radiusMm, radiusMm + near.distanceMm / 2, side);
+  const smooth = (region: WallRegion, side: 1 | -1): SmoothWall | null =>
+    smoothWall(pointsOf(region, side, RIM_WINDOW_MM), RIM_WINDOW_MM, edgeMm) ??
+    smoothWall(pointsOf(region, side, WIDER * RIM_WINDOW_MM), WIDER * RIM_WINDOW_MM, edgeMm) ??
+    smoothWall(pointsOf(wholeWall(region), side, WIDER * RIM_WINDOW_MM), WIDER * RIM_WINDOW_MM, edgeMm);
+  const a = smooth(regionA, 1);
+  const b = smooth(regionB, -1);
+  if (a === null || b === null) return null;
+  const sigmaMm = Math.hypot(a.sigmaMm, b.sigmaMm);
+  const apartMm = ([regionA, regionB] as const).flatMap((region, k) => {
+    const { uvz, count } = pointsOf(region, k === 0 ? 1 : -1, WIDER * RIM_WINDOW_MM);
+    return Array.from({ length: count }, (_, i) => {
+      const [u, v] = [uvz[3 * i]!, uvz[3 * i + 1]!];
+      return b.heightAt(u, v) - a.heightAt(u, v);
+    });
+  });
+  const noise = extremeFactor(competingPoints(apartMm, near.distanceMm, sigmaMm)) * sigmaMm;
+  return Math.max(leastMm, Math.hypot(noise, scannerU95Mm));
 }
 
-/** Points of both walls at places that may have come out nearest, at least one. */
-function competingPoints({ sigmaMm, apartAt, pointsOf, radiusMm }: WallsAtPlace): number {
-  const apart = pointsOf(WIDER * radiusMm).flatMap(({ uvz, count }) =>
-    Array.from({ length: count }, (_, i) => apartAt(uvz[3 * i]!, uvz[3 * i + 1]!)),
-  );
-  const reach = apart.reduce((least, mm) => Math.min(least, mm), Number.POSITIVE_INFINITY);
-  return Math.max(1, apart.filter((mm) => mm < reach + COMPETING_SIGMAS * sigmaMm).length);
+/** Null where too few points show the wall. */
+function smoothWall(points: WindowPoints, radiusMm: number, edgeMm: number): SmoothWall | null {
+  const fitted = fitPatch(points, 2, radiusMm, edgeMm);
+  const error = fitted?.error();
+  if (!fitted || !error) return null;
+  return { sigmaMm: error.residualMm, heightAt: (u, v) => patchAt(fitted.patch, u, v).z };
+}
+
+/** All of a wall, whatever the margins leave of it. */
+function wholeWall(region: WallRegion): WallRegion {
+  return { ...region, places: Uint32Array.from(region.wall.vertices.keys()) };
+}
+
+/**
+ * Points of both walls at places that may have come out nearest, at least one.
+ * @param apartMm - distance of the smooth walls at every point; beside the window they are carried on, and may cross
+ * @param nearestMm - exact distance of the walls: what comes out nearer is no place but a wall carried on too far
+ */
+function competingPoints(apartMm: readonly number[], nearestMm: number, sigmaMm: number): number {
+  const least = apartMm.reduce((lowest, mm) => Math.min(lowest, mm), Number.POSITIVE_INFINITY);
+  const reach = Math.max(least, nearestMm) + COMPETING_SIGMAS * sigmaMm;
+  return Math.max(1, apartMm.filter((mm) => mm < reach).length);
 }
 
 /** Standard deviations within which all of n points stay, at least as many as for a few dozen. */

@@ -113,6 +113,7 @@ const NOTHING: SideFindings = {
   status: 'no-neighbour',
   space: null,
   deeperThanMm: null,
+  atMostMm: null,
   addMm: null,
   ends: null,
   point: null,
@@ -141,7 +142,8 @@ function sideFindings(
     ...(neighbour.unclicked.length > 0 ? [UNCLICKED] : []),
   ];
   if (found.space === null) {
-    return { ...NOTHING, deeperThanMm: found.deeperThanMm, notes: [...beyond, ...found.notes] };
+    const { deeperThanMm, atMostMm } = found;
+    return { ...NOTHING, deeperThanMm, atMostMm, notes: [...beyond, ...found.notes] };
   }
   const { space, ends, notes } = found;
   const point = lerp(ends.own, ends.neighbour, 0.5);
@@ -151,6 +153,7 @@ function sideFindings(
     status: 'undecided',
     space,
     deeperThanMm: null,
+    atMostMm: null,
     addMm: null,
     ends,
     point,

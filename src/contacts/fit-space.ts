@@ -42,6 +42,8 @@ export type SignedSpace =
       readonly notes: readonly string[];
       /** Surfaces that cross although the restoration was drawn back: the overlap is deeper than this, mm. */
       readonly deeperThanMm: number | null;
+      /** What is seen of the walls leaves no larger space than this, mm. */
+      readonly atMostMm: number | null;
     };
 
 /** Ways that a restoration is drawn back before measuring, mm: overlaps up to nearly as deep can be measured. */
@@ -53,6 +55,7 @@ const TOUCHING_MARGIN_MM = 0.1;
 /** A corner that stands out of the fitted wall by less is the fit's own error, mm. */
 const LEAST_SPOT_MM = 0.005;
 const HIGH_SPOT: FitNoteCode = 'high-spot';
+const CROSSING: FitNoteCode = 'crossing';
 /** Only a coarse scan's number depends on a limit; a restoration has none. */
 const NO_LIMIT_MM = 0;
 
@@ -116,7 +119,16 @@ export function signedSpace(pair: FitPair): SignedSpace {
   // Away from the neighbour.
   const away = pair.isFirst ? t : scale(t, -1);
   let touchedAtMm = 0;
+  // As it stands, not drawn back: only there is a bound on what is seen one on the space, and a crossing the design's own.
+  let atMostMm: number | null = null;
+  let crossesInPlace = false;
   let notes: readonly string[] = [];
+  const unmeasured = (): SignedSpace => ({
+    space: null,
+    notes: crossesInPlace ? [...notes, CROSSING] : notes,
+    deeperThanMm: atLeast(touchedAtMm),
+    atMostMm,
+  });
   for (const backMm of RETRACTIONS_MM) {
     let way: Vec3 = scale(away, backMm);
     let measured = measureAt(pair, way);
@@ -127,6 +139,10 @@ export function signedSpace(pair: FitPair): SignedSpace {
       measured = measureAt(pair, way);
     }
     const crosses = isCrossing(pair, way);
+    if (backMm === 0) {
+      atMostMm = measured.upperBoundMm;
+      crossesInPlace = crosses;
+    }
     const { gap, pointA, pointB } = measured;
     const spot = spotBefore(pair, way, measured);
     const freeMm = spot?.mm ?? gap?.valueMm ?? null;
@@ -143,14 +159,11 @@ export function signedSpace(pair: FitPair): SignedSpace {
       crosses ||
       (freeMm !== null && freeMm < LEAST_FREE_MM) ||
       (measured.nearestMm !== null && measured.nearestMm < LEAST_FREE_MM);
-    if (touches) {
-      touchedAtMm = backMm;
-      notes = measured.notes;
-      continue;
-    }
-    return { space: null, notes: measured.notes, deeperThanMm: atLeast(touchedAtMm) };
+    notes = measured.notes;
+    if (!touches) break;
+    touchedAtMm = backMm;
   }
-  return { space: null, notes, deeperThanMm: atLeast(touchedAtMm) };
+  return unmeasured();
 }
 
 /** Depth of an overlap that still was there when the restoration had been drawn back so far. */

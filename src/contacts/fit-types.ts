@@ -22,7 +22,8 @@ export type FitStatus = 'too-tight' | 'as-wanted' | 'open' | 'undecided' | 'no-n
  * Reasons beside those of contacts. `deeper-than-measured`: the restoration runs deeper into the neighbour than a space
  * can be measured; `beyond-missing`: the neighbour is not next by number, the teeth between are absent; `site`: the
  * next tooth stands so far off that it is no neighbour; `not-clicked`: a tooth between them by number has no click and is
- * not marked missing; `high-spot`: the space counts from a narrow place of the design that stands out of its wall.
+ * not marked missing; `high-spot`: the space counts from a narrow place of the design that stands out of its wall;
+ * `crossing`: without a space, the surfaces of design and scan run through each other somewhere.
  */
 export const FIT_NOTE_CODES = [
   'deeper-than-measured',
@@ -30,6 +31,7 @@ export const FIT_NOTE_CODES = [
   'site',
   'not-clicked',
   'high-spot',
+  'crossing',
 ] as const;
 export type FitNoteCode = (typeof FIT_NOTE_CODES)[number];
 
@@ -42,6 +44,8 @@ export interface FitSide {
   readonly space: Difference | null;
   /** Where the overlap is too deep to be measured: it is deeper than this, mm. */
   readonly deeperThanMm: number | null;
+  /** Where there is no space: it is no larger than this by what is seen of the walls, mm. */
+  readonly atMostMm: number | null;
   /** To be added there to meet the middle of the target; negative = to be taken off. */
   readonly addMm: number | null;
   /** The neighbour stands nearer the patient's right. */

@@ -1,4 +1,4 @@
-import { makePointGrid } from '../geometry/point-grid.ts';
+import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import { closestPoint } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, vertexAt } from '../geometry/vec3.ts';
@@ -10,7 +10,7 @@ import { spaceUnderGum } from './closing-trend.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import { coarseDecision, coarseGap } from './decide.ts';
 import { gapEstimate, scannerTerms, underGumMm } from './gap-budget.ts';
-import { FIT_LEVELS, gapDirection, type OpenGap } from './open-gap.ts';
+import { FIT_LEVELS, type FitRefusal, gapDirection, type OpenGap } from './open-gap.ts';
 import { type ProximalWall, pairBorders, proximalWall, wallRegion } from './proximal-wall.ts';
 import { rimBound } from './rim-bound.ts';
 import { type PairWalls, type SeenWalls, seenWalls } from './seen-walls.ts';
@@ -178,7 +178,7 @@ function bridged(walls: PairWalls, scanner: ScannerProfile, doubtful = false): P
     bridgeWidthMm: web.widthMm,
     pointA: web.middle,
     pointB: web.middle,
-    notes: known && bound.basis === 'scanner' ? ['bound-scanner'] : [],
+    notes: known ? (bound.basis === 'scanner' ? ['bound-scanner'] : []) : ['no-bound'],
   };
 }
 
@@ -205,14 +205,9 @@ function measureSeen(
   const { fit, refusal, seen: used } = chooseFit(walls, seen, radiusMm, edgeMm);
   if (fit === null) {
     if (web.state === 'partial') return bridged(walls, scanner);
-    return {
-      ...base,
-      upperBoundMm: boundOfSeen(walls, seen, scanner),
-      notes: [
-        ...base.notes,
-        refusal === 'rough' ? 'rough' : refusal === 'uncertain' ? 'uncertain' : 'near-gum',
-      ],
-    };
+    const upperBoundMm = boundOfSeen(walls, seen, scanner);
+    const notes = [...base.notes, whyRefused(walls, seen, refusal)];
+    return { ...base, upperBoundMm, notes: upperBoundMm === null ? [...notes, 'no-bound'] : notes };
   }
   if (web.state === 'partial' && fit.footWebMm <= WEB_FOOT_MM) return bridged(walls, scanner);
   const estimate = gapEstimate(fit, scanner);
@@ -231,7 +226,8 @@ function measureSeen(
   if (nearGum || nearCut) {
     if (nearGum) notes.push('near-gum');
     if (nearCut) notes.push('near-edge');
-    const upperBoundMm = Math.min(estimate.valueMm + estimate.u95Mm, boundOfSeen(walls, seen, scanner));
+    const fitted = estimate.valueMm + estimate.u95Mm;
+    const upperBoundMm = Math.min(fitted, boundOfSeen(walls, seen, scanner) ?? fitted);
     return { ...measured, upperBoundMm: Math.max(0, upperBoundMm), notes, fit: null };
   }
   const underMm = spaceUnderGum(walls, fit.window.w);
@@ -257,12 +253,30 @@ function reachesNearer({ arch }: PairWalls, { regionA, surfaceB }: SeenWalls, wi
   return near.length >= LEAST_SURFACE_POINTS && near.some((p) => near.some((q) => distance(p, q) > SPECK_MM));
 }
 
-/** What is seen of the walls comes this near: the true space may be smaller, not larger, than this. */
-function boundOfSeen({ arch, edgeMm }: PairWalls, seen: SeenWalls, scanner: ScannerProfile): number {
+/**
+ * Why there is no number where the closest place lies at the end of what is seen: the border that it lies at, and none of
+ * them where a wall simply is not seen farther.
+ */
+function whyRefused(walls: PairWalls, { nearest }: SeenWalls, refusal: FitRefusal | null): NoteCode {
+  if (refusal === 'rough' || refusal === 'uncertain') return refusal;
+  if (refusal === 'gum-edge') return 'near-gum';
+  const { gum, cut } = walls.borders;
+  const fromMm = (border: PointGrid): number =>
+    Math.min(border.distanceTo(nearest.a), border.distanceTo(nearest.b));
+  // What is seen ends a margin off the gum, and up to an edge before that.
+  if (fromMm(cut) < FOOT_CUT_MM + walls.edgeMm) return 'near-edge';
+  return fromMm(gum) < GUM_MARGIN_MM + walls.edgeMm ? 'near-gum' : 'not-seen';
+}
+
+/**
+ * What is seen of the walls comes this near: the true space may be smaller, not larger, than this. Null where too little
+ * of a wall is seen to tell its noise.
+ */
+function boundOfSeen({ arch, edgeMm }: PairWalls, seen: SeenWalls, scanner: ScannerProfile): number | null {
   const { regionA, regionB, nearest } = seen;
   const leastMm = scanner.noiseAllowanceMm ?? RIM_NOISE_MM;
   const allowance = boundAllowance(arch, regionA, regionB, nearest, edgeMm, leastMm, narrowU95Mm(scanner));
-  return nearest.distanceMm + allowance;
+  return allowance === null ? null : nearest.distanceMm + allowance;
 }
 
 /** Expanded uncertainty that the scanner's own terms give to a narrow space, mm. */

@@ -40,15 +40,15 @@ interface RimOptions {
  * rim, where they are still seen, so the clearance there plus an allowance for noise bounds the hidden space; and no
  * more can hide than the scanner never bridges. It describes the scanner more than the contact.
  *
- * An exact minimum over a noisy mesh comes out short, the more the noisier: see {@link boundAllowance}. Where the web is low it may be no web but labels that met over the
- * papilla: its rim is taken higher up, as the papilla's slopes went to the teeth, and what scanners never bridge says
- * nothing.
+ * An exact minimum over a noisy mesh comes out short, the more the noisier: see {@link boundAllowance}. Where the web
+ * is low it may be no web but labels that met over the papilla: its rim is taken higher up, as the papilla's slopes went
+ * to the teeth, and what scanners never bridge says nothing.
  *
  * @param edgeMm - median edge of the walls
  * @param capMm - the smallest space the scanner never bridges, mm
  * @returns the bound and whether the rim showed it or only the scanner's cap; null where the rim is so wide that no web
  *   of this scanner can be there: then labels met, and nothing is known of what lies between; null too where no wall is
- *   seen beside a low web
+ *   seen beside a low web, or too little of one to tell its noise
  */
 export function rimBound(
   arch: ArchSurface,
@@ -69,9 +69,10 @@ export function rimBound(
     return low ? null : { mm: capMm, basis: 'scanner' };
   }
   const rim = closestBetween(indexSurface(arch.mesh, a.triangles), indexSurface(arch.mesh, b.triangles));
-  const bound = rim.distanceMm + boundAllowance(arch, a, b, rim, edgeMm, noiseMm, scannerU95Mm);
-  if (low) return { mm: bound, basis: 'rim' };
+  const allowance = boundAllowance(arch, a, b, rim, edgeMm, noiseMm, scannerU95Mm);
+  const bound = allowance === null ? null : rim.distanceMm + allowance;
+  if (low) return bound === null ? null : { mm: bound, basis: 'rim' };
   const slack = edgeMm > MOST_EDGE_MM ? edgeMm : CAP_SLACK_MM;
-  if (bound > capMm + slack) return null;
-  return bound < capMm ? { mm: bound, basis: 'rim' } : { mm: capMm, basis: 'scanner' };
+  if ((bound ?? rim.distanceMm) > capMm + slack) return null;
+  return bound !== null && bound < capMm ? { mm: bound, basis: 'rim' } : { mm: capMm, basis: 'scanner' };
 }

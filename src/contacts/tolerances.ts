@@ -42,6 +42,8 @@ export const PAPILLA_END_MM = 0.5;
 export const PAPILLA_RISE_MM = 0.9;
 /** Ridge edges nearer to each other than this belong to one piece of border, mm. */
 export const RIDGE_LINK_MM = 0.5;
+/** A border that leaves the ridge for a wall comes back within this, or it is another border, mm. */
+export const STRAYED_MM = 1.5;
 /**
  * Beside a true web both walls face each other: this share of its ridge points must have a facing wall of either tooth
  * within reach (mm, on coarse meshes edges). True webs show 0.83 and more, labels that cut across a crown 0.45 and less.

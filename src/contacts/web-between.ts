@@ -13,6 +13,7 @@ import {
   PAPILLA_RISE_MM,
   RIDGE_COSINE,
   RIDGE_LINK_MM,
+  STRAYED_MM,
 } from './tolerances.ts';
 import type { BridgeState } from './types.ts';
 
@@ -63,6 +64,7 @@ export function webBetween(
   if (own === undefined || other === undefined) return NO_WEB;
   const { mesh, adjacency, labels, normals } = arch;
   const ridge: number[] = [];
+  const wall: number[] = [];
   const all: number[] = [];
   for (const t of own.triangles) {
     for (let k = 0; k < 3; k += 1) {
@@ -75,14 +77,13 @@ export function webBetween(
       const normal = normalize([nv[0] + nw[0], nv[1] + nw[1], nv[2] + nw[2]]);
       const middle = lerp(vertexAt(mesh.positions, v), vertexAt(mesh.positions, w), 0.5);
       all.push(...middle);
-      if (Math.abs(dot(normal, frame.t)) < RIDGE_COSINE) ridge.push(...middle);
+      (Math.abs(dot(normal, frame.t)) < RIDGE_COSINE ? ridge : wall).push(...middle);
     }
   }
   const gum = makePointGrid(joinPoints(own.gumLine, other.gumLine), PAPILLA_REACH_MM);
   const papilla: number[] = [];
   const web: number[] = [];
-  for (const piece of linkedPieces(ridge)) {
-    const points = piece.map((i) => vertexAt(ridge, i));
+  for (const points of ridgePieces(ridge, wall)) {
     const kept = overPapilla(points, gum, frame) ? papilla : web;
     for (const p of points) kept.push(...p);
   }
@@ -125,6 +126,23 @@ function overPapilla(piece: readonly Vec3[], gum: PointGrid, { o, b }: ContactFr
   if (ends.some((p) => gum.distanceTo(p) > PAPILLA_END_MM)) return false;
   const heights = piece.map((p) => dot(p, o));
   return Math.max(...heights) - Math.min(...heights) <= PAPILLA_RISE_MM;
+}
+
+/**
+ * The pieces of a ridge. A found border wanders from the ridge onto one of the walls and back: what such a short
+ * stretch of wall joins is one piece, else the far part would be taken for the papilla's.
+ *
+ * @param ridge - (n x 3) middles of the border's edges that face as a ridge does, mm
+ * @param wall - the same of its other edges
+ */
+function ridgePieces(ridge: readonly number[], wall: readonly number[]): Vec3[][] {
+  const strayed = linkedPieces(wall)
+    .map((piece) => piece.map((i) => vertexAt(wall, i)))
+    .filter((piece) => piece.every((p) => piece.every((q) => distance(p, q) <= STRAYED_MM)));
+  const points = [...ridge, ...strayed.flat(2)];
+  return linkedPieces(points)
+    .map((piece) => piece.filter((i) => 3 * i < ridge.length).map((i) => vertexAt(points, i)))
+    .filter((piece) => piece.length > 0);
 }
 
 /** Groups points that hang together by steps of at most the linking distance. */

@@ -26,6 +26,7 @@ const NOTE_WORDS: Readonly<Record<NoteCode, string>> = {
   fallback: 'little of the walls was free: measured with another window or a simpler fit than usual',
   'near-gum': 'the closest place lies at the gum; the space may be smaller below it',
   'near-edge': 'the closest place lies at the border of what was scanned',
+  'not-seen': 'the closest place lies where a wall is not seen',
   coarse: 'the triangles are too large for a trustworthy space',
   rough: 'the walls are too rough for a trustworthy space',
   uncertain: 'the walls here do not settle the space well enough',
@@ -40,6 +41,7 @@ const NOTE_WORDS: Readonly<Record<NoteCode, string>> = {
     'the walls still come nearer to each other where the view of them ends; the space may be smaller below it',
   'bound-scanner':
     'no free rim beside the web shows how wide it can be; the bound is only what scanners are not known to bridge',
+  'no-bound': 'too little of the walls is seen to say how large the space can be at most',
   'depth-unknown': 'the crowns cross each other; how deep is not known',
 };
 

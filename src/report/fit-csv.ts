@@ -17,6 +17,7 @@ export const FIT_COLUMNS = [
   'contact_area_20um_mm2',
   'contact_area_50um_mm2',
   'note',
+  'at_most_mm',
 ] as const;
 
 /** The fit as CSV: one row per side, from the patient's right to left. */
@@ -37,6 +38,7 @@ export function writeFitCsv(tooth: ToothNumber, sides: readonly FitSide[]): stri
       side.within20umMm2,
       side.within50umMm2,
       side.notes.join(';'),
+      side.atMostMm,
     ]),
   );
 }

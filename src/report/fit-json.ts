@@ -38,6 +38,7 @@ export function writeFitJson(record: FitRecord, meta: { readonly version: string
       space_mm: side.space?.valueMm ?? null,
       space_u95_mm: side.space?.u95Mm ?? null,
       deeper_than_mm: side.deeperThanMm,
+      at_most_mm: side.atMostMm,
       add_mm: side.addMm,
       point: side.point && add(side.point, record.originMm),
       height_mm: side.heightMm,

@@ -38,6 +38,7 @@ const FIT_NOTE_WORDS: Readonly<Record<FitNoteCode, string>> = {
   'not-clicked':
     'a tooth next to it by number has no click and is not marked missing; click it, or mark it missing',
   'high-spot': 'the space counts from a narrow place of the design that stands out of its wall',
+  crossing: 'the surfaces of design and scan run through each other',
   site: 'the next tooth stands beyond the site of an absent one',
 };
 
@@ -47,10 +48,14 @@ export function fitNoteWords(code: string): string {
   return own === undefined ? noteWords(code) : FIT_NOTE_WORDS[own];
 }
 
-/** The space of one side: `+0.12 ± 0.02 mm`, `overlap deeper than 0.90 mm`; null where nothing is known. */
-export function fitSpaceWords({ space, deeperThanMm }: FitSide): string | null {
+/**
+ * The space of one side: `+0.12 ± 0.02 mm`, `overlap deeper than 0.90 mm`, `at most +0.10 mm`; null where nothing is
+ * known.
+ */
+export function fitSpaceWords({ space, deeperThanMm, atMostMm }: FitSide): string | null {
   if (space !== null) return `${formatSignedMm(space.valueMm)} ± ${formatU95(space.u95Mm)} mm`;
-  return deeperThanMm === null ? null : `overlap deeper than ${formatMm(deeperThanMm)} mm`;
+  if (deeperThanMm !== null) return `overlap deeper than ${formatMm(deeperThanMm)} mm`;
+  return atMostMm === null ? null : `at most ${formatSignedMm(atMostMm)} mm`;
 }
 
 /** `0.00 to -0.03 mm`. */

@@ -70,6 +70,44 @@ describe('fitRestoration', () => {
     }
   });
 
+  it('says what bounds the space where the closest place was not scanned, and whether anything crosses', async () => {
+    // Nothing is seen of the mesial ball nearer than 0.8 mm to the axis: there the balls are 2 (R - sqrt(R^2 - 0.8^2))
+    // farther apart, 0.161 mm. A lip of the scan may stand off the edge, across the design, as what was left of a web.
+    const { restoration, scan } = ballScene(-0.02, 0.3);
+    const { positions, triangles } = scan.mesh;
+    const off = (f: number, axis: number) =>
+      [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k]! + axis]! / 3, 0);
+    const kept = [...scan.labels.keys()].filter(
+      (f) => scan.labels[f] !== 23 || off(f, 0) < -RADIUS - 1 || Math.hypot(off(f, 1), off(f, 2)) > 0.8,
+    );
+    const corners = kept.flatMap((f) => [...triangles.subarray(3 * f, 3 * f + 3)]);
+    const sides = new Set(corners.map((v, i) => `${v} ${corners[i % 3 === 2 ? i - 2 : i + 1]}`));
+    const [v, w] = [...sides]
+      .map((side) => side.split(' ').map(Number) as [number, number])
+      .find(
+        ([a, b]) => !sides.has(`${b} ${a}`) && positions[3 * a]! > -RADIUS - 0.5 && positions[3 * a]! < 0,
+      )!;
+    const tip = [0, 1, 2].map(
+      (k) => (positions[3 * v + k]! + positions[3 * w + k]!) / 2 + (k === 0 ? 0.4 : 0),
+    );
+    const holed = (withLip: boolean) => ({
+      ...scan,
+      mesh: {
+        positions: Float32Array.from([...positions, ...tip]),
+        triangles: Uint32Array.from(withLip ? [...corners, w, v, positions.length / 3] : corners),
+      },
+      labels: Uint8Array.from([...kept.map((f) => scan.labels[f]!), ...(withLip ? [23] : [])]),
+    });
+    const ringMm = 2 * (RADIUS - Math.sqrt(RADIUS ** 2 - 0.8 ** 2)) - 0.02;
+    for (const withLip of [false, true]) {
+      const [mesial] = await fitRestoration(restoration, 24, holed(withLip), TARGET);
+      expect(mesial).toMatchObject({ status: 'not-measurable', space: null, deeperThanMm: null });
+      expect(mesial!.atMostMm).toBeGreaterThan(ringMm - 0.02);
+      expect(mesial!.atMostMm).toBeLessThan(ringMm + 0.1);
+      expect(mesial!.notes).toEqual(['near-edge', ...(withLip ? ['crossing'] : [])]);
+    }
+  });
+
   it('gives an uncertainty that grows evenly with the overlap, whichever way it was measured', async () => {
     const u: number[] = [];
     for (const deepMm of [-0.3, -0.34, -0.38, -0.42]) u.push((await fitted(0.3, deepMm)).distal.space!.u95Mm);

@@ -8,6 +8,7 @@ const SIDE: FitSide = {
   status: 'not-measurable',
   space: null,
   deeperThanMm: null,
+  atMostMm: null,
   addMm: null,
   neighbourIsFirst: true,
   closingDirection: [1, 0, 0],

@@ -104,6 +104,36 @@ describe('measurePair near gum and borders', () => {
     expect(numbers).toBeGreaterThan(4);
   });
 
+  it('names no gum and no border where the closest place lies where the walls are not seen', () => {
+    // Level ground of 0.3 above z = 0; below it both walls overhang by 66 degrees, which is no wall that faces the other,
+    // down to a cut 1.2 mm farther on. The closest place of what is seen lies near z = 0, some 3 mm apart (2.6 with the
+    // edge of 0.2 mm that still faces).
+    const wall: WallShape = { depth: (_, z) => (z > 0 ? 0.3 : 2.2) * z };
+    const pair = makeWallPair({ ...SPEC, a: wall, b: wall, gapMm: 3 });
+    const { mesh, labels } = pair;
+    const above = [...labels.keys()].filter((t) =>
+      mesh.triangles.subarray(3 * t, 3 * t + 3).every((v) => mesh.positions[3 * v + 2]! > -0.5),
+    );
+    const cut: WallPair = {
+      mesh: {
+        positions: mesh.positions,
+        triangles: Uint32Array.from(above.flatMap((t) => [...mesh.triangles.subarray(3 * t, 3 * t + 3)])),
+      },
+      labels: Uint8Array.from(above.map((t) => labels[t]!)),
+    };
+    const result = measure(cut);
+    expect(result).toMatchObject({ gap: null, notes: ['not-seen'] });
+    expect(result.nearestMm).toBeGreaterThan(2.5);
+    expect(result.upperBoundMm).toBeGreaterThan(result.nearestMm!);
+  });
+
+  it('bounds nothing where too little of the walls is seen to tell their noise', () => {
+    const few = makeWallPair({ ...SPEC, halfSizeMm: 0.25, noiseMm: 0.04 });
+    const result = measure(few);
+    expect(result).toMatchObject({ gap: null, upperBoundMm: null, notes: ['near-edge', 'no-bound'] });
+    expect(result.nearestMm).not.toBeNull();
+  });
+
   it('one wall without a proximal side is said to be seen from one side only', () => {
     const { mesh, labels } = makeWallPair(SPEC);
     const turned = mesh.triangles.map((_, i, t) => {

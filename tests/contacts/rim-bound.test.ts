@@ -9,7 +9,7 @@ import { makeWallPair, quarticWall } from '../helpers/wall-pair.ts';
 const FRAME: ContactFrame = { t: [1, 0, 0], o: [0, 0, 1], b: [0, 1, 0] };
 
 /** Two walls that touch at the origin, 0.8 / 2 r^2 deep each, and a web around it whose ridge is a ring. */
-function boundFor(ringMm: number, { low = false, noiseMm = 0 } = {}): RimBound | null {
+function boundFor(ringMm: number, { low = false, noiseMm = 0, few = false } = {}): RimBound | null {
   const wall = quarticWall(0.8, 0.8, 0, 0);
   const { mesh, labels } = makeWallPair({ a: wall, b: wall, gapMm: 0, edgeMm: 0.1, noiseMm, seed: 3 });
   const arch = prepareArchSurface(mesh, labels);
@@ -39,7 +39,25 @@ function boundFor(ringMm: number, { low = false, noiseMm = 0 } = {}): RimBound |
       return Math.hypot(mesh.positions[v + 1]!, mesh.positions[v + 2]!) < ringMm ? 0 : d;
     }),
   });
-  return rimBound(arch, hide(wallA), hide(wallB), 0.1, 0.5, { low });
+  // and of which only a patch of a few points was scanned
+  const scanned = (w: typeof wallA) => {
+    if (!few) return w;
+    const kept = [...w.vertices.keys()].filter((i) => {
+      const v = 3 * w.vertices[i]!;
+      return (
+        Math.abs(mesh.positions[v + 1]!) < 0.15 && Math.abs(mesh.positions[v + 2]! - ringMm - 0.55) < 0.14
+      );
+    });
+    return {
+      ...w,
+      vertices: Uint32Array.from(kept, (i) => w.vertices[i]!),
+      facing: Float32Array.from(kept, (i) => w.facing[i]!),
+      gumMm: Float32Array.from(kept, (i) => w.gumMm[i]!),
+      cutMm: Float32Array.from(kept, (i) => w.cutMm[i]!),
+      webMm: Float32Array.from(kept, (i) => w.webMm[i]!),
+    };
+  };
+  return rimBound(arch, scanned(hide(wallA)), scanned(hide(wallB)), 0.1, 0.5, { low });
 }
 
 describe('rimBound', () => {
@@ -74,6 +92,12 @@ describe('rimBound', () => {
     expect(low.basis).toBe('rim');
     expect(low.mm).toBeGreaterThan(usual.mm + 0.2);
     expect(boundFor(0.3, { low: true })!.mm).toBeGreaterThan(0.5);
+  });
+
+  it('is only what scanners never bridge where the rim is too few points to tell their noise; of a low web nothing', () => {
+    expect(boundFor(0.2, { few: true })).toEqual({ mm: 0.5, basis: 'scanner' });
+    expect(boundFor(0.55, { low: true, few: true })).toBeNull();
+    expect(boundFor(0.9, { few: true })).toBeNull();
   });
 
   it('grows with the web', () => {

@@ -39,6 +39,18 @@ describe('webBetween', () => {
     expect(web.widthMm).toBeLessThan(1.1);
   });
 
+  it('keeps what lies beyond a stretch of border that strays onto a wall and comes back', () => {
+    // The border leaves the ridge for a slope of 2.4 along the closing direction, 0.6 mm long, and returns 0.4 mm
+    // before the gum: that end is web, though nowhere farther than 0.8 mm from the gum line.
+    const strayed = (x: number, y: number) => (Math.abs(y - 0.9) < 0.3 ? x - 0.6 : x);
+    const labels = (x: number, y: number) => (Math.abs(y) > 1.6 ? 0 : strayed(x, y) < 0 ? 11 : 21);
+    const field = heightField(2, 4, 0.2, (x, y) => 2 * x * x - 0.8 * y * y, labels);
+    const web = webBetween(prepareArchSurface(field.mesh, field.labels), 11, 21, FRAME);
+    expect(web.widthMm).toBeCloseTo(3, 6);
+    expect(web.heightMm).toBeCloseTo(0.8 * (1.5 ** 2 - 0.1 ** 2), 1);
+    expect(web.papilla).toHaveLength(0);
+  });
+
   it('labels that meet over the papilla are gum line, no web', () => {
     // a narrow one, and a wide one between molars
     for (const half of [0.65, 1.6]) {

@@ -16,6 +16,7 @@ const NONE: FitSide = {
   status: 'no-neighbour',
   space: null,
   deeperThanMm: null,
+  atMostMm: null,
   addMm: null,
   neighbourIsFirst: true,
   closingDirection: null,

@@ -3,7 +3,9 @@ import type { FitSide } from '../../src/contacts/fit-types.ts';
 import {
   describeFitSide,
   fitAdvice,
+  fitNoteWords,
   fitReachWords,
+  fitSpaceWords,
   fitStatusWords,
   targetWords,
 } from '../../src/report/fit-words.ts';
@@ -17,6 +19,7 @@ function side(valueMm: number, u95Mm: number, status: FitSide['status']): FitSid
     status,
     space: { valueMm, u95Mm },
     deeperThanMm: null,
+    atMostMm: null,
     addMm: valueMm + 0.015,
     neighbourIsFirst: true,
     closingDirection: [1, 0, 0],
@@ -53,6 +56,13 @@ describe('words of a fit', () => {
       /^mesial against 12: too tight/,
     );
     expect(targetWords(TARGET)).toBe('0.00 to −0.03 mm');
+  });
+
+  it('say what bounds a space that was not measured', () => {
+    const unseen = { ...side(0, 0, 'not-measurable'), space: null, notes: ['not-seen', 'crossing'] };
+    expect(fitSpaceWords({ ...unseen, atMostMm: 0.104 })).toBe('at most +0.10 mm');
+    expect(fitSpaceWords(unseen)).toBeNull();
+    expect(unseen.notes.map(fitNoteWords).join()).toMatch(/not seen.*run through each other/);
   });
 
   it('call a side too tight or open only where the space says so by itself', () => {

@@ -281,6 +281,7 @@ function fakeFit(fileName: string, tooth: ToothNumber): FitReply {
     status: 'undecided',
     space: { valueMm: -0.1, u95Mm: 0.02 },
     deeperThanMm: null,
+    atMostMm: null,
     addMm: null,
     neighbourIsFirst: true,
     closingDirection: [1, 0, 0],
