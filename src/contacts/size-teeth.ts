@@ -20,6 +20,7 @@ import { type TouchingWalls, touchingWalls } from './touching-walls.ts';
 import type { Contact } from './types.ts';
 import { COVERAGE_FACTOR, combineStandard } from './uncertainty.ts';
 import { type Web, webBetween } from './web-between.ts';
+import { webValley } from './web-valley.ts';
 
 /** Nearer to a web than this the surface is the scanner's, not the tooth's, mm. */
 const WEB_CLEAR_MM = 0.3;
@@ -35,6 +36,8 @@ const ANCHORS: readonly number[] = [STRAY_POINTS, 3 * STRAY_POINTS, 9 * STRAY_PO
 const LAST_ANCHOR = 9 * STRAY_POINTS;
 /** Points within this of the outermost place say where across the wall it lies, mm. */
 const CAP_MM = 0.25;
+/** What the ridge itself says of a wall behind a web, against both walls carried on there with the ridge as their middle. */
+const RIDGE_SHARE = 0.3;
 /** Where across its ridge a web is parted between the two teeth: quantile of its heights along the tooth. */
 const RIDGE_QUANTILE = 0.6;
 /** Walls carried on behind a web that end up farther than this from its ridge are not believed, mm. */
@@ -76,7 +79,7 @@ function turnUncertaintyRad(digit: number): number {
 interface SideWeb {
   readonly web: Web;
   readonly walls: TouchingWalls | null;
-  /** A space was measured beside the web: the walls do not touch behind it. */
+  /** A space was measured beside the web, or it is too small to hide where walls touch: they do not. */
   readonly apart: boolean;
 }
 
@@ -91,8 +94,8 @@ interface Side {
  * Sizes of the crowns after the contacts are known. Mesiodistal width: the greatest extent of the crown along its own
  * mesiodistal axis, as a caliper finds it between the contact areas; on each side the outermost place of a patch
  * fitted to the wall that is seen, or, where a web hides it and lies farther out, what its ridge and the walls behind
- * it say ({@link touchingWalls}). That takes the contact for closed: beside a small web where a space was measured, only
- * what is seen counts.
+ * it say ({@link touchingWalls}). That takes the contact for closed: beside a web where a space was measured, and beside
+ * one too small to hide where walls touch, only what is seen counts.
  * Buccolingual width: the extent across. Crown height stays as the labels show it, from the gum's edge.
  *
  * @param records - from `measureTeeth`, arch order
@@ -114,8 +117,14 @@ export async function sizeTeeth(
     const [wallA, wallB] = [surface.teeth.get(toothA), surface.teeth.get(toothB)];
     if (between.length > 0 || !a || !b || !wallA || !wallB) continue;
     const frame = contactFrame(arch.frame, arch.jaw, archTangentAt(arch.curve, lerp(a, b, 0.5)));
-    const web = webBetween(surface, toothA, toothB, frame);
-    const apart = contacts.some((c) => c.toothA === toothA && c.toothB === toothB && c.gap !== null);
+    const border = webBetween(surface, toothA, toothB, frame);
+    const web =
+      border.state === 'none'
+        ? border
+        : { ...border, ridge: webValley(surface, wallA, wallB, frame, border) };
+    const apart =
+      seenThrough(border) ||
+      contacts.some((c) => c.toothA === toothA && c.toothB === toothB && c.gap !== null);
     const walls = apart ? null : touchingWalls(surface, wallA, wallB, frame, web);
     webs.set(`left of ${toothA}`, { web, walls, apart });
     webs.set(`right of ${toothB}`, { web, walls, apart });
@@ -129,6 +138,11 @@ export async function sizeTeeth(
     sized.push(tooth === undefined ? record : sizeTooth(arch, surface, tooth, record, right, left));
   }
   return sized;
+}
+
+/** So small a web that the walls are seen on both sides of it up to each other. */
+function seenThrough({ widthMm, heightMm }: Web): boolean {
+  return widthMm !== null && heightMm !== null && Math.max(widthMm, heightMm) < 2 * WEB_CLEAR_MM;
 }
 
 /** Points and normals of a crown away from gum, cut and webs. */
@@ -295,15 +309,15 @@ function fittedTop(
 }
 
 /**
- * How far out a wall behind a web reaches: the mean of what its ridge says and of what both walls say that are carried
- * on behind it; of the ridge alone where they cannot be.
+ * How far out a wall behind a web reaches: what both walls say that are carried on behind it, and to a third what its
+ * ridge says; the ridge alone where they cannot be.
  */
 function hiddenHeight({ web, walls }: SideWeb, sign: 1 | -1, out: Vec3): number | null {
   const ridge = ridgeHeight(web, out);
   // the left wall of a tooth is A's wall of the contact to its left
   const carried = walls === null ? null : walls.outermost(sign === 1 ? 'A' : 'B', out);
   if (ridge === null || carried === null || Math.abs(carried - ridge) > CARRIED_ASTRAY_MM) return ridge;
-  return (ridge + carried) / 2;
+  return RIDGE_SHARE * ridge + (1 - RIDGE_SHARE) * carried;
 }
 
 function ridgeHeight(web: Web, out: Vec3): number | null {
