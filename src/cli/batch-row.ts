@@ -7,7 +7,7 @@ import { parseClickFile } from '../teeth/clicks.ts';
 import type { RowInput, RowOutcome, RowTask } from './batch-row-types.ts';
 import type { CliIo } from './cli-io.ts';
 import { readFault } from './file-faults.ts';
-import { measureScanFile } from './measure-scan-file.ts';
+import { type ClickedScan, measureRead, readClickedScan } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
 import { planDefault, RESULT_FILES, resultFiles } from './result-files.ts';
 import {
@@ -51,34 +51,14 @@ export async function batchRow(task: RowTask, io: CliIo): Promise<RowOutcome> {
 async function measureRow(task: RowTask, io: CliIo): Promise<RowOutcome> {
   const { name, folder, settings } = task;
   if (task.fault) throw inputError(task.fault.code, task.fault.sentence);
-  const clicksFile = await readInput(task.clicks, io);
-  const scanFile = await readInput(task.scan, io);
-  const stated = statedSettings(settings);
-  const fileName = io.files.baseName(task.scan.told);
-  const row: Omit<DoneRow, 'schema' | 'outcome' | 'facts' | 'files'> = {
-    row: name,
-    software: { name: 'archgap', version: io.version },
-    settings: stated,
-    inputs: {
-      scan: { ...factsOf(scanFile), file_name: fileName },
-      clicks: factsOf(clicksFile),
-    },
-  };
-  if (await isDone(row, folder, io)) return { kind: 'kept' };
-
-  const clicks = parseClickFile(decodeText(clicksFile.bytes, task.clicks.told));
-  if (task.jaw !== null && clicks.jaw !== task.jaw) {
-    throw inputError(
-      'JAW_DISAGREES',
-      `The manifest says ${task.jaw}, the click file ${clicks.jaw}; correct the one that is wrong.`,
-    );
-  }
   const job: JobControl = makeTerminalJob(io);
-  const { measure, unit, numbering } = settings;
-  const input = { fileName, bytes: scanFile.bytes, clicks, clicksName: task.clicks.told, unit };
-  const measured = await measureScanFile(input, measure, subJob(job, 0, 0.9));
+  const read = await readRow(task, io, subJob(job, 0, 0.27));
+  if (read === null) return { kind: 'kept' };
+  const { row, paths } = read;
+  const { measure, numbering } = settings;
+  const measured = await measureRead(read, task.clicks.told, measure, subJob(job, 0, 0.9));
   const closure = await planDefault(measured, numbering, subJob(job, 0.9, 1));
-  const outputs = makeOutputSet(io, [scanFile.path, clicksFile.path]);
+  const outputs = makeOutputSet(io, paths);
   try {
     await outputs.prepareFolder(folder);
     const files: Record<string, { sha256: string; bytes: number }> = {};
@@ -96,6 +76,42 @@ async function measureRow(task: RowTask, io: CliIo): Promise<RowOutcome> {
     outputs.discard();
   }
   return { kind: 'measured' };
+}
+
+interface ReadRow extends ClickedScan {
+  readonly row: Omit<DoneRow, 'schema' | 'outcome' | 'facts' | 'files'>;
+  /** Of the files that were read. */
+  readonly paths: readonly string[];
+}
+
+/** The files of a row, read; their bytes go when it ends. Null where the folder holds the row already. */
+async function readRow(task: RowTask, io: CliIo, job: JobControl): Promise<ReadRow | null> {
+  const { name, folder, settings } = task;
+  const clicksFile = await readInput(task.clicks, io);
+  const scanFile = await readInput(task.scan, io);
+  const fileName = io.files.baseName(task.scan.told);
+  const row = {
+    row: name,
+    software: { name: 'archgap', version: io.version },
+    settings: statedSettings(settings),
+    inputs: {
+      scan: { ...factsOf(scanFile), file_name: fileName },
+      clicks: factsOf(clicksFile),
+    },
+  };
+  if (await isDone(row, folder, io)) return null;
+
+  const clicks = parseClickFile(decodeText(clicksFile.bytes, task.clicks.told));
+  if (task.jaw !== null && clicks.jaw !== task.jaw) {
+    throw inputError(
+      'JAW_DISAGREES',
+      `The manifest says ${task.jaw}, the click file ${clicks.jaw}; correct the one that is wrong.`,
+    );
+  }
+  const { bytes } = scanFile;
+  const input = { fileName, bytes, clicks, clicksName: task.clicks.told, unit: settings.unit };
+  const read = await readClickedScan(input, job);
+  return { scan: read.scan, clicks: read.clicks, row, paths: [scanFile.path, clicksFile.path] };
 }
 
 /** The first place where the file is. @throws ArchgapError that calls the file what the manifest calls it */

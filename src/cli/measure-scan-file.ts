@@ -34,14 +34,28 @@ interface ScanInput {
   readonly unit: LengthUnit | null;
 }
 
-/** One scan with its clicks to its contacts. */
-export async function measureScanFile(
-  input: ScanInput,
+/** A scan and the clicks on its surface. */
+export interface ClickedScan {
+  readonly scan: Scan;
+  readonly clicks: ClickSet;
+}
+
+/**
+ * A scan that was read with its clicks to its contacts. Whoever calls it holds the bytes of the file no longer: they
+ * are as large as the scan itself.
+ *
+ * @param clicksName - see `ScanInput`
+ * @param job - reading was its first 30 %
+ */
+export async function measureRead(
+  { scan, clicks }: ClickedScan,
+  clicksName: string,
   settings: MeasureSettings,
   job: JobControl,
 ): Promise<Measured> {
-  const { scan, clicks } = await readClickedScan(input, subJob(job, 0, 0.3));
-  return namingTheUnit(scan, () => ofClicks(input, () => measureClicked(scan, clicks, settings, job)));
+  return namingTheUnit(scan, () =>
+    ofClicks({ clicksName }, () => measureClicked(scan, clicks, settings, job)),
+  );
 }
 
 /**
@@ -52,7 +66,7 @@ export async function measureScanFile(
 export async function readClickedScan(
   { fileName, bytes, clicks, clicksName, unit }: ScanInput,
   job: JobControl,
-): Promise<{ readonly scan: Scan; readonly clicks: ClickSet }> {
+): Promise<ClickedScan> {
   const read = (asUnit: LengthUnit | null) => readScan(bytes, { fileName, unit: asUnit, control: job });
   let scan = await read(unit);
   // Two units may fit the size of a scan; the click file then settles which.

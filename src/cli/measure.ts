@@ -14,7 +14,7 @@ import type { Jaw } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { measureCase, namesCaseFile } from './measure-case.ts';
 import type { MeasureOptions } from './measure-options.ts';
-import { type Measured, measureScanFile } from './measure-scan-file.ts';
+import { type ClickedScan, type Measured, measureRead, readClickedScan } from './measure-scan-file.ts';
 import { measureSummary } from './measure-summary.ts';
 import { noCaseFile } from './open-case.ts';
 import type { CrownOption } from './option-values.ts';
@@ -127,10 +127,22 @@ async function measureScan(
   io: CliIo,
   job: JobControl,
 ): Promise<Measured> {
+  const read = await readFiles(scanPath, clicksPath, unit, io, subJob(job, 0, 0.3));
+  return measureRead(read, clicksPath, settings, job);
+}
+
+/** A function of its own, so that the bytes go when it ends. */
+async function readFiles(
+  scanPath: string,
+  clicksPath: string,
+  unit: LengthUnit | null,
+  io: CliIo,
+  job: JobControl,
+): Promise<ClickedScan> {
   const clicks = await readDocument(io, clicksPath, parseClickFile);
   const bytes = await readBytes(io, scanPath);
   const fileName = io.files.baseName(scanPath);
-  return measureScanFile({ fileName, bytes, clicks, clicksName: clicksPath, unit }, settings, job);
+  return readClickedScan({ fileName, bytes, clicks, clicksName: clicksPath, unit }, job);
 }
 
 async function measureSeparate(
