@@ -51,8 +51,13 @@ export function checkWidths(row: readonly WideTooth[], jaw: Jaw): ToothWarning |
     tooth: is[0]!,
     teeth: [...is, ...likely],
     renumber,
-    sentence: `Are these numbers one off? By their widths ${is.join(', ')} look like ${likely.join(', ')}. Check where the molars begin and whether a tooth is missing; nothing was changed.`,
+    sentence: `Are these numbers one off? By their widths ${runWords(is)} look like ${runWords(likely)}. Check where the molars begin and whether a tooth is missing; nothing was changed.`,
   };
+}
+
+/** Few teeth one by one, a long run by its ends. */
+function runWords(teeth: readonly ToothNumber[]): string {
+  return teeth.length <= 3 ? teeth.join(', ') : `${teeth[0]} to ${teeth.at(-1)}`;
 }
 
 /** The numbers of a row with one run of it a place farther to either side, as far as such numbers exist and rise. */
