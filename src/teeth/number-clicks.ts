@@ -32,6 +32,7 @@ const SAME_TOOTH = 0.35;
  * Guesses the number of a new click from where it lies among the clicked teeth: numbers follow in arch order, and
  * the spacing to the neighbours is held against textbook widths, so that a left-out tooth is noticed.
  *
+ * @param on - tooth whose labelled surface was clicked; null or 0 = gum, or not known
  * @returns null when every number of the jaw is taken or missing
  */
 export function nextToothNumber(
@@ -39,6 +40,7 @@ export function nextToothNumber(
   clicks: readonly Click[],
   missing: readonly ToothNumber[],
   point: Vec3,
+  on: ToothNumber | null = null,
 ): NumberGuess | null {
   const order = archOrder(jaw);
   const clicked = firstClicks({ jaw, clicks, missing, fixed: [] }).sort(
@@ -47,15 +49,13 @@ export function nextToothNumber(
   const free = order.filter(
     (tooth) => !missing.includes(tooth) && !clicked.some((placed) => placed.tooth === tooth),
   );
-  if (free.length === 0) return null;
+  const here = clicked.find((placed) => placed.tooth === on);
+  if (free.length === 0) return here ? correctionOf(here.tooth) : null;
   if (clicked.length === 0) return firstNumber(order, free);
   const same = clicked.find((placed) => {
     return distance(placed.point, point) < SAME_TOOTH * textbookSize(placed.tooth).mesiodistalMm;
   });
-  if (same) {
-    const sentence = `This click lies on tooth ${same.tooth}, which is clicked already; does it correct that tooth?`;
-    return { tooth: same.tooth, sure: false, question: { sentence, teeth: [same.tooth] } };
-  }
+  if (same) return correctionOf(same.tooth);
   const ranked = candidates(free, clicked)
     .map((tooth) => {
       const skipped = leftOut(tooth, jaw, clicked, missing);
@@ -67,9 +67,16 @@ export function nextToothNumber(
   const second = ranked[1];
   const clear = !second || second.cost - best.cost > SURE_LEAD;
   if (best.misfit <= SURE_MISFIT && clear) return askAboutLeftOut(best.tooth, best.skipped);
+  // No number fits: whoever clicks into a crown that is told apart means that crown, not one that was swallowed.
+  if (here && best.misfit > SURE_MISFIT) return correctionOf(here.tooth);
   const teeth = [best.tooth, ...(second ? [second.tooth] : [])];
   const sentence = `By its place this is ${teeth.join(' or ')}; which tooth is it?`;
   return { tooth: best.tooth, sure: false, question: { sentence, teeth } };
+}
+
+function correctionOf(tooth: ToothNumber): NumberGuess {
+  const sentence = `This click lies on tooth ${tooth}, which is clicked already; does it correct that tooth?`;
+  return { tooth, sure: false, question: { sentence, teeth: [tooth] } };
 }
 
 /** After the very first click there is no telling which way the row goes: it goes towards the midline. */

@@ -56,6 +56,26 @@ describe('nextToothNumber', () => {
     expect(nextToothNumber('upper', clicks, [14], closed)).toMatchObject({ tooth: 13, sure: true });
   });
 
+  it('asks whether a click far from the first one, but on its labelled crown, corrects that tooth', () => {
+    const row = archOrder('upper').slice(1, 15);
+    const clicks = row.map((tooth) => clickOf(tooth, 'upper'));
+    const [x, y, z] = place(16, 'upper');
+    const edge: Vec3 = [x + 3, y - 3.2, z];
+    expect(nextToothNumber('upper', clicks, [], edge, 16)).toMatchObject({ tooth: 16, sure: false });
+    expect(nextToothNumber('upper', clicks, [], edge, 16)!.question?.sentence).toContain('does it correct');
+    const all = archOrder('upper').map((tooth) => clickOf(tooth, 'upper'));
+    expect(nextToothNumber('upper', all, [], edge, 16)).toMatchObject({ tooth: 16, sure: false });
+    expect(nextToothNumber('upper', all, [], edge, 0)).toBeNull();
+  });
+
+  it('takes a click on an unclicked tooth for that one, though a neighbour has swallowed it', () => {
+    const clicks = [17, 16, 14, 13].map((tooth) => clickOf(tooth, 'upper'));
+    expect(nextToothNumber('upper', clicks, [], place(15, 'upper'), 16)).toMatchObject({
+      tooth: 15,
+      sure: true,
+    });
+  });
+
   it('fills a place between clicked teeth', () => {
     const clicks = [17, 16, 14, 13].map((tooth) => clickOf(tooth, 'upper'));
     expect(nextToothNumber('upper', clicks, [], place(15, 'upper'))).toMatchObject({ tooth: 15, sure: true });

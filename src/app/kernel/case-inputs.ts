@@ -231,6 +231,14 @@ export function withToothRenumbered(inputs: CaseInputs, from: ToothNumber, to: T
   return renumbered(inputs, (tooth) => (tooth === from ? to : tooth === to ? from : tooth), [to]);
 }
 
+/** Says which tooth the newest click is: the whole tooth takes the number, unless the click corrects one that has others. */
+export function withNewestRenumbered(inputs: CaseInputs, from: ToothNumber, to: ToothNumber): CaseInputs {
+  const own = inputs.clicks.filter((click) => click.tooth === from);
+  if (own.length < 2) return withToothRenumbered(inputs, from, to);
+  const others = { ...inputs, clicks: inputs.clicks.filter((click) => click !== own.at(-1)) };
+  return withClick(others, { ...own.at(-1)!, tooth: to });
+}
+
 /** Gives teeth other numbers, all at once; none of these belongs to a tooth that keeps its own. */
 export function withTeethRenumbered(inputs: CaseInputs, changes: readonly Renumbering[]): CaseInputs {
   const found = new Map(changes.map(({ from, to }) => [from, to]));

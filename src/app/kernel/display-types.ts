@@ -69,8 +69,8 @@ export interface ScanViewPaneProps {
   readonly frame: OcclusalFrame | null;
   readonly mode: ViewMode;
   readonly numbering: NumberingScheme;
-  /** The surface was clicked in one of the two click modes. */
-  readonly onPick: (point: Vec3) => void;
+  /** The surface was clicked in one of the two click modes; `on`: as {@link StrokePiece.beganOn}. */
+  readonly onPick: (point: Vec3, on: number | null) => void;
   readonly onSelectContact: (key: ContactKey | null) => void;
   readonly onMoveClick: (index: number, point: Vec3) => void;
   readonly onRemoveClick: (index: number) => void;

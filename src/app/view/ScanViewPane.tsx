@@ -57,7 +57,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
   onMount(() => {
     host.tabIndex = 0;
     view = makeScanView(host, {
-      pick: onShown((point) => props.onPick(point)),
+      pick: onShown(({ point, triangle }) => props.onPick(point, shown?.labels?.[triangle] ?? null)),
       selectContact: (key) => props.onSelectContact(key),
       moveClick: onShown((index, point) => props.onMoveClick(index, point)),
       removeClick: onShown((index) => props.onRemoveClick(index)),

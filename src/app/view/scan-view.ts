@@ -8,7 +8,7 @@ import { makeDrawingSurface } from './drawing-surface.ts';
 import { makeEarlierLayer } from './earlier-layer.ts';
 import { makeOverlay } from './overlay.ts';
 import type { NumberPlace, Overlay, Projection } from './overlay-types.ts';
-import { makePicker } from './picker.ts';
+import { makePicker, type SurfaceHit } from './picker.ts';
 import { pinActions } from './pin-actions.ts';
 import { proposalActions } from './proposal-pins.ts';
 import { makeSteering } from './steering.ts';
@@ -30,7 +30,7 @@ import { makeWholeSight } from './whole-sight.ts';
 export type ViewState = 'ready' | 'unavailable' | 'lost';
 
 export interface ViewActions {
-  pick(point: Vec3): void;
+  pick(hit: SurfaceHit): void;
   selectContact(key: ContactKey | null): void;
   moveClick(index: number, point: Vec3): void;
   removeClick(index: number): void;

@@ -16,7 +16,7 @@ export interface TouchSources {
   content(): ViewContent | null;
   /** Crowns stand where the stages take them. */
   isSimulated(): boolean;
-  pick(point: Vec3): void;
+  pick(hit: SurfaceHit): void;
   paint(piece: StrokePiece): void;
   missed(reason: MissReason): void;
 }
@@ -51,7 +51,7 @@ export function makeSurfaceTouch({ eye, content, isSimulated, ...actions }: Touc
   };
   const pick = (hit: SurfaceHit | null): void => {
     if (hit === null) actions.missed(untouchable() ?? 'beside');
-    else actions.pick(hit.point);
+    else actions.pick(hit);
   };
   const paint = makePaintStroke({
     hitAt,

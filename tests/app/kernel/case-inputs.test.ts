@@ -42,6 +42,15 @@ describe('case inputs', () => {
     expect(inputs.flossAt(swapped, { toothA: 15, toothB: 13 })?.finding).toBe('open');
   });
 
+  it('give the newest click another number alone where it corrects a tooth, else the whole tooth', () => {
+    const row = inputs.withClick(clicked(15, 14), { tooth: 15, point: at(9) });
+    const answered = inputs.withNewestRenumbered(row, 15, 16);
+    expect(answered.clicks.map((click) => click.tooth)).toEqual([15, 14, 16]);
+    expect(inputs.withNewestRenumbered(clicked(15, 14), 14, 13).clicks.map(({ tooth }) => tooth)).toEqual([
+      15, 13,
+    ]);
+  });
+
   it('give a run of teeth other numbers at once, marks and findings included', () => {
     let row = inputs.withMissing(inputs.withFixed(clicked(15, 14, 13), 14, true), 16, true);
     row = inputs.withFloss(row, { toothA: 14, toothB: 13 }, 'open', null, null);

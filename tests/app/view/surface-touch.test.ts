@@ -1,10 +1,9 @@
 import { describe, expect, it, vi } from 'vitest';
 import type { ViewMode } from '../../../src/app/kernel/display-types.ts';
-import type { Picker } from '../../../src/app/view/picker.ts';
+import type { Picker, SurfaceHit } from '../../../src/app/view/picker.ts';
 import { type MissReason, makeSurfaceTouch } from '../../../src/app/view/surface-touch.ts';
 import { makeViewCamera } from '../../../src/app/view/view-camera.ts';
 import type { ViewContent } from '../../../src/app/view/view-content.ts';
-import type { Vec3 } from '../../../src/geometry/types.ts';
 
 /** A scan that fills the right half of a view of 200 px. */
 const RIGHT_HALF: Picker = {
@@ -15,7 +14,7 @@ function makeTouch(mode: ViewMode, content: Partial<ViewContent> = {}, isSimulat
   const eye = makeViewCamera({ target: [0, 0, 0], rotation: [0, 0, 0, 1], heightMm: 70 });
   eye.resize(200, 200);
   const said = {
-    pick: vi.fn<(point: Vec3) => void>(),
+    pick: vi.fn<(hit: SurfaceHit) => void>(),
     paint: vi.fn<() => void>(),
     missed: vi.fn<(reason: MissReason) => void>(),
   };

@@ -1,5 +1,4 @@
 import { Show } from 'solid-js';
-import type { Vec3 } from '../../../geometry/types.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { withoutClickOrStroke } from '../../kernel/case-inputs.ts';
 import { ContactPlot } from '../contacts/ContactPlot.tsx';
@@ -29,7 +28,7 @@ export function Stage() {
           frame={results.segmentation()?.frame ?? null}
           mode={worksheet.mode()}
           numbering={preferences.numbering()}
-          onPick={(point: Vec3) => placeClick(state, point)}
+          onPick={(point, on) => placeClick(state, point, on)}
           onSelectContact={(key) => chooseContact(state, key)}
           onMoveClick={controller.moveClick}
           onRemoveClick={(index) => controller.change((inputs) => withoutClickOrStroke(inputs, index))}

@@ -1,9 +1,18 @@
 import type { Vec3 } from '../../../geometry/types.ts';
 import { nextToothNumber } from '../../../teeth/number-clicks.ts';
+import type { ToothNumber } from '../../../teeth/types.ts';
 import type { AppState } from '../../kernel/app-context.ts';
 
-/** The surface was clicked: gum, the tooth that was chosen for the next click, or the number that follows. */
-export function placeClick({ clickHelp, controller, worksheet }: AppState, point: Vec3): void {
+/**
+ * The surface was clicked: gum, the tooth that was chosen for the next click, or the number that follows.
+ *
+ * @param on - ISO number of the labels there, 0 = gum; null before the teeth are known
+ */
+export function placeClick(
+  { clickHelp, controller, worksheet }: AppState,
+  point: Vec3,
+  on: ToothNumber | null = null,
+): void {
   const { jaw, clicks, missing } = controller.inputs();
   if (jaw === null) return;
   if (worksheet.mode() === 'click-gum') {
@@ -23,7 +32,7 @@ export function placeClick({ clickHelp, controller, worksheet }: AppState, point
     worksheet.setQuestion(null);
     return;
   }
-  const guess = nextToothNumber(jaw, clicks, missing, point);
+  const guess = nextToothNumber(jaw, clicks, missing, point, on);
   if (!guess) {
     controller.tell(
       'Every number of this jaw is clicked or missing; choose the number above the list first.',
