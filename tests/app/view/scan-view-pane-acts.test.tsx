@@ -64,7 +64,7 @@ it('a click on the scan that was there before is not taken for one on the scan t
   await vi.runAllTimersAsync();
   const { pick, moveClick, removeClick, acceptProposal, placeProposal } = given.actions as ViewActions;
   const actAll = () => {
-    pick([1, 2, 3]);
+    pick({ point: [1, 2, 3], triangle: 0, distanceMm: 1 });
     moveClick(0, [1, 2, 3]);
     removeClick(0);
     acceptProposal(11);
