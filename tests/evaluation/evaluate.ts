@@ -15,6 +15,7 @@ import { keptMouth } from './variants/kept-mouth.ts';
 import { VARIANT_MOUTHS } from './variants/variant-mouths.ts';
 import { VARIANTS } from './variants/variants.ts';
 import { type VariantResult, variantsTable, worstTeeth } from './variants/variants-report.ts';
+import { type JudgedWeb, judgeWebs, websTable } from './webs-report.ts';
 
 /*
  * npm run evaluate -- segmentation DIR...    how well teeth are told apart on scans with true labels
@@ -112,6 +113,7 @@ interface SpacesFlags {
 
 async function spaces(folders: readonly string[], flags: SpacesFlags): Promise<void> {
   const judged: JudgedContact[] = [];
+  const webs: JudgedWeb[] = [];
   for (const job of jobsOf(folders, flags.made, flags.wide, flags.first)) {
     const labelled = await job.load();
     if (labelled.spaces === null) {
@@ -122,11 +124,14 @@ async function spaces(folders: readonly string[], flags: SpacesFlags): Promise<v
       job.folder === null
         ? new Map()
         : await readTrueCrowns(job.folder, flags.crowns ?? null, labelled.spaces);
-    judged.push(...(await evaluateSpaces(labelled, crowns, { labels: flags.labels })));
+    const found = await evaluateSpaces(labelled, crowns, { labels: flags.labels });
+    judged.push(...found);
+    if (labelled.webs !== null) webs.push(...judgeWebs(found, labelled.webs));
     process.stderr.write(`${job.name}: done\n`);
   }
   say(spacesTable(judged));
   say(`\n${contactTable(judged)}`);
+  if (webs.length > 0) say(`\n${websTable(webs)}`);
   writeJson(flags.json, {
     total: spacesFigures(judged),
     contacts: judged.map((one) => ({

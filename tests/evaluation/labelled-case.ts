@@ -7,11 +7,13 @@ import { clicksToScanFrame, parseClickFile, snapClicks } from '../../src/teeth/c
 import type { ClickSet, ToothMap } from '../../src/teeth/types.ts';
 import { readTrueSizes, type TrueSize } from './true-sizes.ts';
 import { readTrueSpaces, type TrueSpace } from './true-spaces.ts';
+import { readTrueWebs, type TrueWebs } from './true-webs.ts';
 import { labelsOfTriangles, labelsOfVertices } from './truth-labels.ts';
 
 const SCAN_FILES = ['scan.ply', 'scan.stl'];
 const PER_TRIANGLE = 'labels-per-triangle.u8';
 const PER_VERTEX = 'labels.u8';
+const BRIDGE = 'bridge.u8';
 const TRUTH = 'truth.json';
 
 /** A scan with true labels and its clicks. */
@@ -25,6 +27,8 @@ export interface LabelledCase {
   readonly spaces: readonly TrueSpace[] | null;
   /** True sizes of the crowns; null when nobody knows them. */
   readonly sizes: readonly TrueSize[] | null;
+  /** Where the scanner laid webs; null when nobody knows it. */
+  readonly webs: TrueWebs | null;
   /** Reading and checking the file, ms. */
   readonly loadMs: number;
 }
@@ -46,7 +50,7 @@ export function findLabelledCases(folders: readonly string[]): string[] {
 
 /**
  * Reads one folder: scan.ply or scan.stl, labels.u8 (per vertex) or labels-per-triangle.u8, clicks*.json, and
- * truth.json where there is one.
+ * truth.json and bridge.u8 where there are.
  *
  * @throws ArchgapError of the readers; `NO_CLICKS_FILE`
  */
@@ -72,6 +76,10 @@ export async function readLabelledCase(folder: string): Promise<LabelledCase> {
   const told = files.includes(TRUTH) ? readFileSync(join(folder, TRUTH), 'utf8') : null;
   const spaces = told === null ? null : readTrueSpaces(told);
   const sizes = told === null ? null : readTrueSizes(told);
+  const webs =
+    told === null || perTriangle || !files.includes(BRIDGE)
+      ? null
+      : readTrueWebs(scan, labels, readFileSync(join(folder, BRIDGE)), told);
   const name = `${basename(dirname(folder))}/${basename(folder)}`;
-  return { name, scan, truth, clickSets, spaces, sizes, loadMs };
+  return { name, scan, truth, clickSets, spaces, sizes, webs, loadMs };
 }

@@ -35,6 +35,7 @@ export async function madeCase(spec: ArchSpec): Promise<LabelledCase> {
       buccal: axes.buccalAxis,
       occlusal: axes.occlusalAxis,
     })),
+    webs: null,
     loadMs,
   };
 }

@@ -14,6 +14,7 @@ import { segmentationTable } from './segmentation-report.ts';
 import { crownTable, sizesTable } from './sizes-report.ts';
 import { contactTable, spacesTable } from './spaces-report.ts';
 import { readTrueCrowns } from './true-clearance.ts';
+import { type JudgedWeb, judgeWebs, websTable } from './webs-report.ts';
 
 /*
  * npm run validate: makes docs/validation.md and its plots anew from docs/validation.template.md. The words stand in the
@@ -35,6 +36,7 @@ interface Collected {
   readonly sharedTrueLabels: JudgedContact[];
   readonly made: JudgedContact[];
   readonly wide: JudgedContact[];
+  readonly sharedWebs: JudgedWeb[];
   readonly sharedSizes: JudgedSize[];
   readonly madeSizes: JudgedSize[];
 }
@@ -64,7 +66,9 @@ async function collectShared(into: Collected): Promise<void> {
       into.segmentation.push(result);
     if (labelled.spaces !== null) {
       const crowns = await readTrueCrowns(folder, DONOR, labelled.spaces);
-      into.shared.push(...(await evaluateSpaces(labelled, crowns, { labels: 'own' })));
+      const found = await evaluateSpaces(labelled, crowns, { labels: 'own' });
+      into.shared.push(...found);
+      if (labelled.webs !== null) into.sharedWebs.push(...judgeWebs(found, labelled.webs));
       into.sharedTrueLabels.push(...(await evaluateSpaces(labelled, crowns, { labels: 'true' })));
       into.sharedSizes.push(...(await evaluateSizes(labelled)));
     }
@@ -85,6 +89,7 @@ async function validate(): Promise<void> {
     sharedTrueLabels: [],
     made: [],
     wide: [],
+    sharedWebs: [],
     sharedSizes: [],
     madeSizes: [],
   };
@@ -108,6 +113,7 @@ async function validate(): Promise<void> {
     'spaces-shared': spacesTable(all.shared),
     'contacts-shared': contactTable(all.shared.filter(({ place }) => place.endsWith('(clicks)'))),
     'spaces-true-labels': lastOf(spacesTable(all.sharedTrueLabels)),
+    'webs-shared': websTable(all.sharedWebs),
     'spaces-made': spacesTable(all.made),
     'contacts-made': contactTable(all.made),
     'spaces-wide': spacesTable(all.wide),

@@ -23,6 +23,7 @@ export async function remadeCase(
     clickSets: new Map([['clicks', snapClicks(scan, clicks)]]),
     spaces: null,
     sizes: null,
+    webs: null,
     loadMs: 0,
   };
 }
