@@ -24,7 +24,8 @@ describe.runIf(syntheticDataPresent())('the geometry check on a synthetic scan w
       { labels: data.labels, frame: data.frame, warnings: [] },
       { limitMm: 0.1 },
     );
-    const plan = planClosure(analysis, DEFAULT_CLOSURE_SETTINGS);
+    // What three stages leave at 23-24 lies within its uncertainty (0.045 mm, with what the gum may hide) at the limit.
+    const plan = planClosure(analysis, { ...DEFAULT_CLOSURE_SETTINGS, maxStages: 4 });
     expect(plan.answer).toBe('tighten');
     expect(plan.proposal).toMatchObject({ from: 17, to: 27 });
     const molar = plan.spans.find((s) => s.from === 16 && s.to === 26)!;
