@@ -84,7 +84,9 @@ export function webBetween(
   const papilla: number[] = [];
   const web: number[] = [];
   for (const points of ridgePieces(ridge, wall)) {
-    const kept = overPapilla(points, gum, frame) ? papilla : web;
+    // Joined pieces are web where any of them is by itself: what joins them takes nothing from it.
+    const parts = linkedPieces(points.flat()).map((part) => part.map((i) => points[i]!));
+    const kept = [points, ...parts].every((piece) => overPapilla(piece, gum, frame)) ? papilla : web;
     for (const p of points) kept.push(...p);
   }
   const low = Float64Array.from(papilla);

@@ -51,6 +51,16 @@ describe('webBetween', () => {
     expect(web.papilla).toHaveLength(0);
   });
 
+  it('a web that hangs together with more of itself stays one, though all of it runs level', () => {
+    const strayed = (x: number, y: number) => (Math.abs(y - 0.9) < 0.3 ? x - 0.6 : x);
+    const labels = (x: number, y: number) => (Math.abs(y) > 1.6 ? 0 : strayed(x, y) < 0 ? 11 : 21);
+    const field = heightField(2, 4, 0.2, (x, y) => 2 * x * x - 0.35 * y * y, labels);
+    expect(webBetween(prepareArchSurface(field.mesh, field.labels), 11, 21, FRAME)).toMatchObject({
+      state: 'full',
+      doubtful: null,
+    });
+  });
+
   it('labels that meet over the papilla are gum line, no web', () => {
     // a narrow one, and a wide one between molars
     for (const half of [0.65, 1.6]) {
