@@ -1,6 +1,6 @@
 import { type EdgeTopology, edgeTopology, keepAdjacency } from '../geometry/adjacency.ts';
 import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
-import { closeSeams, countCrackEdges, type Seams } from '../geometry/close-seams.ts';
+import { closeSeams, type Seams } from '../geometry/close-seams.ts';
 import { partOf, runAtOnce, type Steps } from '../geometry/steps.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { type WeldResult, weldInSteps } from '../geometry/weld.ts';
@@ -61,7 +61,6 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
   const mmPerUnit = MM_PER_UNIT[unit.unit];
   const reach = SEAM_REACH_MM / mmPerUnit;
   const { weld, edges, seams } = withoutSeams(exact, found, reach);
-  const crackEdges = countCrackEdges(weld, edges.adjacency, reach);
   if (mmPerUnit !== 1) {
     for (let i = 0; i < weld.positions.length; i++) weld.positions[i] = weld.positions[i]! * mmPerUnit;
   }
@@ -78,7 +77,6 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
     mmPerUnit,
     weld,
     seams,
-    crackEdges,
     unit,
     coordinateStepMm:
       raw.positions instanceof Float32Array ? mmPerUnit * coordinateStep(origin, low, high) : 0,
@@ -132,7 +130,11 @@ function withoutSeams(
     vertexSource: again.vertexSource.map((vertex) => exact.vertexSource[vertex]!),
     triangleSource: again.triangleSource.map((triangle) => exact.triangleSource[triangle]!),
   };
-  return { weld, edges: edgeTopology(weld), seams };
+  const edges = edgeTopology(weld);
+  // What was a side of a seam may have closed by what was joined beside it, and what faces another only now stays.
+  const left = closeSeams(weld, edges.adjacency, reach);
+  const crackEdges = left.crackEdges + 2 * left.joinedPairs;
+  return { weld, edges, seams: { ...seams, crackEdges } };
 }
 
 function refuseBadCoordinates(raw: RawMesh): void {

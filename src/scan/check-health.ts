@@ -17,10 +17,8 @@ export interface HealthInput {
   readonly edges: EdgeTopology;
   readonly mmPerUnit: number;
   readonly weld: WeldResult;
-  /** Seams that were closed; lengths in the file's unit. */
+  /** Seams that were closed, and what is left of others; lengths in the file's unit. */
   readonly seams: Omit<Seams, 'positions'>;
-  /** Open edges along seams that could not be closed. */
-  readonly crackEdges: number;
   readonly unit: UnitDecision;
   /** Largest rounding step of the file's own coordinates, mm; 0 when they are exact enough not to matter. */
   readonly coordinateStepMm: number;
@@ -175,9 +173,9 @@ function surfaceFindings(health: Counts, pieces: readonly number[], insideOut: b
 
 const gradeOfSeam = (edges: number) => (edges < LEAST_SEAM_EDGES ? info : warning);
 
-function seamFindings({ openEdges }: Counts, { seams, crackEdges, mmPerUnit }: HealthInput): HealthFinding[] {
+function seamFindings({ openEdges }: Counts, { seams, mmPerUnit }: HealthInput): HealthFinding[] {
   const findings: HealthFinding[] = [];
-  const { joinedPairs, farthestMove } = seams;
+  const { joinedPairs, farthestMove, crackEdges } = seams;
   if (joinedPairs > 0) {
     const sentence = `The surface was cut apart along ${plural(joinedPairs, 'edge')}, with both sides still against each other, as in models that are cut into crowns before they are exported. The sides were joined; for that no point was moved by more than ${(1000 * farthestMove * mmPerUnit).toFixed(1)} µm. Make sure that the crowns stand as they were scanned.`;
     findings.push(gradeOfSeam(joinedPairs)('SEAMS_JOINED', joinedPairs, sentence));
