@@ -20,6 +20,12 @@ const OPEN_SCAN_NET_NORMAL = 0.08;
 const PLANE_MIN_CLICKS = 5;
 const PLANE_MIN_AGREEMENT = 0.5;
 const PLANE_MIN_EIGENVALUE_RATIO = 4;
+/**
+ * Clicks that span a plane this plainly leave only open which way it faces, and the surface need not agree as well: round
+ * the clicks of a model with a closed base, which has no net normal, it may lean forward by more than 60 degrees.
+ */
+const PLAIN_PLANE_EIGENVALUE_RATIO = 20;
+const PLAIN_PLANE_MIN_AGREEMENT = 0.2;
 /** Weight of the surface normals beside the plane of the clicks. */
 const NORMAL_WEIGHT = 0.25;
 /** Cosine below which the normals near the clicks contradict the whole open scan: the clicks are on the side. */
@@ -116,7 +122,9 @@ export function occlusalAxis(votes: SurfaceVotes, teeth: readonly PlacedTooth[])
   if (teeth.length < PLANE_MIN_CLICKS) return z;
   const plane = planeNormal(teeth.map((tooth) => tooth.point));
   const facing = dot(plane.normal, z) < 0 ? scale(plane.normal, -1) : plane.normal;
-  if (dot(facing, z) <= PLANE_MIN_AGREEMENT || plane.eigenvalueRatio <= PLANE_MIN_EIGENVALUE_RATIO) return z;
+  const isPlain = plane.eigenvalueRatio > PLAIN_PLANE_EIGENVALUE_RATIO;
+  const leastAgreement = isPlain ? PLAIN_PLANE_MIN_AGREEMENT : PLANE_MIN_AGREEMENT;
+  if (dot(facing, z) <= leastAgreement || plane.eigenvalueRatio <= PLANE_MIN_EIGENVALUE_RATIO) return z;
   return normalize(add(facing, scale(z, NORMAL_WEIGHT)));
 }
 

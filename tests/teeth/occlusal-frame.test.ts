@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { Vec3 } from '../../src/geometry/types.ts';
 import { cross, dot } from '../../src/geometry/vec3.ts';
 import { templatePlace } from '../../src/teeth/arch-template.ts';
-import { fitOcclusalFrame, frameAround } from '../../src/teeth/occlusal-frame.ts';
+import { fitOcclusalFrame, frameAround, occlusalAxis } from '../../src/teeth/occlusal-frame.ts';
 import type { Jaw, ToothNumber } from '../../src/teeth/types.ts';
 import { LABELLED_CASES, type LabelledCase, readLabelledCase, sharedDataPresent } from './shared-scans.ts';
 
@@ -32,6 +32,34 @@ describe('frameAround', () => {
     expect(degrees(frame.x, x)).toBeLessThan(1e-4);
     expect(degrees(frame.y, y)).toBeLessThan(1e-4);
     expect(frame.z).toEqual(z);
+  });
+});
+
+describe('occlusalAxis of a model with a closed base', () => {
+  const UPPER: ToothNumber[] = [17, 16, 15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 26, 27];
+  // Crowns' tops a little above and below one plane, in turn.
+  const teeth = (numbers: readonly ToothNumber[], roughMm: number) =>
+    placeTeeth(numbers, 'upper', [1, 0, 0], [0, 1, 0]).map(({ tooth, point: [u, v] }, k) => ({
+      tooth,
+      point: [u, v, k % 2 === 0 ? roughMm : -roughMm] as Vec3,
+    }));
+  // No net normal: the surface near the clicks leans forward by so many degrees.
+  const leaning = (deg: number) => {
+    const lean = (deg * Math.PI) / 180;
+    const nearClicks: Vec3 = [0, 200 * Math.sin(lean), 200 * Math.cos(lean)];
+    return { nearClicks, total: [0, 0, 0] as Vec3, areaMm2: 10_000 };
+  };
+  const tiltDeg = (deg: number, numbers = UPPER, roughMm = 0.3) =>
+    degrees(occlusalAxis(leaning(deg), teeth(numbers, roughMm)), [0, 0, 1]);
+
+  it('clicks that plainly span a plane lead, however far the surface leans forward', () => {
+    for (const deg of [40, 59, 61, 75]) expect(tiltDeg(deg)).toBeLessThan(16);
+    expect(tiltDeg(79)).toBeCloseTo(79, 6);
+  });
+
+  it('where they do not, the surface has to agree within 60 degrees', () => {
+    expect(tiltDeg(59, UPPER, 5)).toBeLessThan(16);
+    expect(tiltDeg(61, UPPER, 5)).toBeCloseTo(61, 6);
   });
 });
 
