@@ -1,5 +1,6 @@
 import { cancelledError } from '../src/geometry/archgap-error.ts';
 import type { JobControl } from '../src/geometry/job-control.ts';
+import { nextTurn } from '../src/geometry/next-turn.ts';
 import { CANCEL_MESSAGE, type JobProgress, PROGRESS_INTERVAL_MS } from './analysis-api.ts';
 
 /** Longest stretch of work between two looks at the mailbox, ms: short enough that a cancel feels immediate. */
@@ -32,19 +33,4 @@ export function portJob(port: MessagePort, now: () => number = () => performance
       if (cancelled) throw cancelledError();
     },
   };
-}
-
-/**
- * A turn of the event loop, so that waiting messages are delivered. A message of its own, as browsers hold back timers
- * that set timers by 4 ms each.
- */
-function nextTurn(): Promise<void> {
-  return new Promise((resolve) => {
-    const { port1, port2 } = new MessageChannel();
-    port1.onmessage = () => {
-      port1.close();
-      resolve();
-    };
-    port2.postMessage(null);
-  });
 }

@@ -45,7 +45,7 @@ describe.each(['upper', 'lower'] as const)('checkWidths, %s', (jaw) => {
     const fits = counted(row, by, jaw).map(
       ({ tooth }) => found.renumber!.find(({ from }) => from === tooth)?.to ?? tooth,
     );
-    // The two premolars, and the two middle incisors of the upper jaw, are equally wide: any of them may stay.
+    // The two premolars, and the two middle incisors of the upper jaw, are equally wide: whichever of them may stay.
     const wide = (teeth: readonly ToothNumber[]) => teeth.map((tooth) => textbookSize(tooth).mesiodistalMm);
     expect(wide(fits)).toEqual(wide(whole(jaw)));
   });

@@ -13,6 +13,17 @@ afterEach(() => {
 const settle = () => vi.advanceTimersByTimeAsync(1000);
 const SCAN = { name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) };
 
+/** No room is left on the device. @returns makes room again */
+function fill(device: ReturnType<typeof makeDevice>): () => void {
+  const { save } = device.storage;
+  device.storage.save = async () => {
+    throw new DOMException('full', 'QuotaExceededError');
+  };
+  return () => {
+    device.storage.save = save;
+  };
+}
+
 describe('persistence', () => {
   it('brings scan, clicks and settings back after a reload', async () => {
     const device = makeDevice();
@@ -220,10 +231,7 @@ describe('persistence', () => {
     const { controller, persistence } = visit(device);
     await controller.openFiles([SCAN]);
     await settle();
-    const { save } = device.storage;
-    device.storage.save = async () => {
-      throw new DOMException('full', 'QuotaExceededError');
-    };
+    const emptied = fill(device);
     controller.change((inputs) => withJaw(inputs, 'upper'));
     await settle();
     expect(persistence.state()).toBe('full');
@@ -234,7 +242,7 @@ describe('persistence', () => {
     await other.persistence.restoreLast();
     expect(other.controller.inputs().jaw).toBe('upper');
     other.leave();
-    device.storage.save = save;
+    emptied();
     controller.change((inputs) => ({ ...inputs, limitMm: 0.2 }));
     await settle();
     expect(persistence.state()).toBe('saved');
@@ -419,10 +427,7 @@ describe('a case left while its scan is still being saved', () => {
     const { controller, persistence } = visit(device);
     await controller.openFiles([OTHER]);
     await settle();
-    const { save } = device.storage;
-    device.storage.save = async () => {
-      throw new DOMException('full', 'QuotaExceededError');
-    };
+    const emptied = fill(device);
     await controller.openFiles([SCAN]);
     await settle();
     controller.change((inputs) => withJaw(inputs, 'upper'));
@@ -432,7 +437,7 @@ describe('a case left while its scan is still being saved', () => {
       'upper.stl was closed, but this device could not keep it.',
     );
     expect([persistence.isAtRisk(), device.cases.size]).toEqual([true, 1]);
-    device.storage.save = save;
+    emptied();
     await persistence.remove('case-1');
     await settle();
     expect(persistence.isAtRisk()).toBe(false);
