@@ -4,6 +4,18 @@ import { coarseLabels } from '../../../src/app/view/coarse-labels.ts';
 import { simplifyMesh } from '../../../src/app/view/simplify-mesh.ts';
 import { sphere } from './sphere.ts';
 
+/** Edges of one triangle alone, as pairs of vertices in order. */
+function openEdges(triangles: Uint32Array): string[] {
+  const seen = new Map<string, number>();
+  for (let t = 0; t < triangles.length; t += 3) {
+    for (let k = 0; k < 3; k++) {
+      const ends = [triangles[t + k]!, triangles[t + ((k + 1) % 3)]!].sort((a, b) => a - b).join();
+      seen.set(ends, (seen.get(ends) ?? 0) + 1);
+    }
+  }
+  return [...seen.keys()].filter((ends) => seen.get(ends) === 1).sort();
+}
+
 describe('simplifyMesh', () => {
   const ball = sphere(100, 5);
 
@@ -21,6 +33,21 @@ describe('simplifyMesh', () => {
       );
       expect(Math.hypot(...middle)).toBeGreaterThan(4.9);
       expect(Math.hypot(...middle)).toBeLessThan(5.0001);
+    }
+  });
+
+  it('slab by slab: as few triangles, as true to the shape, and not torn where two slabs meet', async () => {
+    const count = ball.triangles.length / 3;
+    const { triangles, source } = await simplifyMesh(ball, count / 4, count / 2.5);
+    expect(triangles.length / 3).toBeLessThanOrEqual(count / 4);
+    expect(triangles.length / 3).toBeGreaterThan(count / 5);
+    expect(new Set(source).size).toBe(source.length);
+    expect(openEdges(Uint32Array.from(triangles, (v) => source[v]!))).toEqual(openEdges(ball.triangles));
+    for (let t = 0; t < triangles.length; t += 3) {
+      const middle = [0, 1, 2].map(
+        (k) => [0, 1, 2].reduce((sum, c) => sum + ball.positions[3 * source[triangles[t + c]!]! + k]!, 0) / 3,
+      );
+      expect(Math.hypot(...middle)).toBeGreaterThan(4.85);
     }
   });
 
