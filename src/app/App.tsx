@@ -1,6 +1,7 @@
 import { createEffect, Match, onCleanup, onMount, Show, Switch } from 'solid-js';
 import { DropCatcher } from './components/DropCatcher.tsx';
 import { FaultBoundary } from './components/FaultBoundary.tsx';
+import { InTurn } from './components/InTurn.tsx';
 import { createAppState } from './create-app-state.ts';
 import { AgreementDesk } from './features/agreement/AgreementDesk.tsx';
 import { ElsewhereBox } from './features/cases/ElsewhereBox.tsx';
@@ -83,8 +84,17 @@ export function App(props: { readonly version: string }) {
             </FaultBoundary>
           </Match>
           <Match when={true}>
-            <WorksheetPane />
-            <Show when={state.controller.open()} fallback={<Welcome />}>
+            <InTurn>
+              <WorksheetPane />
+            </InTurn>
+            <Show
+              when={state.controller.open()}
+              fallback={
+                <InTurn>
+                  <Welcome />
+                </InTurn>
+              }
+            >
               <FaultBoundary part="The view">
                 <Stage />
               </FaultBoundary>

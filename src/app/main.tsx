@@ -1,5 +1,6 @@
 import { render } from 'solid-js/web';
 import { version } from '../../package.json';
+import { nextTurn } from '../geometry/next-turn.ts';
 import { App } from './App.tsx';
 import './styles/tokens.css';
 import './styles/base.css';
@@ -17,4 +18,5 @@ import './styles/print.css';
 
 const host = document.getElementById('app');
 if (!host) throw new Error('index.html has no element with the id "app".');
-render(() => <App version={version} />, host);
+// Drawn in a turn after the one in which all of this was evaluated: both in one would be a task of 60 ms.
+void nextTurn().then(() => render(() => <App version={version} />, host));

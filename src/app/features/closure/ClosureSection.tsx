@@ -1,6 +1,7 @@
 import { Show } from 'solid-js';
 import { hasSomethingToClose } from '../../../closure/ordered-outcome.ts';
 import { Cautions } from '../../components/Cautions.tsx';
+import { InTurn } from '../../components/InTurn.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
@@ -58,9 +59,11 @@ export function ClosureSection() {
             </div>
           )}
         </Show>
-        <OpposingSlot />
-        <ClosureSettingsFields />
-        <Cautions />
+        <InTurn>
+          <OpposingSlot />
+          <ClosureSettingsFields />
+          <Cautions />
+        </InTurn>
       </Show>
     </WorksheetSection>
   );

@@ -3,6 +3,7 @@ import type { Analysis, ContactStatus } from '../../../contacts/types.ts';
 import { contactsHeadline } from '../../../report/answer-words.ts';
 import { STATUS_WORDS } from '../../../report/contact-words.ts';
 import { Cautions } from '../../components/Cautions.tsx';
+import { InTurn } from '../../components/InTurn.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { Meanings } from '../../components/Meanings.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
@@ -75,13 +76,15 @@ export function ContactsSection() {
               entries={[...COLUMN_MEANINGS, ...statusMeanings(analysis())]}
             />
             <ContactDetail />
-            <details class="map-part">
-              <summary>Map of the arch</summary>
-              <ArchMap analysis={analysis()} />
-            </details>
-            <SizesPart analysis={analysis()} />
-            <ScannerBox />
-            <Cautions />
+            <InTurn>
+              <details class="map-part">
+                <summary>Map of the arch</summary>
+                <ArchMap analysis={analysis()} />
+              </details>
+              <SizesPart analysis={analysis()} />
+              <ScannerBox />
+              <Cautions />
+            </InTurn>
           </div>
         )}
       </Show>

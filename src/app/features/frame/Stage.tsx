@@ -1,4 +1,5 @@
 import { Show } from 'solid-js';
+import { InTurn } from '../../components/InTurn.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { withoutClickOrStroke } from '../../kernel/case-inputs.ts';
 import { ContactPlot } from '../contacts/ContactPlot.tsx';
@@ -53,12 +54,14 @@ export function Stage() {
       <div class="stage-plot" data-old={results.analysisIsOld()}>
         <Show when={results.analysis()} fallback={<EmptyPlot />}>
           {(analysis) => (
-            <ContactPlot
-              analysis={analysis()}
-              selected={results.selected()}
-              onSelect={(key) => chooseContact(state, key)}
-              numbering={preferences.numbering()}
-            />
+            <InTurn>
+              <ContactPlot
+                analysis={analysis()}
+                selected={results.selected()}
+                onSelect={(key) => chooseContact(state, key)}
+                numbering={preferences.numbering()}
+              />
+            </InTurn>
           )}
         </Show>
       </div>
