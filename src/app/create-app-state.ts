@@ -17,10 +17,8 @@ import {
   localTextStore,
   readFiles,
   spawnAnalysisWorker,
-  spawnStorageWorker,
   tabTextStore,
 } from './platform/browser.ts';
-import { makeCaseStorageApart } from './platform/case-storage-apart.ts';
 import { makeIdbCaseStorage } from './platform/idb-case-storage.ts';
 import { makeWebCaseLocks } from './platform/web-case-locks.ts';
 
@@ -52,7 +50,6 @@ export function createAppState(version: string): AppState {
       controller.tell('The files could not be read; give scan files, not folders, and try again.', 'failed');
       return null;
     });
-  const storage = makeCaseStorageApart(makeIdbCaseStorage(), spawnStorageWorker);
   const worksheet = createWorksheet(controller);
   const desk = createDesk(controller);
   const crowns = createCrowns({ client, numbering, version, now });
@@ -61,7 +58,7 @@ export function createAppState(version: string): AppState {
     version,
     controller,
     persistence: createPersistence({
-      storage,
+      storage: makeIdbCaseStorage(),
       marks: localTextStore,
       tabMarks: tabTextStore,
       controller,

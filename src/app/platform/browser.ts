@@ -3,7 +3,6 @@ import { inputError } from '../../geometry/archgap-error.ts';
 import type { WorkerLike } from '../kernel/analysis-client.ts';
 import type { CaseFile } from '../kernel/given-file.ts';
 import type { TextStore } from '../kernel/preferences.ts';
-import type { StorageWorker } from './case-storage-apart.ts';
 
 /** The few things that only a browser can do, kept out of the kernel. */
 
@@ -11,13 +10,6 @@ export function spawnAnalysisWorker(): WorkerLike {
   return new Worker(new URL('../../../workers/analysis.ts', import.meta.url), {
     type: 'module',
     name: 'archgap-analysis',
-  });
-}
-
-export function spawnStorageWorker(): StorageWorker {
-  return new Worker(new URL('./storage-worker.ts', import.meta.url), {
-    type: 'module',
-    name: 'archgap-storage',
   });
 }
 

@@ -1,4 +1,4 @@
-import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
+import { type DBSchema, type IDBPDatabase, type IDBPObjectStore, openDB } from 'idb';
 import {
   type CaseStorage,
   nameOf,
@@ -8,17 +8,37 @@ import {
   scanKeysOf,
 } from '../kernel/case-storage.ts';
 
+/** What stands for a scan that lies in pieces: each but the last is `pieceBytes` long. */
+interface InPieces {
+  readonly byteLength: number;
+  readonly pieceBytes: number;
+}
+
 interface CaseDatabase extends DBSchema {
   cases: { key: string; value: StoredCase };
-  scans: { key: string; value: Uint8Array };
+  /** A scan under its key; of one in pieces their lengths, and each piece under the key and where it begins. */
+  scans: { key: string | [scanKey: string, from: number]; value: Uint8Array | InPieces };
 }
+
+type Scans<Mode extends IDBTransactionMode> = IDBPObjectStore<
+  CaseDatabase,
+  ('cases' | 'scans')[],
+  'scans',
+  Mode
+>;
+
+/**
+ * The browser copies whatever it stores or reads three times and more: of a whole heavy scan that would be the most
+ * memory the page ever takes, and a tenth of a second in which it answers nobody. So many bytes take 2 ms.
+ */
+const PIECE_BYTES = 4_000_000;
 
 /** A commit counts only when it has reached the disk, not a cache of the system that a power cut empties. */
 const STRICT = { durability: 'strict' } as const;
 
 /**
  * Cases in the browser's IndexedDB: small records beside the scans' bytes, joined by the scans' keys. Each change is
- * one transaction, which the browser keeps whole or not at all.
+ * one transaction, which the browser keeps whole or not at all, however many pieces the scans are in.
  */
 export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
   let opening: Promise<IDBPDatabase<CaseDatabase>> | null = null;
@@ -57,7 +77,8 @@ export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
         unreadable: all.length - cases.length,
       };
     },
-    scanOf: async (scanKey) => (await (await database()).get('scans', scanKey)) ?? null,
+    scanOf: async (scanKey) =>
+      readScanBytes((await database()).transaction(['cases', 'scans']).objectStore('scans'), scanKey),
     async save(stored, scans) {
       const transaction = await changing();
       const [cases, bytes] = [transaction.objectStore('cases'), transaction.objectStore('scans')];
@@ -66,12 +87,9 @@ export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
         const before = await cases.get(stored.id);
         refuseOvertaken(stored, before);
         const gone = keysOf(before).filter((key) => !kept.includes(key));
-        // Each in an async function: one that throws at once must not leave the others unheard.
-        await Promise.all([
-          ...[...scans].map(async ([key, scan]) => bytes.put(scan, key)),
-          ...gone.map(async (key) => bytes.delete(key)),
-          (async () => cases.put(stored))(),
-        ]);
+        for (const [key, scan] of scans) await putScan(bytes, key, scan);
+        for (const key of gone) await deleteScan(bytes, key);
+        await cases.put(stored);
         await transaction.done;
       } catch (fault) {
         throw await abandoned(transaction, fault);
@@ -81,10 +99,44 @@ export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
       const transaction = await changing();
       const [cases, bytes] = [transaction.objectStore('cases'), transaction.objectStore('scans')];
       const keys = [...keysOf(await cases.get(id)), id];
-      await Promise.all([...keys.map((key) => bytes.delete(key)), cases.delete(id)]);
+      for (const key of keys) await deleteScan(bytes, key);
+      await cases.delete(id);
       await transaction.done;
     },
   };
+}
+
+/** Piece after piece: only one of them is in the browser's hands at a time. */
+async function putScan(scans: Scans<'readwrite'>, key: string, scan: Uint8Array): Promise<void> {
+  if (scan.length <= PIECE_BYTES) {
+    // Of a view the browser would store all that lies under it.
+    await scans.put(scan.slice(), key);
+    return;
+  }
+  for (let from = 0; from < scan.length; from += PIECE_BYTES)
+    await scans.put(scan.slice(from, from + PIECE_BYTES), [key, from]);
+  await scans.put({ byteLength: scan.length, pieceBytes: PIECE_BYTES }, key);
+}
+
+/** @returns null where it is not there, or not whole */
+async function readScanBytes(scans: Scans<'readonly'>, key: string): Promise<Uint8Array | null> {
+  const found = await scans.get(key);
+  if (found === undefined) return null;
+  if (!('pieceBytes' in found)) return found;
+  const { byteLength, pieceBytes } = found;
+  const scan = new Uint8Array(byteLength);
+  for (let from = 0; from < byteLength; from += pieceBytes) {
+    const piece = await scans.get([key, from]);
+    if (piece === undefined || 'pieceBytes' in piece) return null;
+    if (piece.length !== Math.min(pieceBytes, byteLength - from)) return null;
+    scan.set(piece, from);
+  }
+  return scan;
+}
+
+async function deleteScan(scans: Scans<'readwrite'>, key: string): Promise<void> {
+  await scans.delete(key);
+  await scans.delete(IDBKeyRange.bound([key, 0], [key, Number.POSITIVE_INFINITY]));
 }
 
 /**

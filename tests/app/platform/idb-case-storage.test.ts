@@ -2,7 +2,7 @@ import 'fake-indexeddb/auto';
 import { openDB } from 'idb';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { emptyInputs } from '../../../src/app/kernel/case-inputs.ts';
-import { isOvertaken, type StoredCase } from '../../../src/app/kernel/case-storage.ts';
+import { type CaseStorage, isOvertaken, type StoredCase } from '../../../src/app/kernel/case-storage.ts';
 import { makeIdbCaseStorage } from '../../../src/app/platform/idb-case-storage.ts';
 
 let name = '';
@@ -107,6 +107,64 @@ describe('cases in IndexedDB', () => {
     expect(await storage.scanOf('a3')).toBeNull();
     await storage.save(stored('a', ['a1'], 6), new Map());
     expect((await storage.list()).cases).toEqual([stored('a', ['a1'], 6)]);
+  });
+
+  describe('a scan longer than a piece', () => {
+    const long = Uint8Array.from({ length: 9_000_001 }, (_, i) => i * 31);
+    const saved = async () => {
+      const storage = makeIdbCaseStorage(name);
+      await storage.save(
+        stored('a', ['a1', 'b1']),
+        new Map([
+          ['a1', long],
+          ['b1', scan(1)],
+        ]),
+      );
+      return storage;
+    };
+
+    it('comes back byte for byte, and lies there in pieces, none of which holds up the page', async () => {
+      const storage = await saved();
+      expect(Buffer.compare((await storage.scanOf('a1'))!, long)).toBe(0);
+      const db = await raw();
+      const lengths = (await db.getAll('scans')).map((one) => ('length' in one ? one.length : 'how'));
+      expect(lengths.sort()).toEqual([1, 1_000_001, 4_000_000, 4_000_000, 'how']);
+      db.close();
+    });
+
+    it('is gone as a whole, with the save that lets it go and with its case', async () => {
+      for (const remove of [
+        (storage: CaseStorage) => storage.save(stored('a', ['b1'], 2), new Map()),
+        (storage: CaseStorage) => storage.remove('a'),
+      ]) {
+        const storage = await saved();
+        await remove(storage);
+        const db = await raw();
+        expect(await db.count('scans')).toBe(await db.count('cases'));
+        db.close();
+        expect(await storage.scanOf('a1')).toBeNull();
+        await storage.remove('a');
+      }
+    });
+
+    it('is not there where a piece of it is missing or too short', async () => {
+      const storage = await saved();
+      const db = await raw();
+      await db.put('scans', scan(1, 2), ['a1', 4_000_000]);
+      expect(await storage.scanOf('a1')).toBeNull();
+      await db.delete('scans', IDBKeyRange.only(['a1', 4_000_000]));
+      expect(await storage.scanOf('a1')).toBeNull();
+      db.close();
+    });
+
+    it('a save that breaks behind its first pieces leaves none of them', async () => {
+      const storage = makeIdbCaseStorage(name);
+      const broken = { ...stored('a', ['a1']), broken: () => {} } as unknown as StoredCase;
+      await expect(storage.save(broken, new Map([['a1', long]]))).rejects.toThrow();
+      const db = await raw();
+      expect([await db.count('cases'), await db.count('scans')]).toEqual([0, 0]);
+      db.close();
+    });
   });
 
   it('leaves a case of a newer version alone, and counts it', async () => {
