@@ -9,6 +9,7 @@ import { measureContacts } from '../src/contacts/measure-contacts.ts';
 import type { Analysis } from '../src/contacts/types.ts';
 import { cancelledError, inputError, usageError } from '../src/geometry/archgap-error.ts';
 import { subJob } from '../src/geometry/job-control.ts';
+import { letGo } from '../src/geometry/let-go.ts';
 import { runInSteps } from '../src/geometry/steps.ts';
 import { vertexNormals } from '../src/geometry/triangle-geometry.ts';
 import { readScan } from '../src/scan/read-scan.ts';
@@ -79,6 +80,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
     async openScan(bytes, options, port) {
       const job = portJob(port);
       const scan = shareable(await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) }));
+      letGo(bytes);
       const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
       const scanId = crypto.randomUUID();
       held.set(scanId, {
@@ -194,6 +196,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
         ...options,
         control: portJob(port),
       });
+      letGo(bytes);
       if (mine !== one.opposingAsked) throw cancelledError();
       one.opposing = { positions, triangles, originMm, fileName: source.fileName };
       return { fileName: source.fileName, unitSentence: source.unit.sentence };

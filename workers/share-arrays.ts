@@ -1,3 +1,5 @@
+import { carryAdjacency } from '../src/geometry/adjacency.ts';
+import { letGo } from '../src/geometry/let-go.ts';
 import type { Scan } from '../src/scan/types.ts';
 
 /**
@@ -25,12 +27,17 @@ export function forReply<T extends Numbers>(array: T): T {
   return array.buffer instanceof ArrayBuffer ? (array.slice() as T) : array;
 }
 
-/** The scan with its large arrays in shared memory. */
+/** The scan with its large arrays in shared memory. @param scan - its arrays are of no use afterwards */
 export function shareable(scan: Scan): Scan {
-  return {
+  const { positions, triangles, colors } = scan;
+  const out = {
     ...scan,
-    positions: shared(scan.positions),
-    triangles: shared(scan.triangles),
-    colors: scan.colors && shared(scan.colors),
+    positions: shared(positions),
+    triangles: shared(triangles),
+    colors: colors && shared(colors),
   };
+  if (out.triangles === triangles) return scan;
+  carryAdjacency(triangles, out.triangles);
+  letGo(positions, triangles, colors);
+  return out;
 }

@@ -160,6 +160,12 @@ export function keepAdjacency(triangles: Uint32Array, { adjacency }: EdgeTopolog
   known.set(triangles, adjacency);
 }
 
+/** The same triangles in another array: what is known of `from` is known of `to`. */
+export function carryAdjacency(from: Uint32Array, to: Uint32Array): void {
+  const before = known.get(from);
+  if (before !== undefined) known.set(to, before);
+}
+
 function findAdjacency(triangles: Uint32Array, vertexCount: number): Int32Array {
   const { halfEdges, upper, start } = sortHalfEdges(triangles, vertexCount);
   const adjacency = new Int32Array(triangles.length).fill(-1);
