@@ -10,6 +10,7 @@ import type { Analysis } from '../src/contacts/types.ts';
 import { cancelledError, inputError, usageError } from '../src/geometry/archgap-error.ts';
 import { subJob } from '../src/geometry/job-control.ts';
 import { letGo } from '../src/geometry/let-go.ts';
+import { shared } from '../src/geometry/shared-array.ts';
 import { runInSteps } from '../src/geometry/steps.ts';
 import { vertexNormals } from '../src/geometry/triangle-geometry.ts';
 import { readScan } from '../src/scan/read-scan.ts';
@@ -28,7 +29,7 @@ import { makeLabService } from './lab-service.ts';
 import { portJob } from './port-job.ts';
 import { writeRecordFile } from './record-files.ts';
 import type { TransferMarker } from './reply-types.ts';
-import { forReply, shareable, shared } from './share-arrays.ts';
+import { forReply, shareable } from './share-arrays.ts';
 import { warmUp } from './warm-up.ts';
 
 /** Share of the opening that is reading; the rest prepares the segmentation. */

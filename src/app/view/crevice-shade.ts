@@ -1,3 +1,4 @@
+import { letGo } from '../../geometry/let-go.ts';
 import type { TriangleMesh } from '../../geometry/types.ts';
 
 /**
@@ -47,6 +48,7 @@ export function creviceShade(mesh: TriangleMesh, normals: Float32Array): Float32
     const excess = density / flat - 1;
     shade[v] = excess <= 0 ? 0 : 1 - Math.exp(-excess / CROWDING_SCALE);
   }
+  letGo(grid.values, grid.scratch);
   return shade;
 }
 

@@ -86,9 +86,13 @@ export function gather<T extends Float32Array | Uint8Array>(
   return out;
 }
 
-/** As `gather`, for a split mesh: its first vertices are the scan's own, so only the copies are picked one by one. */
-export function spread(values: Float32Array, width: number, split: SplitMesh): Float32Array {
-  const out = new Float32Array(split.source.length * width);
+/**
+ * As `gather`, for a split mesh: its first vertices are the scan's own, so only the copies are picked one by one.
+ *
+ * @param room - vertices that the result is made for, at least those of the split mesh
+ */
+export function spread(values: Float32Array, width: number, split: SplitMesh, room: number): Float32Array {
+  const out = new Float32Array(room * width);
   out.set(values);
   for (let i = values.length / width; i < split.source.length; i++) {
     const from = split.source[i]! * width;

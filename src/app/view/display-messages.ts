@@ -5,8 +5,8 @@ import type { OutlineArrays, SurfaceArrays } from './drawn-surface.ts';
 import type { PickTree } from './pick-tree.ts';
 
 /**
- * What the page and the display worker say to each other. The scan's arrays are shared where the browser allows it and
- * copied elsewhere; what comes back is transferred.
+ * What the page and the display worker say to each other. The arrays of scan and surface are shared where the browser
+ * allows it and copied elsewhere; of the surface only the page writes to them. What else comes back is transferred.
  */
 
 export interface DisplayArrays extends TriangleMesh {
@@ -52,5 +52,5 @@ export function ownedBuffers(reply: DisplayReply): Transferable[] {
       for (const { starts, lengths, values } of Object.values(change.patch))
         arrays.push(starts, lengths, values);
   }
-  return arrays.map(({ buffer }) => buffer as ArrayBuffer);
+  return arrays.map(({ buffer }) => buffer).filter((buffer) => buffer instanceof ArrayBuffer);
 }

@@ -1,3 +1,5 @@
+import { letGo } from '../../geometry/let-go.ts';
+import { isShared, shared } from '../../geometry/shared-array.ts';
 import type { TriangleMesh } from '../../geometry/types.ts';
 import type { ToothMap, ToothNumber } from '../../teeth/types.ts';
 import { patchBetween } from './block-patch.ts';
@@ -55,7 +57,7 @@ export function makeDisplayService(
     if (request.kind === 'scan') {
       const { scan } = request;
       shown = await show(scan, simplify, detail);
-      send({ kind: 'surface', arrays: copied(shown.arrays) });
+      send({ kind: 'surface', arrays: handedOver(shown.arrays) });
       send({ kind: 'tree', tree: buildPickTree(scan) });
     } else if (shown !== null) send({ kind: 'labels', ...relabelled(shown, request.labels) });
   }
@@ -73,7 +75,7 @@ async function show(scan: DisplayArrays, simplify: Simplify | null, detail: Deta
   const mesh = simplified === null ? scan : picked(scan, simplified);
   const drawn = { ...mesh, shade: creviceShade(mesh, mesh.normals) };
   const { arrays } = drawSurface(drawn, null, roomFor(drawn.positions.length / 3));
-  return { scan, drawn, simplified, arrays };
+  return { scan, drawn, simplified, arrays: sharedArrays(arrays) };
 }
 
 /** A scan that cannot be simplified is drawn whole: slower, nothing else. */
@@ -107,12 +109,16 @@ function relabelled(shown: Shown, labels: ToothMap | null): LabelledSurface {
       ? labels
       : coarseLabels(simplified, scan.triangles, scan.positions.length / 3, labels);
   const { arrays, outlines } = drawSurface(drawn, ofDrawn, before.shade.length);
-  shown.arrays = arrays;
-  const change: LabelledSurface['change'] =
-    arrays.shade.length === before.shade.length
-      ? { kind: 'patch', patch: patchOf(before, arrays) }
-      : { kind: 'whole', arrays: copied(arrays) };
-  return { change, outlines, present: labels && presentTeeth(labels) };
+  const present = labels && presentTeeth(labels);
+  if (arrays.shade.length !== before.shade.length) {
+    shown.arrays = sharedArrays(arrays);
+    return { change: { kind: 'whole', arrays: handedOver(shown.arrays) }, outlines, present };
+  }
+  const patch = patchOf(before, arrays);
+  // Where memory is shared, the page changes what lies here as well, before it asks for other labels.
+  if (isShared(before.index)) letGo(...Object.values(arrays));
+  else shown.arrays = arrays;
+  return { change: { kind: 'patch', patch }, outlines, present };
 }
 
 function patchOf(before: SurfaceArrays, after: SurfaceArrays): SurfacePatch {
@@ -125,8 +131,20 @@ function patchOf(before: SurfaceArrays, after: SurfaceArrays): SurfacePatch {
   };
 }
 
-/** The service keeps its own: later patches are differences to it. */
-function copied({ position, normal, shade, paint, index }: SurfaceArrays): SurfaceArrays {
+function sharedArrays({ position, normal, shade, paint, index }: SurfaceArrays): SurfaceArrays {
+  return {
+    position: shared(position),
+    normal: shared(normal),
+    shade: shared(shade),
+    paint: shared(paint),
+    index: shared(index),
+  };
+}
+
+/** What the page gets: the very arrays where they are shared, else copies, as later patches are differences to these. */
+function handedOver(arrays: SurfaceArrays): SurfaceArrays {
+  const { position, normal, shade, paint, index } = arrays;
+  if (isShared(index)) return arrays;
   return {
     position: position.slice(),
     normal: normal.slice(),

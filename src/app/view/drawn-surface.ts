@@ -1,3 +1,4 @@
+import { letGo } from '../../geometry/let-go.ts';
 import type { TriangleMesh } from '../../geometry/types.ts';
 import type { ToothMap } from '../../teeth/types.ts';
 import { type BorderLine, borderLines, borderSegments } from './border-lines.ts';
@@ -57,14 +58,16 @@ export function drawSurface(mesh: DrawnMesh, labels: ToothMap | null, room: numb
   const lines = split === null || labels === null ? [] : borderLines(mesh, labels, split.shared);
   const used = split?.source.length ?? vertexCount;
   const length = used <= room ? room : roomFor(used);
+  const placed = (values: Float32Array, width: number): Float32Array =>
+    split === null ? padded(values, width * length) : spread(values, width, split, length);
+  const settledPositions = settled(mesh.positions, lines);
+  const position = placed(settledPositions, 3);
+  if (settledPositions !== mesh.positions) letGo(settledPositions);
   return {
     arrays: {
-      position: padded(
-        split === null ? mesh.positions : spread(settled(mesh.positions, lines), 3, split),
-        3 * length,
-      ),
-      normal: padded(split === null ? mesh.normals : spread(mesh.normals, 3, split), 3 * length),
-      shade: padded(split === null ? mesh.shade : spread(mesh.shade, 1, split), length),
+      position,
+      normal: placed(mesh.normals, 3),
+      shade: placed(mesh.shade, 1),
       paint: paintOf(mesh.colors, split, used, length),
       index: split?.index ?? mesh.triangles.slice(),
     },
@@ -80,6 +83,7 @@ function padded(values: Float32Array, length: number): Float32Array {
 
 /** The positions with border vertices slid onto their smoothed lines. For drawing only. */
 function settled(positions: Float32Array, lines: readonly BorderLine[]): Float32Array {
+  if (lines.length === 0) return positions;
   const moved = positions.slice();
   for (const { vertices, onSurface } of lines) {
     for (let i = 0; i < vertices.length; i++) {

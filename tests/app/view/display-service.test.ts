@@ -1,7 +1,7 @@
 // @vitest-environment node
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { applyPatch } from '../../../src/app/view/block-patch.ts';
-import type { DisplayReply } from '../../../src/app/view/display-messages.ts';
+import { type DisplayReply, ownedBuffers } from '../../../src/app/view/display-messages.ts';
 import { makeDisplayService } from '../../../src/app/view/display-service.ts';
 import type { SurfaceArrays } from '../../../src/app/view/drawn-surface.ts';
 import { simplifyMesh } from '../../../src/app/view/simplify-mesh.ts';
@@ -39,6 +39,7 @@ function heldAfter(before: SurfaceArrays | null, reply: DisplayReply): SurfaceAr
 }
 
 afterEach(() => {
+  vi.unstubAllGlobals();
   vi.restoreAllMocks();
 });
 
@@ -64,6 +65,32 @@ describe('makeDisplayService', () => {
       await fresh.ask({ kind: 'labels', labels });
       expect(held).toEqual(heldAfter(heldAfter(null, fresh.replies[0]!), fresh.last()));
     }
+  });
+
+  it('where memory is shared, keeps no arrays of its own: what the page changes is what the next patch begins from', async () => {
+    const labelsInTurn = [slices(3, [11, 21, 0]), slices(1.1, [0, 31])];
+    const plain = started();
+    vi.stubGlobal('crossOriginIsolated', true);
+    const { ask, replies, last } = started();
+    await ask({ kind: 'scan', scan: ball });
+    const held = heldAfter(null, replies[0]!);
+    expect(Object.values(held).every(({ buffer }) => buffer instanceof SharedArrayBuffer)).toBe(true);
+    expect(ownedBuffers(replies[0]!)).toEqual([]);
+    const asSent = [];
+    for (const labels of labelsInTurn) {
+      await ask({ kind: 'labels', labels });
+      expect(heldAfter(held, last())).toBe(held);
+      asSent.push(structuredClone(last()));
+    }
+    vi.unstubAllGlobals();
+    await plain.ask({ kind: 'scan', scan: ball });
+    let expected = heldAfter(null, plain.replies[0]!);
+    for (const [k, labels] of labelsInTurn.entries()) {
+      await plain.ask({ kind: 'labels', labels });
+      expect(asSent[k]).toEqual(plain.last());
+      expected = heldAfter(expected, plain.last());
+    }
+    expect(held).toEqual(expected);
   });
 
   it('sends a small patch for a small change', async () => {
