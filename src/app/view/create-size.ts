@@ -1,4 +1,5 @@
 import { type Accessor, createSignal, onCleanup, onMount } from 'solid-js';
+import { nextTurn } from '../../geometry/next-turn.ts';
 
 export interface BoxSize {
   readonly widthPx: number;
@@ -9,15 +10,20 @@ export interface BoxSize {
  * Follows the content size of an element.
  *
  * @param element - asked once, when mounted
- * @param start - before the element is laid out, and where nothing is ever laid out
+ * @param unseen - where nothing is ever laid out
+ * @returns null until the element is laid out: what is costly to draw is not drawn for a guess first
  */
-export function createSize(element: () => Element, start: BoxSize): Accessor<BoxSize> {
-  const [size, setSize] = createSignal(start);
+export function createSize(element: () => Element, unseen: BoxSize): Accessor<BoxSize | null> {
+  if (typeof ResizeObserver === 'undefined') return () => unseen;
+  const [size, setSize] = createSignal<BoxSize | null>(null);
   onMount(() => {
-    if (typeof ResizeObserver === 'undefined') return;
     const watcher = new ResizeObserver((entries) => {
       const box = entries.at(-1)!.contentRect;
-      if (box.width > 0) setSize({ widthPx: Math.round(box.width), heightPx: Math.round(box.height) });
+      if (box.width === 0) return;
+      const seen = { widthPx: Math.round(box.width), heightPx: Math.round(box.height) };
+      // The first time in a task after the frame that laid the element out, with all that came beside it.
+      if (size() === null) void nextTurn().then(() => setSize((before) => before ?? seen));
+      else setSize(seen);
     });
     watcher.observe(element());
     onCleanup(() => watcher.disconnect());

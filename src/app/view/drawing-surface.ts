@@ -1,4 +1,4 @@
-import { type Camera, type Scene, WebGLRenderer } from 'three';
+import { BufferGeometry, type Camera, type Material, Mesh, Scene, WebGLRenderer } from 'three';
 
 /** More device pixels than this per CSS pixel are not seen. */
 const MAX_PIXEL_RATIO = 2;
@@ -15,6 +15,8 @@ export interface DrawingSurfaceEvents {
 /** A canvas that fills its host, and what it takes to draw on it. */
 export interface DrawingSurface {
   readonly canvas: HTMLCanvasElement;
+  /** Has the programs of materials built, so that the first draw with them does not wait for that. */
+  prepare(materials: readonly Material[], camera: Camera): void;
   draw(scene: Scene, camera: Camera): void;
   dispose(): void;
 }
@@ -62,6 +64,12 @@ export function makeDrawingSurface(host: HTMLElement, events: DrawingSurfaceEven
 
   return {
     canvas,
+    prepare(materials, camera) {
+      if (lost) return;
+      const scene = new Scene();
+      for (const material of materials) scene.add(new Mesh(new BufferGeometry(), material));
+      renderer.compile(scene, camera);
+    },
     draw(scene, camera) {
       if (!lost) renderer.render(scene, camera);
     },

@@ -1,4 +1,5 @@
 import { Scene } from 'three';
+import { nextTurn } from '../../geometry/next-turn.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import { type ContactKey, contactKey, type DisplayScan, type StrokePiece } from '../kernel/display-types.ts';
@@ -264,6 +265,9 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
 
   readColours();
   actions.stateChanged('ready');
+  let disposed = false;
+  // The scan is being prepared meanwhile.
+  void nextTurn().then(() => disposed || surface.prepare(layer.materials, eye.camera));
   return {
     update,
     lookFrom,
@@ -277,6 +281,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     pickCentre: () => pickAt(eye.width / 2, eye.height / 2),
     readColours,
     dispose() {
+      disposed = true;
       cancelAnimationFrame(frameRequest);
       display?.stop();
       steering.dispose();

@@ -5,6 +5,7 @@ import {
   Group,
   InstancedBufferAttribute,
   InstancedBufferGeometry,
+  type Material,
   Mesh,
   Sphere,
   Vector3,
@@ -40,6 +41,7 @@ const INSIDE_SHARE = 0.45;
 /** The scan as two draw calls: the surface and the outlines of its teeth. */
 export interface SurfaceLayer {
   readonly object: Group;
+  readonly materials: readonly Material[];
   /** Shows nothing until the next surface is there. */
   clear(): void;
   /** Takes the arrays over. */
@@ -92,6 +94,7 @@ export function makeSurfaceLayer(): SurfaceLayer {
 
   return {
     object,
+    materials: [surface.material, outline.material],
     clear() {
       surfaceMesh = remove(surfaceMesh);
       outlineMesh = remove(outlineMesh);

@@ -5,7 +5,7 @@ import { formatMm } from '../../../report/format-mm.ts';
 import { groupName } from '../../components/group-name.ts';
 import { PlacedRadio } from '../../components/PlacedRadio.tsx';
 import { type ContactPlotProps, contactKey } from '../../kernel/display-types.ts';
-import { createSize } from '../../view/create-size.ts';
+import { type BoxSize, createSize } from '../../view/create-size.ts';
 import { fitPlotLabels, type TextOf } from './fit-plot-labels.ts';
 import './contact-plot.css';
 
@@ -13,7 +13,7 @@ import './contact-plot.css';
 const LEAST_CONTACT_PX = 24;
 const AXIS_PX = 44;
 const LEAST_HEIGHT_PX = 170;
-const START_SIZE = { widthPx: 880, heightPx: 240 };
+const UNSEEN_SIZE = { widthPx: 880, heightPx: 240 };
 const VALUE_FONT_PX = 12;
 const SHORT_VALUE_FONT_PX = 10.5;
 /** Words smaller than this are left out rather than shrunk; the mark's shape and title remain. */
@@ -27,14 +27,29 @@ const QUIET: ReadonlySet<ContactStatus> = new Set(['bridged', 'closed', 'missing
  */
 export function ContactPlot(props: ContactPlotProps) {
   let box!: HTMLDivElement;
+  const size = createSize(() => box, UNSEEN_SIZE);
+  return (
+    <figure class="contact-plot">
+      <div class="contact-plot-box" ref={box}>
+        <Show when={size()}>{(known) => <Drawing {...props} size={known()} />}</Show>
+      </div>
+      <Key />
+    </figure>
+  );
+}
+
+/** Picture and choices at the size that there is. */
+function Drawing(props: ContactPlotProps & { readonly size: BoxSize }) {
   const group = groupName();
-  const size = createSize(() => box, START_SIZE);
   const model = createMemo(() =>
     contactPlot(
       props.analysis,
       {
-        widthPx: Math.max(size().widthPx, AXIS_PX + LEAST_CONTACT_PX * (props.analysis.contacts.length + 1)),
-        heightPx: Math.max(size().heightPx, LEAST_HEIGHT_PX),
+        widthPx: Math.max(
+          props.size.widthPx,
+          AXIS_PX + LEAST_CONTACT_PX * (props.analysis.contacts.length + 1),
+        ),
+        heightPx: Math.max(props.size.heightPx, LEAST_HEIGHT_PX),
       },
       props.numbering,
     ),
@@ -75,57 +90,54 @@ export function ContactPlot(props: ContactPlotProps) {
   });
 
   return (
-    <figure class="contact-plot">
-      <div class="contact-plot-box" ref={box}>
-        <svg
-          class="contact-plot-drawing"
-          classList={{ short: values().short }}
-          width={model().widthPx}
-          height={model().heightPx}
-          viewBox={`0 0 ${model().widthPx} ${model().heightPx}`}
-          style={{ '--status-size': `${wordSizePx()}px` }}
-          aria-hidden="true"
+    <>
+      <svg
+        class="contact-plot-drawing"
+        classList={{ short: values().short }}
+        width={model().widthPx}
+        height={model().heightPx}
+        viewBox={`0 0 ${model().widthPx} ${model().heightPx}`}
+        style={{ '--status-size': `${wordSizePx()}px` }}
+        aria-hidden="true"
+      >
+        <Ground model={model()} />
+        <For each={model().marks}>
+          {(mark) => (
+            <Mark
+              mark={mark}
+              selected={contactKey(mark) === props.selected}
+              value={values().indices.has(mark.index) ? values().textOf(mark) : null}
+              word={words().has(mark.index)}
+            />
+          )}
+        </For>
+        <text
+          class="contact-plot-limit-label"
+          x={model().limit.labelX}
+          y={model().limit.labelY}
+          text-anchor={model().limit.anchor}
         >
-          <Ground model={model()} />
-          <For each={model().marks}>
-            {(mark) => (
-              <Mark
-                mark={mark}
-                selected={contactKey(mark) === props.selected}
-                value={values().indices.has(mark.index) ? values().textOf(mark) : null}
-                word={words().has(mark.index)}
-              />
-            )}
-          </For>
-          <text
-            class="contact-plot-limit-label"
-            x={model().limit.labelX}
-            y={model().limit.labelY}
-            text-anchor={model().limit.anchor}
-          >
-            {model().limit.label}
-          </text>
-        </svg>
-        <fieldset class="contact-plot-choices">
-          <legend class="contact-plot-summary">
-            Contact plot. {model().summary} Limit {formatMm(props.analysis.settings.limitMm)} mm.
-          </legend>
-          <For each={model().marks}>
-            {(mark) => (
-              <PlacedRadio
-                class="contact-plot-choice"
-                group={group}
-                label={mark.title}
-                place={pixels(mark.column)}
-                checked={contactKey(mark) === props.selected}
-                onSelect={(on) => props.onSelect(on ? contactKey(mark) : null)}
-              />
-            )}
-          </For>
-        </fieldset>
-      </div>
-      <Key />
-    </figure>
+          {model().limit.label}
+        </text>
+      </svg>
+      <fieldset class="contact-plot-choices">
+        <legend class="contact-plot-summary">
+          Contact plot. {model().summary} Limit {formatMm(props.analysis.settings.limitMm)} mm.
+        </legend>
+        <For each={model().marks}>
+          {(mark) => (
+            <PlacedRadio
+              class="contact-plot-choice"
+              group={group}
+              label={mark.title}
+              place={pixels(mark.column)}
+              checked={contactKey(mark) === props.selected}
+              onSelect={(on) => props.onSelect(on ? contactKey(mark) : null)}
+            />
+          )}
+        </For>
+      </fieldset>
+    </>
   );
 }
 

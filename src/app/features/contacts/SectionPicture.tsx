@@ -21,7 +21,7 @@ export function SectionPicture(props: SectionPictureProps) {
   const id = createUniqueId().replaceAll(/[^a-z0-9]/gi, '');
   const size = createSize(() => box, START_SIZE);
   const model = createMemo(() => {
-    const { widthPx } = size();
+    const { widthPx } = size() ?? START_SIZE;
     const lens = widthPx >= LENS_FROM_PX ? 'lensBeside' : 'lensBelow';
     const shape = SHAPE[props.contact.gap === null ? 'alone' : lens];
     const heightPx = Math.min(Math.max(widthPx * shape, LEAST_HEIGHT_PX), MOST_HEIGHT_PX);
