@@ -29,9 +29,9 @@ type Scans<Mode extends IDBTransactionMode> = IDBPObjectStore<
 
 /**
  * The browser copies whatever it stores or reads three times and more: of a whole heavy scan that would be the most
- * memory the page ever takes, and a tenth of a second in which it answers nobody. So many bytes take 2 ms.
+ * memory the page ever takes, and a tenth of a second in which it answers nobody. So many bytes take 5 ms.
  */
-const PIECE_BYTES = 4_000_000;
+const PIECE_BYTES = 2_000_000;
 
 /** A commit counts only when it has reached the disk, not a cache of the system that a power cut empties. */
 const STRICT = { durability: 'strict' } as const;
