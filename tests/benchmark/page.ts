@@ -35,8 +35,17 @@ interface PageSize {
   readonly parts: readonly Part[];
   /** Median time between two frames while the scan is turned, ms. */
   readonly frameMs: number;
-  /** Highest resident memory of the page's process, its workers among it, MB. */
+  /** Resident memory of the page's process before a scan is opened: the browser's own and the program, MB. */
+  readonly emptyMb: number;
+  /** Highest resident memory of that process, its workers among it, MB. */
   readonly peakMb: number;
+  /** What is alive in it after the job, as the browser tells it; shared memory counts with each that holds it. */
+  readonly held: readonly Held[];
+}
+
+interface Held {
+  readonly owner: string;
+  readonly mb: number;
 }
 
 interface PageStart {
@@ -122,14 +131,42 @@ async function timeStart(browser: Browser, url: string): Promise<PageStart> {
   return { interactiveMs, longTasksMs, bytes, idleBytes };
 }
 
-/** Highest resident memory of the renderer with the most of it, MB (Linux only, else NaN). */
-async function peakMemoryMb(browser: Browser): Promise<number> {
+/**
+ * Of the renderer with the most of it, MB of 2^20 bytes (Linux only).
+ *
+ * @param which - resident now, or at most until now
+ */
+async function memoryMb(browser: Browser, which: 'VmRSS' | 'VmHWM'): Promise<number> {
   const session = await browser.newBrowserCDPSession();
   const { processInfo } = await session.send('SystemInfo.getProcessInfo');
-  const peaks = processInfo
-    .filter(({ type }) => type === 'renderer')
-    .map(({ id }) => Number(/VmHWM:\s*(\d+)/.exec(readFileSync(`/proc/${id}/status`, 'utf8'))?.[1]) / 1024);
-  return Math.max(...peaks);
+  await session.detach();
+  const kbOf = (id: number): number =>
+    Number(new RegExp(`${which}:\\s*(\\d+)`).exec(readFileSync(`/proc/${id}/status`, 'utf8'))?.[1]);
+  return Math.max(...processInfo.filter(({ type }) => type === 'renderer').map(({ id }) => kbOf(id))) / 1024;
+}
+
+/** The browser clears up for this, so it comes last. */
+async function heldMemory(page: Page): Promise<Held[]> {
+  const parts = await page.evaluate(async () => {
+    const measurable = performance as unknown as {
+      measureUserAgentSpecificMemory(): Promise<{
+        breakdown: { bytes: number; types: string[]; attribution: { scope: string; url: string }[] }[];
+      }>;
+    };
+    const { breakdown } = await measurable.measureUserAgentSpecificMemory();
+    return breakdown.map(({ bytes, types, attribution }) => ({
+      bytes,
+      owner: attribution.map(({ scope, url }) => (scope === 'Window' ? 'page' : url)).join() || 'browser',
+      types: types.join(),
+    }));
+  });
+  return parts
+    .filter(({ bytes }) => bytes > 1e6)
+    .map(({ bytes, owner, types }) => ({
+      owner: `${owner.replace(/^.*\/|-[\w-]{8}\.js$/g, '')}: ${types}`,
+      mb: bytes / 2 ** 20,
+    }))
+    .sort((a, b) => b.mb - a.mb);
 }
 
 /** Milliseconds between frames while the scan turns by a key that is held down. */
@@ -179,6 +216,7 @@ async function timeSize(browser: Browser, url: string, rounds: number, folder: s
   await page.addInitScript(swallowDrawing);
   await page.goto(url);
   await page.waitForTimeout(2 * SETTLE_MS);
+  const emptyMb = await memoryMb(browser, 'VmRSS');
   const picker = page.locator('input[type=file][multiple]').first();
   const give = async (paths: string[]): Promise<void> => {
     const scanSection = page.getByRole('button', { name: /^(\d )?Scan\b/ }).first();
@@ -244,11 +282,24 @@ async function timeSize(browser: Browser, url: string, rounds: number, folder: s
     window.drawsNothing = false;
   });
   const frameMs = await turnTimeMs(page);
-  const peakMb = await peakMemoryMb(browser);
+  const peakMb = await memoryMb(browser, 'VmHWM');
   mkdirSync('.artefacts', { recursive: true });
   await page.screenshot({ path: `.artefacts/bench-page-${rounds}.png` });
+  const held = await heldMemory(page);
   await context.close();
-  return { triangles: (stl.length - 84) / 50, stlBytes: stl.length, parts, frameMs, peakMb };
+  const triangles = (stl.length - 84) / 50;
+  return { triangles, stlBytes: stl.length, parts, frameMs, emptyMb, peakMb, held };
+}
+
+/** With the file in MB of 2^20 bytes, as the memory. */
+function memoryRows({ stlBytes, emptyMb, peakMb, held }: PageSize): string[] {
+  const fileMb = stlBytes / 2 ** 20;
+  const times = (mb: number): string => `${mb.toFixed(0)} MB (${(mb / fileMb).toFixed(1)})`;
+  return [
+    `highest memory ${times(peakMb)}`,
+    `of it above the empty page's ${emptyMb.toFixed(0)} MB: ${times(peakMb - emptyMb)}`,
+    `alive after it: ${held.map(({ owner, mb }) => `${owner} ${mb.toFixed(0)}`).join(', ')}`,
+  ];
 }
 
 function tableOf(start: PageStart, sizes: readonly PageSize[]): string {
@@ -265,7 +316,7 @@ function tableOf(start: PageStart, sizes: readonly PageSize[]): string {
       tasks(one.longTasksMs),
     ]),
     [`${size.triangles}`, 'a frame while turning', size.frameMs.toFixed(0), null],
-    [`${size.triangles}`, `peak memory ${size.peakMb.toFixed(0)} MB`, null, null],
+    ...memoryRows(size).map((words) => [`${size.triangles}`, words, null, null]),
   ]);
   return `${head}\n${textTable(columns('triangles', '<part', 'ms', '<tasks over 50 ms'), rows)}`;
 }

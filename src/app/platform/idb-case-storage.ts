@@ -1,4 +1,5 @@
 import { type DBSchema, type IDBPDatabase, type IDBPObjectStore, openDB } from 'idb';
+import { letGo } from '../../geometry/let-go.ts';
 import {
   type CaseStorage,
   nameOf,
@@ -108,13 +109,18 @@ export function makeIdbCaseStorage(name = 'archgap'): CaseStorage {
 
 /** Piece after piece: only one of them is in the browser's hands at a time. */
 async function putScan(scans: Scans<'readwrite'>, key: string, scan: Uint8Array): Promise<void> {
+  const put = (from: number, at: string | [string, number]) => {
+    // Of a view the browser would store all that lies under it; the copy it takes at once.
+    const piece = scan.slice(from, from + PIECE_BYTES);
+    const stored = scans.put(piece, at);
+    letGo(piece);
+    return stored;
+  };
   if (scan.length <= PIECE_BYTES) {
-    // Of a view the browser would store all that lies under it.
-    await scans.put(scan.slice(), key);
+    await put(0, key);
     return;
   }
-  for (let from = 0; from < scan.length; from += PIECE_BYTES)
-    await scans.put(scan.slice(from, from + PIECE_BYTES), [key, from]);
+  for (let from = 0; from < scan.length; from += PIECE_BYTES) await put(from, [key, from]);
   await scans.put({ byteLength: scan.length, pieceBytes: PIECE_BYTES }, key);
 }
 
@@ -130,6 +136,7 @@ async function readScanBytes(scans: Scans<'readonly'>, key: string): Promise<Uin
     if (piece === undefined || 'pieceBytes' in piece) return null;
     if (piece.length !== Math.min(pieceBytes, byteLength - from)) return null;
     scan.set(piece, from);
+    letGo(piece);
   }
   return scan;
 }
