@@ -108,7 +108,8 @@ async function crash(page: Page): Promise<Page> {
   // Those of this browser, which has no page but this one.
   for (const { type, id } of processInfo) if (type === 'renderer') process.kill(id, 'SIGKILL');
   await crashed;
-  const next = await context.newPage();
+  // The process that the browser had ready for it was killed as well, which the browser may not know yet.
+  const next = await context.newPage().catch(() => context.newPage());
   await page.close();
   await next.goto(ORIGIN);
   return next;
@@ -186,35 +187,19 @@ test('the page dies in the middle of a save: the change is there, a first save l
 }) => {
   let inSave: () => void = () => {};
   await context.exposeFunction('saveHasBegun', () => inSave());
-  /** Where the save is made, whether page or worker, stands still between the write and its commit until it is ended. */
-  const stallInSave = () => {
+  /** The page stands still between the write and its commit until it is ended. */
+  await context.addInitScript(() => {
     const { put } = IDBObjectStore.prototype;
-    const channel = new BroadcastChannel('stalls');
-    const inPage = 'saveHasBegun' in globalThis;
-    if (inPage) channel.onmessage = () => (window as unknown as { saveHasBegun: () => void }).saveHasBegun();
+    const test = window as unknown as { stalls?: boolean; saveHasBegun(): void };
     IDBObjectStore.prototype.put = function (...call) {
       const request = put.apply(this, call);
-      // A scan is saved by a worker, which lives for that alone.
-      if (this.name === 'cases' && (!inPage || (window as unknown as { stalls?: boolean }).stalls)) {
-        if (inPage) (window as unknown as { saveHasBegun: () => void }).saveHasBegun();
-        else channel.postMessage('begun');
+      if (this.name === 'cases' && test.stalls) {
+        test.saveHasBegun();
         const until = performance.now() + 20_000;
         while (performance.now() < until);
       }
       return request;
     };
-  };
-  await context.addInitScript(stallInSave);
-  // Without the service worker, which would answer with the worker's file as it was built.
-  await context.addInitScript(() => {
-    if ('ServiceWorkerContainer' in window)
-      ServiceWorkerContainer.prototype.register = () => Promise.reject(new Error('none in this test'));
-  });
-  let stallsWorker = true;
-  await context.route(/storage-worker-[^/]*\.js$/, async (route) => {
-    const response = await route.fetch();
-    const script = stallsWorker ? `(${stallInSave})();` : '';
-    await route.fulfill({ response, body: `${script}${await response.text()}` });
   });
   const dyingInSave = async (page: Page, change: () => Promise<void>): Promise<Page> => {
     await page.evaluate(() => Object.assign(window, { stalls: true }));
@@ -228,7 +213,6 @@ test('the page dies in the middle of a save: the change is there, a first save l
 
   await first.goto(ORIGIN);
   let page = await dyingInSave(first, () => giveFiles(first, FILES));
-  stallsWorker = false;
   const left = await page.evaluate(async () => {
     const opening = indexedDB.open('archgap');
     await new Promise((done) => {
