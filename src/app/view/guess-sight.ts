@@ -55,9 +55,11 @@ function planeAxes(positions: Float32Array, mean: Vec3, back: Vec3): [Vec3, Vec3
   let ab = 0;
   let bb = 0;
   for (let i = 0; i < positions.length; i += 3) {
-    const d: Vec3 = [positions[i]! - mean[0], positions[i + 1]! - mean[1], positions[i + 2]! - mean[2]];
-    const u = dot(d, a);
-    const v = dot(d, b);
+    const x = positions[i]! - mean[0];
+    const y = positions[i + 1]! - mean[1];
+    const z = positions[i + 2]! - mean[2];
+    const u = x * a[0] + y * a[1] + z * a[2];
+    const v = x * b[0] + y * b[1] + z * b[2];
     aa += u * u;
     ab += u * v;
     bb += v * v;
