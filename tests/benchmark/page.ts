@@ -9,6 +9,7 @@ import { columns, textTable } from '../evaluation/text-table.ts';
 import { serveBuilt } from '../helpers/serve-built.ts';
 import { archFiles, archStl } from './arch-files.ts';
 import { besideJson, loadAverage, machineFacts } from './machine.ts';
+import { longestByProcessor } from './processor-tasks.ts';
 
 /*
  * npm run bench:page -- [--large] [--sizes 0,1] [--json FILE]
@@ -27,6 +28,8 @@ interface Part {
   readonly wallMs: number;
   /** Tasks of the page's thread over 50 ms, ms. */
   readonly longTasksMs: readonly number[];
+  /** Its longest task by processor time, ms. */
+  readonly longestMs: number;
 }
 
 interface PageSize {
@@ -96,16 +99,19 @@ function swallowDrawing(): void {
 const takeLongTasks = (page: Page): Promise<number[]> =>
   page.evaluate(() => window.longTasks.splice(0).map(({ ms }) => ms));
 
-async function part(page: Page, name: string, work: () => Promise<unknown>): Promise<Part> {
+async function part(browser: Browser, page: Page, name: string, work: () => Promise<unknown>): Promise<Part> {
   await takeLongTasks(page);
-  const start = performance.now();
-  await work();
-  const wallMs = performance.now() - start;
-  // What the work leaves behind (saving, drawing) counts, too.
-  await page.waitForTimeout(SETTLE_MS);
+  let wallMs = 0;
+  const longestMs = await longestByProcessor(browser, page, async () => {
+    const start = performance.now();
+    await work();
+    wallMs = performance.now() - start;
+    // What the work leaves behind (saving, drawing) counts, too.
+    await page.waitForTimeout(SETTLE_MS);
+  });
   const longTasksMs = await takeLongTasks(page);
   process.stderr.write(`${name}: ${wallMs.toFixed(0)} ms; over 50 ms: ${longTasksMs.join(', ') || 'none'}\n`);
-  return { name, wallMs, longTasksMs };
+  return { name, wallMs, longTasksMs, longestMs };
 }
 
 const gzipOf = (url: string): number =>
@@ -237,19 +243,16 @@ async function timeSize(browser: Browser, url: string, rounds: number, folder: s
   const pins = page.locator('button.scan-view-pin');
   const parts: Part[] = [];
   parts.push(
-    await part(page, 'open the scan', async () => {
+    await part(browser, page, 'open the scan', async () => {
       await give([scanFile]);
       await page.locator('.scan-view-tools').waitFor();
     }),
   );
-  await page.waitForTimeout(4 * SETTLE_MS);
-  parts.push({
-    name: 'prepare picking and grooves',
-    wallMs: 4 * SETTLE_MS,
-    longTasksMs: await takeLongTasks(page),
-  });
   parts.push(
-    await part(page, 'all clicks at once, to the table', async () => {
+    await part(browser, page, 'prepare picking and grooves', () => page.waitForTimeout(3 * SETTLE_MS)),
+  );
+  parts.push(
+    await part(browser, page, 'all clicks at once, to the table', async () => {
       await give([files.clicks]);
       await answered();
       await idle();
@@ -257,7 +260,7 @@ async function timeSize(browser: Browser, url: string, rounds: number, folder: s
   );
   const count = await pins.count();
   parts.push(
-    await part(page, 'take a click back, to the table', async () => {
+    await part(browser, page, 'take a click back, to the table', async () => {
       await page.keyboard.press('t');
       await pins.nth(3).focus();
       await page.keyboard.press('Delete');
@@ -266,7 +269,7 @@ async function timeSize(browser: Browser, url: string, rounds: number, folder: s
     }),
   );
   parts.push(
-    await part(page, 'click it again, to the table', async () => {
+    await part(browser, page, 'click it again, to the table', async () => {
       await page.keyboard.press('Control+z');
       await page.waitForFunction(
         (n) => document.querySelectorAll('button.scan-view-pin').length === n,
@@ -311,11 +314,12 @@ function tableOf(start: PageStart, sizes: readonly PageSize[]): string {
       one.name,
       one.wallMs.toFixed(0),
       tasks(one.longTasksMs),
+      one.longestMs.toFixed(0),
     ]),
-    [`${size.triangles}`, 'a frame while turning', size.frameMs.toFixed(0), null],
-    ...memoryRows(size).map((words) => [`${size.triangles}`, words, null, null]),
+    [`${size.triangles}`, 'a frame while turning', size.frameMs.toFixed(0), null, null],
+    ...memoryRows(size).map((words) => [`${size.triangles}`, words, null, null, null]),
   ]);
-  return `${head}\n${textTable(columns('triangles', '<part', 'ms', '<tasks over 50 ms'), rows)}`;
+  return `${head}\n${textTable(columns('triangles', '<part', 'ms', '<tasks over 50 ms', 'longest, processor ms'), rows)}`;
 }
 
 const program = new Command('bench:page');
