@@ -17,6 +17,7 @@ export default defineConfig({
         validate: 'tests/evaluation/validate.ts',
         study: 'tests/evaluation/study.ts',
         bench: 'tests/benchmark/benchmark.ts',
+        'bench-batch': 'tests/benchmark/batch.ts',
         'bench-page': 'tests/benchmark/page.ts',
         performance: 'tests/benchmark/performance.ts',
         race: 'tests/benchmark/race/race.ts',

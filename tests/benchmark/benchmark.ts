@@ -4,10 +4,11 @@ import { dirname } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Command } from 'commander';
 import { columns, fixed, textTable } from '../evaluation/text-table.ts';
-import { archFiles } from './arch-files.ts';
+import { archFiles, SIZES } from './arch-files.ts';
 import { besideJson, loadAverage, machineFacts } from './machine.ts';
-import { type OwnPeaks, openAsWorker, ownPeaks } from './own-peaks.ts';
-import { type SizeResult, type Timing, timeStages } from './stages.ts';
+import { type OwnUse, openAsWorker, ownUse } from './own-use.ts';
+import { type SizeResult, timeStages } from './stages.ts';
+import type { Timing } from './taken.ts';
 
 /*
  * npm run bench -- [--runs N] [--large] [--json FILE]    times every stage at several sizes; nothing is asserted
@@ -22,16 +23,17 @@ export interface BenchReport {
   readonly machine: string;
   readonly loadBefore: number;
   readonly arch: string;
-  readonly sizes: readonly (SizeResult & { readonly own: OwnPeaks })[];
+  readonly sizes: readonly (SizeResult & { readonly own: OwnUse })[];
 }
 
 const SELF = fileURLToPath(import.meta.url);
 
 /** One size in a process of its own. */
-function inChild(rounds: number, runs: number, whole: boolean): SizeResult {
-  const args = ['--max-old-space-size=8192', SELF, 'one', `${rounds}`, `${runs}`, `${whole}`];
+function inChild(triangles: number | null, runs: number): SizeResult {
+  const args = ['--max-old-space-size=8192', SELF, 'one', JSON.stringify(triangles), `${runs}`];
   const done = spawnSync(process.execPath, args, { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
-  if (done.status !== 0) throw new Error(`The benchmark of size ${rounds} ended with status ${done.status}.`);
+  if (done.status !== 0)
+    throw new Error(`The benchmark of ${triangles ?? 'the plain arch'} ended with status ${done.status}.`);
   return JSON.parse(done.stdout) as SizeResult;
 }
 
@@ -61,17 +63,19 @@ function tableOf({ sizes }: BenchReport): string {
     fixed(growth(name, sizes), 2),
   ]);
   const memory = sizes.map(({ stlBytes, own, peakMb }) => {
-    const told = (mb: number): string => `${mb.toFixed(0)} (${((mb * 2 ** 20) / stlBytes).toFixed(1)})`;
-    return [told(own.openMb), told(own.inspectMb), told(own.measureMb), told(peakMb)];
+    const times = (mb: number): string => ((mb * 2 ** 20) / stlBytes).toFixed(1);
+    const told = (mb: number): string => `${mb.toFixed(0)} (${times(mb)}, ${times(mb - own.nodeMb)})`;
+    return [own.nodeMb.toFixed(0), told(own.openMb), told(own.inspectMb), told(own.measureMb), told(peakMb)];
   });
   const rowsOfMemory = [
+    'Node that does nothing',
     'the worker opens the STL',
     '`archgap inspect`',
     '`archgap measure`',
     'this benchmark, with its copies',
   ].map((name, k) => [name, ...memory.map((told) => told[k]!)]);
   const memoryHeader = columns(
-    '<highest resident memory, MB (times the STL)',
+    '<highest resident memory, MB (times the STL, without Node)',
     ...sizes.map((size) => `${size.triangles}`),
   );
   return `${textTable(header, rows)}\n\n${textTable(memoryHeader, rowsOfMemory)}`;
@@ -80,15 +84,18 @@ function tableOf({ sizes }: BenchReport): string {
 const program = new Command('bench');
 program
   .option('--runs <n>', 'runs of every stage', '5')
-  .option('--large', 'also reading at sixteen times the triangles (4.5 million)')
+  .option('--large', 'also at five million triangles')
   .option('--json <file>', 'where the figures go', '.artefacts/bench.json')
   .action(async ({ runs, large, json }: { runs: string; large?: boolean; json: string }) => {
     const loadBefore = loadAverage();
-    const times = [inChild(0, Number(runs), true), inChild(1, Number(runs), true)];
-    if (large) times.push(inChild(2, Math.min(3, Number(runs)), false));
+    const { least, plain, million, most } = SIZES;
+    const asked = [least, plain, million, ...(large ? [most] : [])];
     const sizes: BenchReport['sizes'][number][] = [];
-    for (const [rounds, time] of times.entries())
-      sizes.push({ ...time, own: await ownPeaks(SELF, archFiles(), rounds) });
+    for (const triangles of asked) {
+      const timed = inChild(triangles, triangles === most ? Math.min(3, Number(runs)) : Number(runs));
+      const own = await ownUse(SELF, archFiles(), triangles);
+      sizes.push({ ...timed, timings: [...timed.timings, ...own.timings], own });
+    }
     const machine = machineFacts();
     const report: BenchReport = {
       date: new Date().toISOString().slice(0, 10),
@@ -104,9 +111,9 @@ program
     process.stdout.write(text);
   });
 program
-  .command('one <rounds> <runs> <whole>', { hidden: true })
-  .action(async (rounds: string, runs: string, whole: string) => {
-    const result = await timeStages(archFiles(), Number(rounds), Number(runs), whole === 'true');
+  .command('one <triangles> <runs>', { hidden: true })
+  .action(async (triangles: string, runs: string) => {
+    const result = await timeStages(archFiles(), JSON.parse(triangles) as number | null, Number(runs));
     process.stdout.write(JSON.stringify(result), () => process.exit(0));
   });
 program.command('open <file>', { hidden: true }).action(async (file: string) => {

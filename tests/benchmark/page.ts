@@ -7,12 +7,12 @@ import { Command } from 'commander';
 import config from '../../playwright.config.ts';
 import { columns, textTable } from '../evaluation/text-table.ts';
 import { serveBuilt } from '../helpers/serve-built.ts';
-import { archFiles, archStl } from './arch-files.ts';
+import { archFiles, archStl, SIZES } from './arch-files.ts';
 import { besideJson, loadAverage, machineFacts } from './machine.ts';
 import { longestByProcessor } from './processor-tasks.ts';
 
 /*
- * npm run bench:page -- [--large] [--sizes 0,1] [--json FILE]
+ * npm run bench:page -- [--large] [--sizes plain,1000000] [--json FILE]
  *
  * The built page in headless Chromium: what it fetches and how soon it answers, and for each size of scan the whole
  * job with the browser's own record of tasks over 50 ms on the page's thread. Nothing is asserted.
@@ -203,10 +203,15 @@ async function turnTimeMs(page: Page): Promise<number> {
   return between.toSorted((a, b) => a - b)[FRAMES >> 1]!;
 }
 
-async function timeSize(browser: Browser, url: string, rounds: number, folder: string): Promise<PageSize> {
+async function timeSize(
+  browser: Browser,
+  url: string,
+  triangles: number | null,
+  folder: string,
+): Promise<PageSize> {
   const files = archFiles();
-  const stl = await archStl(files, rounds);
-  const scanFile = join(folder, `arch-${rounds}.stl`);
+  const stl = await archStl(files, triangles);
+  const scanFile = join(folder, `arch-${triangles ?? 'plain'}.stl`);
   writeFileSync(scanFile, stl);
   const context = await browser.newContext({
     viewport: { width: 1440, height: 900 },
@@ -284,11 +289,10 @@ async function timeSize(browser: Browser, url: string, rounds: number, folder: s
   const frameMs = await turnTimeMs(page);
   const peakMb = await memoryMb(browser, 'VmHWM');
   mkdirSync('.artefacts', { recursive: true });
-  await page.screenshot({ path: `.artefacts/bench-page-${rounds}.png` });
+  await page.screenshot({ path: `.artefacts/bench-page-${triangles ?? 'plain'}.png` });
   const held = await heldMemory(page);
   await context.close();
-  const triangles = (stl.length - 84) / 50;
-  return { triangles, stlBytes: stl.length, parts, frameMs, emptyMb, peakMb, held };
+  return { triangles: (stl.length - 84) / 50, stlBytes: stl.length, parts, frameMs, emptyMb, peakMb, held };
 }
 
 /** With the file in MB of 2^20 bytes, as the memory. */
@@ -324,8 +328,8 @@ function tableOf(start: PageStart, sizes: readonly PageSize[]): string {
 
 const program = new Command('bench:page');
 program
-  .option('--sizes <rounds>', 'finer by four per round, separated by commas', '0,1')
-  .option('--large', 'also 4.5 million triangles')
+  .option('--sizes <triangles>', 'numbers separated by commas; "plain" is the arch as it is', 'plain,1000000')
+  .option('--large', 'also five million triangles')
   .option('--json <file>', 'where the figures go', '.artefacts/bench-page.json')
   .action(async ({ sizes, large, json }: { sizes: string; large?: boolean; json: string }) => {
     const loadBefore = loadAverage();
@@ -337,12 +341,12 @@ program
       await timeStart(first, url);
       const start = await timeStart(first, url);
       await first.close();
-      const rounds = [...sizes.split(',').map(Number), ...(large ? [2] : [])];
+      const asked = sizes.split(',').map((size) => (size === 'plain' ? null : Number(size)));
       const results: PageSize[] = [];
-      for (const round of rounds) {
+      for (const triangles of [...asked, ...(large ? [SIZES.most] : [])]) {
         // A browser of its own: its memory peak is that of this size.
         const browser = await launch();
-        results.push(await timeSize(browser, url, round, folder));
+        results.push(await timeSize(browser, url, triangles, folder));
         await browser.close();
       }
       const report = {

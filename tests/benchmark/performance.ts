@@ -4,14 +4,15 @@ import type { BenchReport } from './benchmark.ts';
 import { growthPlot } from './growth-plot.ts';
 
 /*
- * npm run performance: docs/performance.md and its plot from the last runs of `npm run bench`, `npm run race` and
- * `npm run bench:page`. Words stand in docs/performance.template.md, figures in .artefacts; none is typed by hand.
+ * npm run performance: docs/performance.md and its plot from the last runs of `npm run bench`, `npm run race`,
+ * `npm run bench:page` and `npm run bench:batch`. Words stand in docs/performance.template.md, figures in .artefacts.
  */
 
 const RUNS = {
   bench: 'npm run bench -- --large',
   race: 'npm run race',
-  'bench-page': 'npm run bench:page',
+  'bench-page': 'npm run bench:page -- --large',
+  'bench-batch': 'npm run bench:batch',
 } as const;
 
 function lastRun(name: keyof typeof RUNS): string {
@@ -21,7 +22,12 @@ function lastRun(name: keyof typeof RUNS): string {
 }
 
 const template = readFileSync('docs/performance.template.md', 'utf8');
-const parts = { bench: lastRun('bench'), race: lastRun('race'), page: lastRun('bench-page') };
+const parts = {
+  bench: lastRun('bench'),
+  race: lastRun('race'),
+  page: lastRun('bench-page'),
+  batch: lastRun('bench-batch'),
+};
 const { sizes } = JSON.parse(readFileSync('.artefacts/bench.json', 'utf8')) as BenchReport;
 mkdirSync('docs/performance', { recursive: true });
 writeFileSync('docs/performance/growth.svg', growthPlot(sizes));

@@ -6,19 +6,7 @@ import { runAtOnce } from '../../src/geometry/steps.ts';
 import { openReader, readScan } from '../../src/scan/read-scan.ts';
 import { makeAnalysisService } from '../../workers/analysis-service.ts';
 import { type ArchFiles, archMesh } from './arch-files.ts';
-
-/** Times of one piece of work, ms. */
-export interface Timing {
-  readonly name: string;
-  /** The very first run: what a user meets whose engine has not compiled the code yet. */
-  readonly firstMs: number;
-  readonly medianMs: number;
-  readonly leastMs: number;
-  readonly mostMs: number;
-  /** Median processor time, all threads of the process: what remains comparable on a machine with other work. */
-  readonly cpuMs: number;
-  readonly runs: number;
-}
+import { summary, type Taken, type Timing, take } from './taken.ts';
 
 /** Everything measured at one size, in a process of its own. */
 export interface SizeResult {
@@ -27,20 +15,6 @@ export interface SizeResult {
   readonly timings: readonly Timing[];
   /** Highest resident memory of the process, MB, the benchmark's own copies of the files among it. */
   readonly peakMb: number;
-}
-
-interface Taken {
-  readonly wall: number;
-  readonly cpu: number;
-}
-
-async function take(work: () => unknown): Promise<Taken> {
-  const before = process.cpuUsage();
-  const start = performance.now();
-  await work();
-  const wall = performance.now() - start;
-  const { user, system } = process.cpuUsage(before);
-  return { wall, cpu: (user + system) / 1000 };
 }
 
 async function time(name: string, runs: number, work: () => unknown): Promise<Timing> {
@@ -54,19 +28,16 @@ const PAUSE_BEFORE_CLICK_MS = 2000;
 const port = (): MessagePort => new MessageChannel().port2;
 
 /**
- * Times all stages on one arch, finer by a factor of four per round; clicks go through the worker's own service, with
- * its pauses and copies.
+ * Times all stages on one arch; clicks go through the worker's own service, with its pauses and copies.
  *
- * @param rounds - 0 = the file as it is
- * @param whole - false: reading only
+ * @param triangles - how many the arch is to have; null = the file as it is
  */
 export async function timeStages(
   files: ArchFiles,
-  rounds: number,
+  triangles: number | null,
   runs: number,
-  whole: boolean,
 ): Promise<SizeResult> {
-  const mesh = await archMesh(files, rounds);
+  const mesh = await archMesh(files, triangles);
   const stl = writeBinaryStl(mesh);
   const ply = writePly(mesh);
   const stlFile = { fileName: 'arch.stl' };
@@ -76,7 +47,7 @@ export async function timeStages(
     await time('STL to checked scan', runs, () => readScan(stl, stlFile)),
     await time('PLY to checked scan', runs, () => readScan(ply, { fileName: 'arch.ply' })),
   ];
-  if (whole) timings.push(...(await timeClicks(stl, readFileSync(files.clicks, 'utf8'), runs)));
+  timings.push(...(await timeClicks(stl, readFileSync(files.clicks, 'utf8'), runs)));
   return {
     triangles: mesh.triangles.length / 3,
     stlBytes: stl.length,
@@ -134,18 +105,4 @@ async function timeClicks(stl: Uint8Array, clickText: string, runs: number): Pro
     ),
   );
   return timings;
-}
-
-function summary(name: string, taken: readonly Taken[]): Timing {
-  const wall = taken.map((one) => one.wall).toSorted((a, b) => a - b);
-  const cpu = taken.map((one) => one.cpu).toSorted((a, b) => a - b);
-  return {
-    name,
-    firstMs: taken[0]!.wall,
-    medianMs: wall[wall.length >> 1]!,
-    leastMs: wall[0]!,
-    mostMs: wall.at(-1)!,
-    cpuMs: cpu[cpu.length >> 1]!,
-    runs: taken.length,
-  };
 }

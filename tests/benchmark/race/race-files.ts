@@ -4,7 +4,7 @@ import { icosphere } from '../../../fixtures/shapes.ts';
 import { writePly } from '../../../fixtures/write-ply.ts';
 import { writeBinaryStl } from '../../../fixtures/write-stl.ts';
 import type { TriangleMesh } from '../../../src/geometry/types.ts';
-import { archFiles, archMesh } from '../arch-files.ts';
+import { archFiles, archMesh, SIZES } from '../arch-files.ts';
 
 /** The files that all contestants read. */
 export const RACE_FILES = {
@@ -21,13 +21,11 @@ const RADIUS_MM = 4.5;
 const SPACE_MM = 0.05;
 /** Makes an icosphere of this radius 327,680 triangles. */
 const EDGE_MM = 0.035;
-/** One round takes the arch of 280,000 triangles to 1.1 million. */
-const ARCH_ROUNDS = 1;
 
-/** Writes the files of a race into a folder: an arch of about a million triangles, two crowns, two nested spheres. */
+/** Writes the files of a race into a folder: an arch of a million triangles, two crowns, two nested spheres. */
 export async function writeRaceFiles(folder: string): Promise<void> {
   const write = (name: string, bytes: Uint8Array): void => writeFileSync(join(folder, name), bytes);
-  const arch = await archMesh(archFiles(), ARCH_ROUNDS);
+  const arch = await archMesh(archFiles(), SIZES.million);
   write(RACE_FILES.stl, writeBinaryStl(arch));
   write(RACE_FILES.ply, writePly(arch));
   const crown = cusped(icosphere({ radius: RADIUS_MM, edgeMm: EDGE_MM }));
