@@ -41,17 +41,20 @@ export interface Calibration {
   readonly remarks: readonly string[];
 }
 
-/** Terms of a budget that belong to the scanner and must not count twice. */
-const SCANNER_TERM_NAMES: readonly string[] = ['waviness', 'scale', 'systematic'];
+/**
+ * Terms of a budget that are no scatter of a measurement: those of the scanner, which must not count twice, and what gum
+ * may hide, of which a block has none.
+ */
+const NOT_OF_THE_MEASUREMENT: readonly string[] = ['waviness', 'scale', 'systematic', 'gum'];
 /** A standard deviation from fewer spaces than this says next to nothing. */
 const LEAST_SPACES = 4;
 /** Spaces that were all seen, before the smallest of them counts as never bridged. */
 const LEAST_UNBRIDGED = 10;
 const LEVEL = 0.95;
 
-/** What of a contact's uncertainty does not belong to the scanner, as a standard uncertainty, mm. */
+/** What of a contact's uncertainty is the measurement's own, neither the scanner's nor the gum's: standard, mm. */
 export function standardWithoutScanner(contact: Contact): number {
-  const terms = contact.gap?.terms.filter(({ name }) => !SCANNER_TERM_NAMES.includes(name)) ?? [];
+  const terms = contact.gap?.terms.filter(({ name }) => !NOT_OF_THE_MEASUREMENT.includes(name)) ?? [];
   return combineStandard(terms.map(({ standardMm }) => standardMm));
 }
 

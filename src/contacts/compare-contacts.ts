@@ -192,19 +192,20 @@ function contactOf<T extends { readonly toothA: ToothNumber; readonly toothB: To
   return contacts.find((contact) => contact.toothA === toothA && contact.toothB === toothB) ?? null;
 }
 
-/** Terms that are one and the same unknown in two scans by one scanner. */
-const SHARED_TERMS: ReadonlySet<string> = new Set(['systematic', 'scale']);
+/** Terms that are one and the same unknown in two scans by one scanner ... */
+const SHARED_BY_SCANNER = ['systematic', 'scale'];
+/** ... and in any two scans: what the gum hides of a contact, which moves with its teeth. */
+const SHARED_ALWAYS = ['gum'];
 
+/** Uncertainties in squares, but what both have as the same unknown counts only by how much it differs. */
 function difference(before: GapEstimate, after: GapEstimate, sameScanner: boolean): Difference {
-  const valueMm = after.valueMm - before.valueMm;
-  if (!sameScanner) return { valueMm, u95Mm: Math.hypot(before.u95Mm, after.u95Mm) };
-  const shared = (gap: GapEstimate, name: string): number =>
+  const standard = (gap: GapEstimate, name: string): number =>
     gap.terms.find((term) => term.name === name)?.standardMm ?? 0;
-  const own = (gap: GapEstimate): number =>
-    gap.terms.reduce((sum, term) => sum + (SHARED_TERMS.has(term.name) ? 0 : term.standardMm ** 2), 0);
-  let variance = own(before) + own(after);
-  for (const name of SHARED_TERMS) variance += (shared(after, name) - shared(before, name)) ** 2;
-  return { valueMm, u95Mm: 2 * Math.sqrt(variance) };
+  let variance = (before.u95Mm ** 2 + after.u95Mm ** 2) / 4;
+  // (a - b)^2 in place of a^2 + b^2.
+  for (const name of sameScanner ? [...SHARED_ALWAYS, ...SHARED_BY_SCANNER] : SHARED_ALWAYS)
+    variance -= 2 * standard(before, name) * standard(after, name);
+  return { valueMm: after.valueMm - before.valueMm, u95Mm: 2 * Math.sqrt(Math.max(0, variance)) };
 }
 
 /** Smallest and largest space that a contact allows, mm; null where it says nothing. */

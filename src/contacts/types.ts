@@ -18,7 +18,7 @@ export type BridgeState = 'none' | 'partial' | 'full';
  * The reasons a contact may carry:
  * `angle` the shortest line across is oblique; `partial` measured beside a small web; `fallback` another fit than the
  * usual; `near-gum`, `near-edge` the closest place lies at the gum or the border of the scan; `not-seen` it lies where a
- * wall is not seen, `no-bound` and too little of the walls is to bound the space; `coarse`, `rough`,
+ * wall is not seen, `no-bound` and nothing seen bounds the space; `coarse`, `rough`,
  * `uncertain`, `one-sided`, `not-found` why there is no number; `low-web` a low border that may be a web;
  * `labels-cross` the border of the labels is no web; `torn` the surface is torn apart between the teeth; `spike` the mesh comes nearer than the fitted walls;
  * `closes-in` the space narrows where the view of it ends;

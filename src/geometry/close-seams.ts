@@ -14,6 +14,8 @@ export interface Seams {
   readonly farthestMove: number;
   /** Open edges that lie against another one with which they share no end, and face none end by end. */
   readonly crackEdges: number;
+  /** There are so many open edges, or so many beside each other, that nothing was looked for: loose triangles. */
+  readonly isLoose: boolean;
 }
 
 /** Ends of edges may lie apart by this share of the shorter edge, so that no triangle collapses when they are joined. */
@@ -21,7 +23,12 @@ const MOST_APART_SHARE = 0.25;
 /** Edges of a seam run against each other: cosine of the angle between them. */
 const AGAINST = -0.9;
 /** Above this number of open edges the surface is a heap of loose triangles, in which nothing can be told. */
-export const MOST_OPEN_EDGES = 200_000;
+const MOST_OPEN_EDGES = 200_000;
+/** So, too, where more pairs of open edges lie beside each other, or they pass through more cells of the grid. */
+const MOST_BESIDE = 2_000_000;
+const MOST_CELLS = 1_000_000;
+/** Cells of the grid are this many reaches wide. */
+const CELL_REACHES = 4;
 
 /** Open edges, each from one vertex to the next in the order of its triangle. */
 interface OpenEdges {
@@ -44,19 +51,21 @@ interface OpenEdges {
 export function closeSeams(mesh: TriangleMesh, adjacency: Int32Array, reach: number): Seams {
   const { positions } = mesh;
   const edges = openEdges(mesh, adjacency);
-  const pairs = nearPairs(edges, reach);
-  const partner = facingEdges(edges, pairs, reach);
-  const crackEdges = countCracks(edges, pairs, partner, reach);
+  const none = { positions, joinedPairs: 0, farthestMove: 0, crackEdges: 0 };
+  const grid = edges === null ? null : middlesInCells(edges, CELL_REACHES * reach);
+  if (edges === null || grid === null) return { ...none, isLoose: true };
+  const partner = facingEdges(edges, grid, reach);
+  const crackEdges = countCracks(edges, grid, partner, reach);
   const joinedPairs = partner.reduce((count, j, i) => (j > i ? count + 1 : count), 0);
-  if (joinedPairs === 0) return { positions, joinedPairs, farthestMove: 0, crackEdges };
-  return { ...joined(positions, edges, partner), joinedPairs, crackEdges };
+  if (joinedPairs === 0) return { ...none, crackEdges, isLoose: false };
+  return { ...joined(positions, edges, partner), joinedPairs, crackEdges, isLoose: false };
 }
 
-/** None where there are more than can tell anything. */
-function openEdges({ positions, triangles }: TriangleMesh, adjacency: Int32Array): OpenEdges {
+/** @returns null where there are more than can tell anything */
+function openEdges({ positions, triangles }: TriangleMesh, adjacency: Int32Array): OpenEdges | null {
   let count = 0;
   for (let h = 0; h < adjacency.length; h++) if (adjacency[h]! < 0) count++;
-  if (count > MOST_OPEN_EDGES) count = 0;
+  if (count > MOST_OPEN_EDGES) return null;
   const vertices = new Uint32Array(2 * count);
   const ends = new Float64Array(6 * count);
   const lengths = new Float64Array(count);
@@ -68,89 +77,124 @@ function openEdges({ positions, triangles }: TriangleMesh, adjacency: Int32Array
       ends[6 * i + c] = positions[3 * vertices[2 * i]! + c]!;
       ends[6 * i + 3 + c] = positions[3 * vertices[2 * i + 1]! + c]!;
     }
-    lengths[i] = apart(ends, 2 * i, 2 * i + 1);
+    lengths[i] = Math.sqrt(apartSquared(ends, 2 * i, 2 * i + 1));
     i++;
   }
   return { count, vertices, ends, lengths };
 }
 
-/** Distance of two of the ends. */
-function apart(ends: Float64Array, p: number, q: number): number {
-  return Math.hypot(
-    ends[3 * p]! - ends[3 * q]!,
-    ends[3 * p + 1]! - ends[3 * q + 1]!,
-    ends[3 * p + 2]! - ends[3 * q + 2]!,
-  );
+/** Squared distance of two of the ends. */
+function apartSquared(ends: Float64Array, p: number, q: number): number {
+  const dx = ends[3 * p]! - ends[3 * q]!;
+  const dy = ends[3 * p + 1]! - ends[3 * q + 1]!;
+  const dz = ends[3 * p + 2]! - ends[3 * q + 2]!;
+  return dx * dx + dy * dy + dz * dz;
 }
 
-/** Pairs of edges that may lie against each other: i and j, one after the other. */
-function nearPairs({ count, ends, lengths }: OpenEdges, reach: number): number[] {
-  const usual = lengths.slice().sort()[count >> 1] ?? 0;
-  const most = reach + usual;
+/** The middles of edges in cubic cells; a cell's number picks a slot, which other cells may share. */
+interface MiddleGrid {
+  readonly cell: number;
+  readonly middles: Float64Array;
+  /** Per slot the last edge in it, and per edge the one before it in the same slot; -1 = none. */
+  readonly last: Int32Array;
+  readonly before: Int32Array;
+}
+
+/** @returns null where the edges lie so close together, or are so long, that looking through them would not end */
+function middlesInCells({ count, ends, lengths }: OpenEdges, cell: number): MiddleGrid | null {
   const middles = new Float64Array(3 * count);
+  const last = new Int32Array(2 ** Math.ceil(Math.log2(2 * count + 2))).fill(-1);
+  const before = new Int32Array(count);
+  const inSlot = new Uint32Array(last.length);
+  let beside = 0;
+  let cells = 0;
   for (let i = 0; i < count; i++) {
     for (let c = 0; c < 3; c++) middles[3 * i + c] = (ends[6 * i + c]! + ends[6 * i + 3 + c]!) / 2;
+    const slot = slotOf(
+      Math.floor(middles[3 * i]! / cell),
+      Math.floor(middles[3 * i + 1]! / cell),
+      Math.floor(middles[3 * i + 2]! / cell),
+      last.length,
+    );
+    before[i] = last[slot]!;
+    last[slot] = i;
+    beside += inSlot[slot]!++;
+    cells += lengths[i]! / cell;
   }
-  // Along the axis on which they lie widest apart only few are near.
-  const axis = widestAxis(middles);
-  const order = Uint32Array.from({ length: count }, (_, i) => i).sort(
-    (i, j) => middles[3 * i + axis]! - middles[3 * j + axis]!,
-  );
-  const pairs: number[] = [];
-  for (let k = 0; k < count; k++) {
-    const i = order[k]!;
-    for (let l = k + 1; l < count; l++) {
-      const j = order[l]!;
-      if (middles[3 * j + axis]! - middles[3 * i + axis]! > most) break;
-      if (apart(middles, i, j) <= most) pairs.push(i, j);
-    }
-  }
-  return pairs;
+  return beside > MOST_BESIDE || cells > MOST_CELLS ? null : { cell, middles, last, before };
 }
 
-function widestAxis(points: Float64Array): number {
-  const low = [0, 0, 0].fill(Number.POSITIVE_INFINITY);
-  const high = [0, 0, 0].fill(Number.NEGATIVE_INFINITY);
-  for (let i = 0; i < points.length; i++) {
-    low[i % 3] = Math.min(low[i % 3]!, points[i]!);
-    high[i % 3] = Math.max(high[i % 3]!, points[i]!);
+/** Large primes spread neighbouring cells over the slots (Teschner et al. 2003). */
+function slotOf(x: number, y: number, z: number, slots: number): number {
+  return (Math.imul(x, 73856093) ^ Math.imul(y, 19349663) ^ Math.imul(z, 83492791)) & (slots - 1);
+}
+
+/**
+ * Calls `look(i, j)` for every edge j whose middle lies within reach of a point, and for some beyond. Some come twice.
+ */
+function lookAround(
+  { cell, last, before }: MiddleGrid,
+  i: number,
+  [x, y, z]: Vec3,
+  reach: number,
+  look: (i: number, j: number) => void,
+): void {
+  const x1 = Math.floor((x + reach) / cell);
+  const y1 = Math.floor((y + reach) / cell);
+  const z1 = Math.floor((z + reach) / cell);
+  for (let cx = Math.floor((x - reach) / cell); cx <= x1; cx++) {
+    for (let cy = Math.floor((y - reach) / cell); cy <= y1; cy++) {
+      for (let cz = Math.floor((z - reach) / cell); cz <= z1; cz++) {
+        for (let j = last[slotOf(cx, cy, cz, last.length)]!; j >= 0; j = before[j]!) look(i, j);
+      }
+    }
   }
-  const extents = high.map((most, c) => most - low[c]!);
-  return extents.indexOf(Math.max(...extents));
 }
 
 /** @returns per edge, the one that faces it end by end and has no nearer one itself; -1 = none */
 function facingEdges(
   { count, vertices, ends, lengths }: OpenEdges,
-  pairs: readonly number[],
+  grid: MiddleGrid,
   reach: number,
 ): Int32Array {
   const nearest = new Int32Array(count).fill(-1);
   const least = new Float64Array(count).fill(Number.POSITIVE_INFINITY);
-  for (let k = 0; k < pairs.length; k += 2) {
-    const i = pairs[k]!;
-    const j = pairs[k + 1]!;
+  const look = (i: number, j: number): void => {
     // Sides that meet in a point close by what comes beside them, or are those of one sliver.
-    if (vertices[2 * i] === vertices[2 * j + 1] || vertices[2 * i + 1] === vertices[2 * j]) continue;
-    const far = Math.max(apart(ends, 2 * i, 2 * j + 1), apart(ends, 2 * i + 1, 2 * j));
-    if (far > Math.min(reach, MOST_APART_SHARE * Math.min(lengths[i]!, lengths[j]!))) continue;
-    if (far < least[i]!) [nearest[i], least[i]] = [j, far];
-    if (far < least[j]!) [nearest[j], least[j]] = [i, far];
-  }
+    if (vertices[2 * i] === vertices[2 * j + 1] || vertices[2 * i + 1] === vertices[2 * j]) return;
+    const most = Math.min(reach, MOST_APART_SHARE * Math.min(lengths[i]!, lengths[j]!));
+    const far = Math.max(apartSquared(ends, 2 * i, 2 * j + 1), apartSquared(ends, 2 * i + 1, 2 * j));
+    // Of two as near the first one: the order in which they are met means nothing.
+    if (far > most * most || far > least[i]! || (far === least[i]! && j > nearest[i]!)) return;
+    nearest[i] = j;
+    least[i] = far;
+  };
+  // Ends within reach of each other have middles within reach.
+  for (let i = 0; i < count; i++) lookAround(grid, i, vertexAt(grid.middles, i), reach, look);
   return nearest.map((j, i) => (j >= 0 && nearest[j] === i ? j : -1));
 }
 
 /** How many edges without a partner lie against another such one with which they share no end. */
-function countCracks(edges: OpenEdges, pairs: readonly number[], partner: Int32Array, reach: number): number {
-  const cracked = new Uint8Array(edges.count);
-  for (let k = 0; k < pairs.length; k += 2) {
-    const i = pairs[k]!;
-    const j = pairs[k + 1]!;
-    if (partner[i]! >= 0 || partner[j]! >= 0 || shareEnd(edges, i, j) || !runAgainst(edges, i, j)) continue;
+function countCracks(edges: OpenEdges, grid: MiddleGrid, partner: Int32Array, reach: number): number {
+  const { count, ends, lengths } = edges;
+  const cracked = new Uint8Array(count);
+  const look = (j: number, i: number): void => {
+    if (cracked[i] === 1 || i === j || partner[i]! >= 0) return;
+    if (shareEnd(edges, i, j) || !runAgainst(edges, i, j)) return;
     if (liesOn(edges, i, j, reach)) cracked[i] = 1;
-    if (liesOn(edges, j, i, reach)) cracked[j] = 1;
+  };
+  for (let j = 0; j < count; j++) {
+    if (partner[j]! >= 0) continue;
+    // Along the edge in steps of a cell; what lies within reach of it lies within reach and half a step of one.
+    const steps = Math.ceil(lengths[j]! / grid.cell) || 1;
+    const around = reach + lengths[j]! / steps / 2;
+    for (let step = 0; step < steps; step++) {
+      const share = (step + 0.5) / steps;
+      const at = (c: number): number => ends[6 * j + c]! + share * (ends[6 * j + 3 + c]! - ends[6 * j + c]!);
+      lookAround(grid, j, [at(0), at(1), at(2)], around, look);
+    }
   }
-  return cracked.reduce((count, is) => count + is, 0);
+  return cracked.reduce((sum, is) => sum + is, 0);
 }
 
 function shareEnd({ vertices }: OpenEdges, i: number, j: number): boolean {

@@ -41,7 +41,7 @@ const NOTE_WORDS: Readonly<Record<NoteCode, string>> = {
     'the walls still come nearer to each other where the view of them ends; the space may be smaller below it',
   'bound-scanner':
     'no free rim beside the web shows how wide it can be; the bound is only what scanners are not known to bridge',
-  'no-bound': 'too little of the walls is seen to say how large the space can be at most',
+  'no-bound': 'nothing that is seen says how large the space can be at most',
   'depth-unknown': 'the crowns cross each other; how deep is not known',
 };
 

@@ -134,7 +134,7 @@ function withoutSeams(
   // What was a side of a seam may have closed by what was joined beside it, and what faces another only now stays.
   const left = closeSeams(weld, edges.adjacency, reach);
   const crackEdges = left.crackEdges + 2 * left.joinedPairs;
-  return { weld, edges, seams: { ...seams, crackEdges } };
+  return { weld, edges, seams: { ...seams, crackEdges, isLoose: left.isLoose } };
 }
 
 function refuseBadCoordinates(raw: RawMesh): void {

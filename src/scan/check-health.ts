@@ -1,5 +1,5 @@
 import { type EdgeTopology, triangleComponents } from '../geometry/adjacency.ts';
-import { MOST_OPEN_EDGES, type Seams } from '../geometry/close-seams.ts';
+import type { Seams } from '../geometry/close-seams.ts';
 import { signedVolume } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import type { WeldResult } from '../geometry/weld.ts';
@@ -175,7 +175,7 @@ const gradeOfSeam = (edges: number) => (edges < LEAST_SEAM_EDGES ? info : warnin
 
 function seamFindings({ openEdges }: Counts, { seams, mmPerUnit }: HealthInput): HealthFinding[] {
   const findings: HealthFinding[] = [];
-  const { joinedPairs, farthestMove, crackEdges } = seams;
+  const { joinedPairs, farthestMove, crackEdges, isLoose } = seams;
   if (joinedPairs > 0) {
     const sentence = `The surface was cut apart along ${plural(joinedPairs, 'edge')}, with both sides still against each other, as in models that are cut into crowns before they are exported. The sides were joined; for that no point was moved by more than ${(1000 * farthestMove * mmPerUnit).toFixed(1)} µm. Make sure that the crowns stand as they were scanned.`;
     findings.push(gradeOfSeam(joinedPairs)('SEAMS_JOINED', joinedPairs, sentence));
@@ -184,7 +184,7 @@ function seamFindings({ openEdges }: Counts, { seams, mmPerUnit }: HealthInput):
     const sentence = `The surface has hairline cracks: ${plural(crackEdges, 'open edge')} ${crackEdges === 1 ? 'lies' : 'lie'} against another one, but not end by end, so ${crackEdges === 1 ? 'it was' : 'they were'} not joined. Teeth and spaces beside them may be told wrongly. Export the scan as it was scanned, in one piece.`;
     findings.push(gradeOfSeam(crackEdges)('CRACKS', crackEdges, sentence));
   }
-  if (openEdges > MOST_OPEN_EDGES) {
+  if (isLoose) {
     const sentence = `The triangles hang together too little for a scan: ${plural(openEdges, 'edge')} are open. Export it with its corners joined.`;
     findings.push(warning('SURFACE_LOOSE', openEdges, sentence));
   }

@@ -5,16 +5,24 @@ import type { NumberingScheme, ToothNumber, ToothSentence } from './types.ts';
 /** What stands in quotes, and names of files with or without blanks. */
 const FILE_NAMES = /("[^"]*"|\([^()]*\.\w{3,4}\)|\S+\.(?:stl|ply|json|csv|zip)\b)/i;
 
+/** What a number before it counts: parts of a mesh or a file. */
+const COUNTED =
+  '(?:[a-z]+\\s)?(?:bytes?|crumbs?|edges?|faces?|facets?|parts?|pieces?|points?|records?|triangles?|vertex|vertices)\\b';
+
 /**
  * The sentence with its teeth named in a numbering. Sentences are written where no numbering is known, and are shown in
- * the one that the user reads; a number with decimals or a unit, or in the name of a file, is no tooth.
+ * the one that the user reads; a number with decimals or a unit, in the name of a file, or that
+ * counts parts of a mesh, is no tooth.
  */
 export function sentenceIn(
   { sentence, teeth = [] }: Pick<ToothSentence, 'sentence'> & Partial<ToothSentence>,
   scheme: NumberingScheme,
 ): string {
   if (teeth.length === 0) return sentence;
-  const named = new RegExp(`(?<![\\w.,])(?:${teeth.join('|')})(?!\\w|[.,]\\w|\\s?(?:mm|µm|%|°))`, 'g');
+  const named = new RegExp(
+    `(?<![\\w.,])(?:${teeth.join('|')})(?!\\w|[.,]\\w|\\s?(?:mm|µm|%|°)|\\s${COUNTED})`,
+    'g',
+  );
   // Every other part is the name of a file.
   return sentence
     .split(FILE_NAMES)

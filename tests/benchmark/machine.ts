@@ -16,3 +16,13 @@ export function loadAverage(): number {
 export function besideJson(path: string): string {
   return `${path.replace(/\.json$/, '')}.md`;
 }
+
+/**
+ * Highest resident memory of a process so far, MB: `VmHWM` of proc(5), Linux only. (getrusage(2) would begin with what
+ * the parent had when it forked.)
+ */
+export function peakMemoryMb(pid: number | 'self'): number {
+  const kB = /VmHWM:\s*(\d+)/.exec(readFileSync(`/proc/${pid}/status`, 'utf8'))?.[1];
+  if (kB === undefined) throw new Error(`Found no peak of memory of process ${pid}.`);
+  return Number(kB) / 1024;
+}

@@ -6,6 +6,7 @@ import { runAtOnce } from '../../src/geometry/steps.ts';
 import { openReader, readScan } from '../../src/scan/read-scan.ts';
 import { makeAnalysisService } from '../../workers/analysis-service.ts';
 import { type ArchFiles, archMesh } from './arch-files.ts';
+import { peakMemoryMb } from './machine.ts';
 import { summary, type Taken, type Timing, take } from './taken.ts';
 
 /** Everything measured at one size, in a process of its own. */
@@ -52,7 +53,7 @@ export async function timeStages(
     triangles: mesh.triangles.length / 3,
     stlBytes: stl.length,
     timings,
-    peakMb: process.resourceUsage().maxRSS / 1024,
+    peakMb: peakMemoryMb('self'),
   };
 }
 

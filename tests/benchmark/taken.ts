@@ -43,10 +43,14 @@ export function summary(name: string, taken: readonly Taken[]): Timing {
 
 const MARK = 'own use: ';
 
-/** For `node --import`: the process tells its highest memory and processor time when it ends; see {@link readUse}. */
+/**
+ * For `node --import`: the process tells its highest memory and processor time when it ends; see {@link readUse}.
+ * The memory is `VmHWM` of proc(5): that of getrusage(2) begins with what the parent had when it forked.
+ */
 export const TELLER =
-  'data:text/javascript,process.on("exit",()=>{const u=process.resourceUsage();' +
-  `console.error("${MARK}"+JSON.stringify([u.maxRSS,u.userCPUTime+u.systemCPUTime]))})`;
+  'data:text/javascript,import{readFileSync}from"node:fs";process.on("exit",()=>{const u=process.resourceUsage();' +
+  'const kB=/VmHWM:\\s*(\\d+)/.exec(readFileSync("/proc/self/status","utf8"))[1];' +
+  `console.error("${MARK}"+JSON.stringify([+kB,u.userCPUTime+u.systemCPUTime]))})`;
 
 /**
  * What a process with {@link TELLER} told.

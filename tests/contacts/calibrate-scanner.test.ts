@@ -119,7 +119,9 @@ it('leaves the scanner’s own terms out of what a measurement contributes', () 
   const contact = makeContact(11, 21, { status: 'open', gapMm: 0.3, u95Mm: 0.05 });
   const fit = { name: 'fit', type: 'A' as const, standardMm: 0.003, source: '' };
   const model = { name: 'model', type: 'B' as const, standardMm: 0.004, source: '' };
-  const gap = { ...contact.gap!, terms: [fit, model, ...scannerTerms(0.3, UNCALIBRATED_SCANNER)] };
+  // What gum may hide is no scatter either: taken for such, it would hide the scanner's own.
+  const gum = { name: 'gum', type: 'B' as const, standardMm: 0.02, source: '' };
+  const gap = { ...contact.gap!, terms: [fit, model, gum, ...scannerTerms(0.3, UNCALIBRATED_SCANNER)] };
   expect(standardWithoutScanner({ ...contact, gap })).toBeCloseTo(0.005, 12);
   expect(standardWithoutScanner({ ...contact, gap: null })).toBe(0);
 });

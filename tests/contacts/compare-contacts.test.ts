@@ -104,6 +104,25 @@ describe('compareContacts', () => {
     expect(u(takenOver, make(0.3, 'bench'))).toBeCloseTo(Math.hypot(0.026, 0.026), 9);
   });
 
+  it('takes what the gum hides once, whichever the scanners: it is the same place in both scans', () => {
+    const make = (gapMm: number, gumMm: number): Analysis => {
+      const analysis = makeAnalysis({ contacts: { '13-12': open(gapMm, 2 * Math.hypot(0.01, gumMm)) } });
+      const terms = [
+        { name: 'fit', type: 'A' as const, standardMm: 0.01, source: '' },
+        { name: 'gum', type: 'B' as const, standardMm: gumMm, source: '' },
+      ];
+      const contacts = analysis.contacts.map((contact) =>
+        contact.gap ? { ...contact, gap: { ...contact.gap, terms } } : contact,
+      );
+      return { ...analysis, contacts };
+    };
+    const u = (a: Analysis, b: Analysis): number =>
+      compareContacts(a, b, [], null, true).find(({ toothA }) => toothA === 13)!.change!.u95Mm;
+    expect(u(make(0.4, 0.02), make(0.3, 0.02))).toBeCloseTo(2 * Math.hypot(0.01, 0.01), 9);
+    expect(u(make(0.4, 0.02), make(0.3, 0.005))).toBeCloseTo(2 * Math.hypot(0.01, 0.01, 0.015), 9);
+    expect(u(make(0.4, 0), make(0.3, 0.02))).toBeCloseTo(2 * Math.hypot(0.01, 0.01, 0.02), 9);
+  });
+
   it('bounds the change of a contact that one scan hides', () => {
     const { change, rangeMm } = compared(open(0.3, 0.03), bridged(0.2));
     expect(change).toBeNull();

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { edgeTopology } from '../../src/geometry/adjacency.ts';
 import { closeSeams } from '../../src/geometry/close-seams.ts';
+import { add, distance, dot, scale, sub, vertexAt } from '../../src/geometry/vec3.ts';
 import { weldIndexed } from '../../src/geometry/weld.ts';
 import { seededRandom } from '../helpers/random.ts';
 
@@ -67,6 +68,7 @@ describe('seams of a surface', () => {
       joinedPairs: 0,
       farthestMove: 0,
       crackEdges: 0,
+      isLoose: false,
     });
     expect(seams.positions).toBe(mesh.positions);
   });
@@ -112,5 +114,49 @@ describe('seams of a surface', () => {
     };
     expect(close(tiny(0), tiny(0.209)).seams.joinedPairs).toBe(5);
     expect(close(tiny(0), tiny(0.211)).seams.joinedPairs).toBe(0);
+  });
+
+  it('as all pairs of edges say, for loose triangles that lie against each other', () => {
+    const random = seededRandom(11);
+    // Triangles of very different sizes in few places: many middles of one edge beside many others.
+    const corners = Array.from({ length: 120 }, () => {
+      const at = [random(), random(), 0.01 * random()];
+      const size = 0.05 + 0.5 * random() ** 2;
+      return Array.from({ length: 3 }, () => at.map((x, c) => x + (c < 2 ? size * (random() - 0.5) : 0)));
+    }).flat(2);
+    const triangles = Uint32Array.from({ length: corners.length / 3 }, (_, i) => i);
+    const mesh = { positions: Float32Array.from(corners), triangles };
+    const edges = Array.from(triangles, (a) => ({ a, b: a % 3 === 2 ? a - 2 : a + 1 }));
+    const at = (v: number) => vertexAt(mesh.positions, v);
+    const length = (e: (typeof edges)[number]) => distance(at(e.a), at(e.b));
+    const cracked = edges.filter((i) =>
+      edges.some((j) => {
+        if ([j.a, j.b].some((end) => end === i.a || end === i.b)) return false;
+        const [along, other] = [sub(at(j.b), at(j.a)), sub(at(i.b), at(i.a))];
+        if (dot(along, other) > -0.9 * length(i) * length(j)) return false;
+        const middle = scale(add(at(i.a), at(i.b)), 0.5);
+        const share = dot(sub(middle, at(j.a)), along) / dot(along, along);
+        const foot = add(at(j.a), scale(along, Math.max(0, Math.min(1, share))));
+        return distance(foot, middle) <= Math.min(REACH, length(i) / 4);
+      }),
+    );
+    const seams = closeSeams(mesh, edgeTopology(mesh).adjacency, REACH);
+    expect(cracked.length).toBeGreaterThan(20);
+    expect([seams.joinedPairs, seams.crackEdges]).toEqual([0, cracked.length]);
+  });
+
+  it.each([
+    ['large triangles in a heap', 20_000, 10, 80],
+    ['small triangles on one spot', 3_000, 0.05, 0.02],
+  ])('nothing is looked for in %s', (_, count, spreadMm, sizeMm) => {
+    const random = seededRandom(5);
+    const positions = Float32Array.from({ length: 9 * count }, () => 0);
+    for (let f = 0; f < count; f++) {
+      const place = [random(), random(), random()].map((x) => x * spreadMm);
+      for (let k = 0; k < 9; k++) positions[9 * f + k] = place[k % 3]! + sizeMm * random();
+    }
+    const mesh = { positions, triangles: Uint32Array.from({ length: 3 * count }, (_unused, i) => i) };
+    const seams = closeSeams(mesh, edgeTopology(mesh).adjacency, REACH);
+    expect(seams).toMatchObject({ joinedPairs: 0, crackEdges: 0, isLoose: true });
   });
 });

@@ -63,6 +63,26 @@ describe('occlusalAxis of a model with a closed base', () => {
   });
 });
 
+describe('occlusalAxis where the clicks span a plane of another kind', () => {
+  // Five teeth of a lower side on a curve of Spee of 2 mm, the deepest at the middle: nearly a line, which spans a
+  // plane that stands upright.
+  const side: ToothNumber[] = [33, 34, 35, 36, 37];
+  const places = placeTeeth(side, 'lower', [1, 0, 0], [0, 1, 0]);
+  const teeth = places.map(({ tooth, point: [u, v] }, k) => ({
+    tooth,
+    point: [u, v, -0.5 * k * (4 - k)] as Vec3,
+  }));
+  const up: Vec3 = [0, 200 * Math.sin(0.3), 200 * Math.cos(0.3)];
+
+  it.each([
+    ['an open scan of one side', [0, 900, 2900] as Vec3],
+    ['one with a closed base', [0, 0, 0] as Vec3],
+  ])('%s: the surface goes before a plane of clicks nearly in a line', (_, total) => {
+    const axis = occlusalAxis({ nearClicks: up, total, areaMm2: 6000 }, teeth);
+    expect(degrees(axis, [0, 0, 1])).toBeLessThan(30);
+  });
+});
+
 describe.runIf(sharedDataPresent())('fitOcclusalFrame on labelled scans', () => {
   describe.each(LABELLED_CASES.slice(1))('%s', (name) => {
     let labelled: LabelledCase;

@@ -23,6 +23,15 @@ describe('a sentence in another numbering', () => {
     );
   });
 
+  it.each([
+    ['Crown 16: 16 edges where three or more meet.', 'Crown 3: 16 edges where three or more meet.'],
+    ['Crown 16: 16 open edges lie there.', 'Crown 3: 16 open edges lie there.'],
+    ['Crown 16: it has 16 vertices; at 16 points.', 'Crown 3: it has 16 vertices; at 16 points.'],
+    ['16 and 16 edgewise', '3 and 3 edgewise'],
+  ])('leaves what counts parts of a mesh alone: %s', (sentence, told) => {
+    expect(sentenceIn({ sentence, teeth: [16] }, 'universal')).toBe(told);
+  });
+
   it('leaves names of files alone, whatever numbers they are made of', () => {
     const sentence =
       '"11 after.json": crown-11-final.stl and 11.PLY (21 new.stl) show 11 and 21 (11-21) at "11".';

@@ -97,6 +97,8 @@ function isMeasuredAlike(a: CaseInputs, b: CaseInputs): boolean {
       inputs.scannerTakenOver,
       inputs.limitMm,
       inputs.closure,
+      // A space found with floss counts as open in a plan.
+      inputs.floss,
     ]);
   return bears(a) === bears(b);
 }

@@ -95,18 +95,17 @@ describe('the next scan of a case', () => {
       expect(names()).toEqual(['first.stl', 'second.stl']);
       expect(controller.followUp.comparison()).not.toBeNull();
     };
-    await whileRead(() =>
-      controller.change((inputs) => ({
-        ...inputs,
-        floss: [{ toothA: 12, toothB: 11, finding: 'open' }],
-        scannedOn: '2026-01-01',
-      })),
-    );
-    const said = { scannedOn: '2026-01-01', floss: [{ toothA: 12 }] };
-    expect(controller.earlier()[0]?.inputs).toMatchObject(said);
-    expect(controller.kept()?.content.arches[0].earlier?.[0]?.inputs).toMatchObject(said);
-    // Findings and days change nothing of what was measured; clicks do.
+    await whileRead(() => controller.change((inputs) => ({ ...inputs, scannedOn: '2026-01-01' })));
+    expect(controller.earlier()[0]?.inputs.scannedOn).toBe('2026-01-01');
+    expect(controller.kept()?.content.arches[0].earlier?.[0]?.inputs.scannedOn).toBe('2026-01-01');
+    // A day changes nothing of what was measured and planned; findings change the plan, clicks both.
     expect(measured()).toBe(1);
+    controller.undo();
+    await settle();
+    const floss = [{ toothA: 12, toothB: 11, finding: 'open' }] as const;
+    await whileRead(() => controller.change((inputs) => ({ ...inputs, floss })));
+    expect(controller.earlier()[0]?.inputs.floss).toEqual(floss);
+    expect(measured()).toBe(2);
     controller.undo();
     await settle();
     await whileRead(() => controller.change((inputs) => ({ ...inputs, missing: [22] })));

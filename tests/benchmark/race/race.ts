@@ -5,7 +5,7 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Command } from 'commander';
 import { columns, textTable } from '../../evaluation/text-table.ts';
-import { besideJson, loadAverage, machineFacts } from '../machine.ts';
+import { besideJson, loadAverage, machineFacts, peakMemoryMb } from '../machine.ts';
 import { CONTESTS, type Contest, type Track } from './contestants.ts';
 import { writeRaceFiles } from './race-files.ts';
 
@@ -22,7 +22,8 @@ import { writeRaceFiles } from './race-files.ts';
 interface Turn {
   readonly times: readonly number[];
   readonly found: number;
-  readonly peakMb: number;
+  /** null = the work is done by another program, which does not tell. */
+  readonly peakMb: number | null;
 }
 
 interface Result {
@@ -30,8 +31,11 @@ interface Result {
   readonly leastMs: number;
   readonly mostMs: number;
   readonly found: number;
-  readonly peakMb: number;
+  readonly peakMb: number | null;
 }
+
+/** Contestants that are programs of their own. */
+const OUTSIDE = new Set(['VTK', 'CGAL']);
 
 /** Laps that are run and not counted. */
 const WARM_UP_LAPS = 2;
@@ -61,7 +65,7 @@ async function race(contest: string, contestant: string, laps: number, track: Tr
   return {
     times: taken.map(({ ms }) => ms),
     found: taken[0]!.found,
-    peakMb: process.resourceUsage().maxRSS / 1024,
+    peakMb: OUTSIDE.has(contestant) ? null : peakMemoryMb('self'),
   };
 }
 
@@ -74,7 +78,9 @@ function resultOf(turns: readonly (Turn | null)[]): Result | null {
     leastMs: times[0]!,
     mostMs: times.at(-1)!,
     found: done[0]!.found,
-    peakMb: Math.max(...done.map((turn) => turn.peakMb)),
+    peakMb: done.some(({ peakMb }) => peakMb === null)
+      ? null
+      : Math.max(...done.map(({ peakMb }) => peakMb!)),
   };
 }
 
@@ -102,7 +108,7 @@ function tableOf(
       name,
       told(({ leastMs }) => leastMs.toFixed(1)),
       told(({ medianMs, mostMs }) => `${medianMs.toFixed(1)} to ${mostMs.toFixed(1)}`),
-      told(({ peakMb }) => peakMb.toFixed(0)),
+      found?.peakMb?.toFixed(0) ?? null,
       told((result) => result.found.toFixed(decimals)),
       ratio === null ? null : ratio.toFixed(2),
       goal === undefined ? null : `${goal}`,
