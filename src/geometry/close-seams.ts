@@ -37,6 +37,8 @@ interface OpenEdges {
   readonly vertices: Uint32Array;
   /** The same, as places. */
   readonly ends: Float64Array;
+  /** Place of the third corner of the edge's triangle. */
+  readonly third: Float64Array;
   readonly lengths: Float64Array;
 }
 
@@ -68,19 +70,22 @@ function openEdges({ positions, triangles }: TriangleMesh, adjacency: Int32Array
   if (count > MOST_OPEN_EDGES) return null;
   const vertices = new Uint32Array(2 * count);
   const ends = new Float64Array(6 * count);
+  const third = new Float64Array(3 * count);
   const lengths = new Float64Array(count);
   for (let h = 0, i = 0; i < count; h++) {
     if (adjacency[h]! >= 0) continue;
     vertices[2 * i] = triangles[h]!;
     vertices[2 * i + 1] = triangles[h % 3 === 2 ? h - 2 : h + 1]!;
+    const corner = triangles[h % 3 === 0 ? h + 2 : h - 1]!;
     for (let c = 0; c < 3; c++) {
+      third[3 * i + c] = positions[3 * corner + c]!;
       ends[6 * i + c] = positions[3 * vertices[2 * i]! + c]!;
       ends[6 * i + 3 + c] = positions[3 * vertices[2 * i + 1]! + c]!;
     }
     lengths[i] = Math.sqrt(apartSquared(ends, 2 * i, 2 * i + 1));
     i++;
   }
-  return { count, vertices, ends, lengths };
+  return { count, vertices, ends, third, lengths };
 }
 
 /** Squared distance of two of the ends. */
@@ -152,11 +157,8 @@ function lookAround(
 }
 
 /** @returns per edge, the one that faces it end by end and has no nearer one itself; -1 = none */
-function facingEdges(
-  { count, vertices, ends, lengths }: OpenEdges,
-  grid: MiddleGrid,
-  reach: number,
-): Int32Array {
+function facingEdges(edges: OpenEdges, grid: MiddleGrid, reach: number): Int32Array {
+  const { count, vertices, ends, lengths } = edges;
   const nearest = new Int32Array(count).fill(-1);
   const least = new Float64Array(count).fill(Number.POSITIVE_INFINITY);
   const look = (i: number, j: number): void => {
@@ -164,6 +166,7 @@ function facingEdges(
     if (vertices[2 * i] === vertices[2 * j + 1] || vertices[2 * i + 1] === vertices[2 * j]) return;
     const most = Math.min(reach, MOST_APART_SHARE * Math.min(lengths[i]!, lengths[j]!));
     const far = Math.max(apartSquared(ends, 2 * i, 2 * j + 1), apartSquared(ends, 2 * i + 1, 2 * j));
+    if (isSurfaceBetween(edges, grid, i, j) || isSurfaceBetween(edges, grid, j, i)) return;
     // Of two as near the first one: the order in which they are met means nothing.
     if (far > most * most || far > least[i]! || (far === least[i]! && j > nearest[i]!)) return;
     nearest[i] = j;
@@ -174,6 +177,35 @@ function facingEdges(
   return nearest.map((j, i) => (j >= 0 && nearest[j] === i ? j : -1));
 }
 
+/** A triangle that ends within this share of the way to the other edge lies between them; sides that overlap go farther. */
+const REACHES_ACROSS = 1.5;
+
+/** Whether it is the triangle of edge i that lies between it and edge j: a thin strip of surface, no slit. */
+function isSurfaceBetween(
+  { ends, third, lengths }: OpenEdges,
+  { middles }: MiddleGrid,
+  i: number,
+  j: number,
+): boolean {
+  // Square to edge i: the height of its triangle, and the way to edge j.
+  let [outAlong, acrossAlong] = [0, 0];
+  for (let c = 0; c < 3; c++) {
+    const unit = (ends[6 * i + 3 + c]! - ends[6 * i + c]!) / lengths[i]!;
+    outAlong += unit * (third[3 * i + c]! - middles[3 * i + c]!);
+    acrossAlong += unit * (middles[3 * j + c]! - middles[3 * i + c]!);
+  }
+  let [towards, height2, across2] = [0, 0, 0];
+  for (let c = 0; c < 3; c++) {
+    const unit = (ends[6 * i + 3 + c]! - ends[6 * i + c]!) / lengths[i]!;
+    const out = third[3 * i + c]! - middles[3 * i + c]! - outAlong * unit;
+    const across = middles[3 * j + c]! - middles[3 * i + c]! - acrossAlong * unit;
+    towards += out * across;
+    height2 += out * out;
+    across2 += across * across;
+  }
+  return towards > 0 && height2 <= REACHES_ACROSS ** 2 * across2;
+}
+
 /** How many edges without a partner lie against another such one with which they share no end. */
 function countCracks(edges: OpenEdges, grid: MiddleGrid, partner: Int32Array, reach: number): number {
   const { count, ends, lengths } = edges;
@@ -181,6 +213,7 @@ function countCracks(edges: OpenEdges, grid: MiddleGrid, partner: Int32Array, re
   const look = (j: number, i: number): void => {
     if (cracked[i] === 1 || i === j || partner[i]! >= 0) return;
     if (shareEnd(edges, i, j) || !runAgainst(edges, i, j)) return;
+    if (isSurfaceBetween(edges, grid, i, j) || isSurfaceBetween(edges, grid, j, i)) return;
     if (liesOn(edges, i, j, reach)) cracked[i] = 1;
   };
   for (let j = 0; j < count; j++) {

@@ -43,12 +43,7 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
   const isDistinct = firstCorner !== undefined && positions === raw.positions;
   const input = { positions, triangles, colors, isDistinct, ...(firstCorner && { firstCorner }) };
   const exact = yield* partOf(weldInSteps(input), 0.1, 0.7);
-  if (exact.triangles.length === 0) {
-    throw inputError(
-      'NO_TRIANGLES',
-      `None of the triangles of the file (${formatCount(trianglesInFile)}) has an area. Export the scan again.`,
-    );
-  }
+  refuseEmpty(exact, trianglesInFile);
   const found = edgeTopology(exact);
   yield { fraction: 0.85, stage: 'Checking the surface' };
 
@@ -61,6 +56,7 @@ export function* buildScan(raw: RawMesh, facts: SourceFacts): Steps<Scan> {
   const mmPerUnit = MM_PER_UNIT[unit.unit];
   const reach = SEAM_REACH_MM / mmPerUnit;
   const { weld, edges, seams } = withoutSeams(exact, found, reach);
+  refuseEmpty(weld, trianglesInFile);
   if (mmPerUnit !== 1) {
     for (let i = 0; i < weld.positions.length; i++) weld.positions[i] = weld.positions[i]! * mmPerUnit;
   }
@@ -135,6 +131,14 @@ function withoutSeams(
   const left = closeSeams(weld, edges.adjacency, reach);
   const crackEdges = left.crackEdges + 2 * left.joinedPairs;
   return { weld, edges, seams: { ...seams, crackEdges, isLoose: left.isLoose } };
+}
+
+function refuseEmpty({ triangles }: WeldResult, trianglesInFile: number): void {
+  if (triangles.length > 0) return;
+  throw inputError(
+    'NO_TRIANGLES',
+    `None of the triangles of the file (${formatCount(trianglesInFile)}) has an area. Export the scan again.`,
+  );
 }
 
 function refuseBadCoordinates(raw: RawMesh): void {

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { edgeTopology } from '../../src/geometry/adjacency.ts';
 import { closeSeams } from '../../src/geometry/close-seams.ts';
-import { add, distance, dot, scale, sub, vertexAt } from '../../src/geometry/vec3.ts';
+import type { Vec3 } from '../../src/geometry/types.ts';
+import { add, addScaled, distance, dot, normalize, scale, sub, vertexAt } from '../../src/geometry/vec3.ts';
 import { weldIndexed } from '../../src/geometry/weld.ts';
 import { seededRandom } from '../helpers/random.ts';
 
@@ -25,6 +26,20 @@ function strip(x: number, squares: number, { z = 0, turned = false } = {}) {
 }
 
 type Part = ReturnType<typeof strip>;
+
+/** A strip 0.02 wide in all, of so many rows. */
+function thread(rows: number): Part {
+  const parts = Array.from({ length: rows }, (_, k) => {
+    const part = strip(0, 8);
+    for (let i = 0; i < part.positions.length; i += 3) {
+      part.positions[i] = (0.02 * (k + part.positions[i]! / 0.2)) / rows;
+    }
+    return part;
+  });
+  const { positions, triangles } = together(...parts);
+  const { positions: welded, triangles: corners } = weldIndexed(positions, triangles);
+  return { positions: [...welded], triangles: [...corners] };
+}
 
 function together(...parts: Part[]) {
   const positions = parts.flatMap((part) => part.positions);
@@ -71,6 +86,23 @@ describe('seams of a surface', () => {
       isLoose: false,
     });
     expect(seams.positions).toBe(mesh.positions);
+  });
+
+  it.each([
+    ['of one row of triangles', thread(1)],
+    ['of two rows', thread(2)],
+  ])('a thread of surface as thin as a slit stays: %s', (_, part) => {
+    const mesh = together(part);
+    const seams = closeSeams(mesh, edgeTopology(mesh).adjacency, REACH);
+    expect(seams).toMatchObject({ joinedPairs: 0, crackEdges: 0, positions: mesh.positions });
+  });
+
+  it('sides that overlap a little are joined as well as those that gape', () => {
+    expect(close(strip(0, 5), strip(0.185, 5))).toMatchObject({
+      seams: { joinedPairs: 5 },
+      openEdges: 14,
+      vertices: 18,
+    });
   });
 
   it('ends that do not face each other are loose, on both sides of the seam', () => {
@@ -129,11 +161,22 @@ describe('seams of a surface', () => {
     const edges = Array.from(triangles, (a) => ({ a, b: a % 3 === 2 ? a - 2 : a + 1 }));
     const at = (v: number) => vertexAt(mesh.positions, v);
     const length = (e: (typeof edges)[number]) => distance(at(e.a), at(e.b));
+    // The triangle of i ends before it is half as far again as j, square to i: surface, no crack.
+    const between = (i: (typeof edges)[number], j: (typeof edges)[number]) => {
+      const along = normalize(sub(at(i.b), at(i.a)));
+      const square = (p: Vec3) => addScaled(p, along, -dot(p, along));
+      const middle = (e: typeof i) => scale(add(at(e.a), at(e.b)), 0.5);
+      const third = at(3 * Math.floor(i.a / 3) + (((i.a % 3) + 2) % 3));
+      const out = square(sub(third, middle(i)));
+      const across = square(sub(middle(j), middle(i)));
+      return dot(out, across) > 0 && dot(out, out) <= 2.25 * dot(across, across);
+    };
     const cracked = edges.filter((i) =>
       edges.some((j) => {
         if ([j.a, j.b].some((end) => end === i.a || end === i.b)) return false;
         const [along, other] = [sub(at(j.b), at(j.a)), sub(at(i.b), at(i.a))];
         if (dot(along, other) > -0.9 * length(i) * length(j)) return false;
+        if (between(i, j) || between(j, i)) return false;
         const middle = scale(add(at(i.a), at(i.b)), 0.5);
         const share = dot(sub(middle, at(j.a)), along) / dot(along, along);
         const foot = add(at(j.a), scale(along, Math.max(0, Math.min(1, share))));

@@ -59,11 +59,19 @@ const LEFT_BEHIND = 'goes on in another tab; what was last done to it in this on
 const TAKEN =
   'This case was opened in another tab and goes on there, with everything that was done here; it was closed in this one.';
 
+const TAKEN_UNSAVED =
+  'This case was opened in another tab as it was last saved. What was done since could not be saved here; this tab still shows it, and it can be saved as a file (under Scan).';
+
 /** A state of a case that is still to be written. */
 interface Unsaved {
   readonly id: string;
   readonly kept: KeptCase;
   readonly lock: Promise<HeldCase | null>;
+}
+
+/** One of a case that was left, as it is to be written, however late: its stamp is that of the state. */
+interface Left extends Unsaved {
+  readonly stored: StoredCase;
 }
 
 export function createPersistence({
@@ -85,7 +93,7 @@ export function createPersistence({
   /** What the open case waits to be saved as. */
   let pending: Unsaved | null = null;
   /** The last states of cases that were left before they were saved. */
-  const left = new Set<Unsaved>();
+  const left = new Set<Left>();
   /** Scans that are being written. */
   let writing: ReadonlySet<string> = new Set();
   let saving: Promise<void> = Promise.resolve();
@@ -98,42 +106,46 @@ export function createPersistence({
     setUnreadable(found.unreadable);
   }
 
-  const titleOf = ({ id, kept }: Unsaved) => storedName(records.recordOf(id, kept));
-
-  async function save(unsaved: Unsaved, lock = unsaved.lock): Promise<void> {
+  /** @param was - the same as it was left; null = it is the open case */
+  async function save(unsaved: Unsaved, was: Left | null, lock = unsaved.lock): Promise<void> {
     const { id, kept } = unsaved;
+    const stored = was?.stored ?? records.recordOf(id, kept);
     const isOpen = () => controller.open()?.id === id;
     try {
-      if ((await lock) === null) return isElsewhere(unsaved);
-      const stored = records.recordOf(id, kept);
+      if ((await lock) === null) return isElsewhere(id, was);
       const scans = records.unsavedScans(id, kept);
       writing = new Set(scans.keys());
       await storage.save(stored, scans);
       records.isSaved(stored);
-      left.delete(unsaved);
+      if (was) left.delete(was);
       const isLast = pending?.id !== id && ![...left].some((one) => one.id === id);
       if (isLast) journal.clear(id);
       if (isLast && isOpen()) setState('saved');
       await list();
     } catch (fault) {
-      if (isOvertaken(fault)) isElsewhere(unsaved);
-      else refused(unsaved, isQuotaFault(fault));
+      if (isOvertaken(fault)) isElsewhere(id, was);
+      else refused(was ?? { ...unsaved, stored }, isQuotaFault(fault));
     } finally {
       writing = new Set();
     }
   }
 
-  /** Another tab has the case, or took it by force and went on with it. */
-  function isElsewhere(unsaved: Unsaved): void {
-    if (left.delete(unsaved)) controller.tell(`${titleOf(unsaved)} ${LEFT_BEHIND}`, 'failed');
-    if (controller.open()?.id === unsaved.id) setState('elsewhere');
+  /** Another tab has the case, or took it and went on with it. */
+  function isElsewhere(id: string, was: Left | null): void {
+    if (was) forgetLeft(was);
+    if (controller.open()?.id === id) setState('elsewhere');
+  }
+
+  /** What another tab went on with is not kept for later. */
+  function forgetLeft(was: Left): void {
+    if (left.delete(was)) controller.tell(`${storedName(was.stored)} ${LEFT_BEHIND}`, 'failed');
   }
 
   /** What could not be saved is kept, to be tried again. */
-  function refused(unsaved: Unsaved, full: boolean): void {
+  function refused(unsaved: Left, full: boolean): void {
     if (controller.open()?.id !== unsaved.id) {
       left.add(unsaved);
-      controller.tell(`${titleOf(unsaved)} ${CLOSED_UNSAVED}`, 'failed');
+      controller.tell(`${storedName(unsaved.stored)} ${CLOSED_UNSAVED}`, 'failed');
       return;
     }
     pending ??= unsaved;
@@ -155,7 +167,7 @@ export function createPersistence({
       if (unsaved === null || kept === null) return;
       pending = null;
       // Where the browser failed to give the lock it is asked again.
-      await save({ id: unsaved.id, kept, lock: hold.take(unsaved.id) });
+      await save({ id: unsaved.id, kept, lock: hold.take(unsaved.id) }, null);
     });
   }
 
@@ -165,17 +177,21 @@ export function createPersistence({
     pending = null;
     // What another tab has is saved there.
     if (unsaved === null || state() === 'elsewhere') return;
-    left.add(unsaved);
+    const was: Left = { ...unsaved, stored: records.recordOf(unsaved.id, unsaved.kept) };
+    left.add(was);
     void inTurn(async () => {
-      if (left.has(unsaved)) await save(unsaved);
+      if (left.has(was)) await save(was, was);
     });
   }
 
   /** Tries once more what there was no room for. */
   async function saveLeft(): Promise<void> {
-    for (const unsaved of [...left]) {
-      const lock = await locks.take(unsaved.id);
-      await inTurn(() => save(unsaved, Promise.resolve(lock)));
+    for (const was of [...left]) {
+      const lock = await locks.take(was.id);
+      await inTurn(async () => {
+        // Opened again meanwhile, it is saved as the open case.
+        if (left.has(was)) await save(was, was, Promise.resolve(lock));
+      });
       lock?.release();
     }
   }
@@ -218,23 +234,26 @@ export function createPersistence({
     ),
   );
 
+  /** The open case is another tab's from here on; what could not be saved stays on the screen. */
+  function goesOn(): void {
+    const isUnsaved = state() === 'full' || state() === 'failed';
+    pending = null;
+    if (isUnsaved) setState('elsewhere');
+    else controller.closeCase();
+    controller.tell(isUnsaved ? TAKEN_UNSAVED : TAKEN, isUnsaved ? 'failed' : undefined);
+  }
+
   locks.onAsked(async (id) => {
     if (controller.open()?.id !== id) return;
     await flush();
-    controller.closeCase();
+    goesOn();
     await hold.take(null);
-    controller.tell(TAKEN);
   });
   locks.onLost((id) => {
-    for (const unsaved of left) {
-      if (unsaved.id === id && left.delete(unsaved))
-        controller.tell(`${titleOf(unsaved)} ${LEFT_BEHIND}`, 'failed');
-    }
+    for (const was of left) if (was.id === id) forgetLeft(was);
     if (controller.open()?.id !== id) return;
-    pending = null;
     hold.forget();
-    controller.closeCase();
-    controller.tell(TAKEN);
+    goesOn();
   });
 
   async function openStored(stored: StoredCase): Promise<void> {
@@ -255,7 +274,9 @@ export function createPersistence({
     const stored = cases().find((one) => one.id === id);
     if (!stored) return lock.release();
     const kept =
-      (await caseOf(journal.newerThan(stored)).catch(() => null)) ?? (await caseOf(stored).catch(() => null));
+      takeLeft(stored) ??
+      (await caseOf(journal.newerThan(stored)).catch(() => null)) ??
+      (await caseOf(stored).catch(() => null));
     if (!kept) {
       lock.release();
       controller.tell(
@@ -268,6 +289,21 @@ export function createPersistence({
       await controller.restore(id, kept);
       return controller.open()?.id === id;
     });
+  }
+
+  /** The state in which this page left a case that it could not save yet; from here on the open case is what is saved. */
+  function takeLeft(stored: StoredCase): KeptCase | null {
+    let kept: KeptCase | null = null;
+    for (const was of left) {
+      if (was.id !== stored.id) continue;
+      // Another tab went on from what lies on the device.
+      if (was.stored.savedAt < stored.savedAt) forgetLeft(was);
+      else {
+        kept = was.kept;
+        left.delete(was);
+      }
+    }
+    return kept;
   }
 
   const caseOf = async (stored: StoredCase | null) => (stored ? records.caseOf(stored) : null);
@@ -309,7 +345,7 @@ export function createPersistence({
     },
     async remove(id) {
       await saving;
-      for (const unsaved of left) if (unsaved.id === id) left.delete(unsaved);
+      for (const was of left) if (was.id === id) left.delete(was);
       if (controller.open()?.id === id) {
         pending = null;
         controller.closeCase();

@@ -446,6 +446,80 @@ describe('a case left while its scan is still being saved', () => {
     ]);
   });
 
+  /** A case with one click on a device that has no room for another scan; then a second arch and two more clicks. */
+  async function withoutRoom(browser = makeBrowser()) {
+    const device = makeDevice();
+    const tab = visit(device, browser.newTab());
+    await tab.controller.openFiles([OTHER]);
+    await settle();
+    await tab.controller.openFiles([SCAN]);
+    await settle();
+    tab.controller.change((inputs) => withJaw(inputs, 'upper'));
+    tab.controller.addClick({ tooth: 11, point: [0, 0, 0] });
+    await settle();
+    const emptied = fill(device);
+    tab.controller.setOther(OTHER);
+    tab.controller.addClick({ tooth: 12, point: [1, 0, 0] });
+    tab.controller.addClick({ tooth: 13, point: [2, 0, 0] });
+    await settle();
+    expect([tab.persistence.state(), lies(device, 'case-2')]).toEqual(['full', ['upper', 1]]);
+    return { device, browser, emptied, ...tab };
+  }
+
+  it('without room, opened again from the list it is as it was left, and is saved once there is room', async () => {
+    const { device, emptied, controller, persistence } = await withoutRoom();
+    controller.closeCase();
+    await settle();
+    await persistence.openStored(persistence.cases().find(({ id }) => id === 'case-2')!);
+    await settle();
+    expect([controller.inputs().clicks.length, controller.other()?.fileName]).toEqual([3, 'lower.stl']);
+    expect([persistence.state(), persistence.isAtRisk()]).toEqual(['full', true]);
+    controller.addClick({ tooth: 21, point: [5, 0, 0] });
+    await settle();
+    emptied();
+    await persistence.remove('case-1');
+    await settle();
+    expect([persistence.state(), persistence.isAtRisk()]).toEqual(['saved', false]);
+    expect(lies(device, 'case-2')).toEqual(['upper', 4]);
+    expect(device.cases.get('case-2')?.arches).toHaveLength(2);
+    expect(controller.inputs().clicks).toHaveLength(4);
+  });
+
+  it('without room, it does not come over what another tab did to it meanwhile', async () => {
+    const { device, browser, emptied, controller, persistence } = await withoutRoom();
+    controller.closeCase();
+    await settle();
+    emptied();
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    const stored = second.persistence.cases().find(({ id }) => id === 'case-2')!;
+    await second.persistence.openStored(stored);
+    for (const tooth of [21, 22, 23] as const) second.controller.addClick({ tooth, point: [tooth, 0, 0] });
+    await settle();
+    second.controller.closeCase();
+    await settle();
+    await persistence.remove('case-1');
+    await settle();
+    expect(lies(device, 'case-2')).toEqual(['upper', 4]);
+    expect(controller.notice()?.sentence).toContain('could not be saved');
+    // Opened here it is what the other tab made of it.
+    await persistence.openStored(persistence.cases().find(({ id }) => id === 'case-2')!);
+    expect(controller.inputs().clicks).toHaveLength(4);
+  });
+
+  it('without room, another tab that asks for it gets what was saved; the rest stays on the screen, and is told', async () => {
+    const { device, browser, controller, persistence } = await withoutRoom();
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.openStored(second.persistence.cases().find(({ id }) => id === 'case-2')!);
+    await second.persistence.takeOver();
+    await settle();
+    expect(second.controller.inputs().clicks).toHaveLength(1);
+    expect([controller.inputs().clicks.length, controller.other()?.fileName]).toEqual([3, 'lower.stl']);
+    expect([persistence.state(), persistence.isAtRisk()]).toEqual(['elsewhere', true]);
+    expect(controller.notice()?.sentence).toContain('as it was last saved');
+  });
+
   it('is not written over what a tab did that took it by force', async () => {
     const device = makeDevice();
     const browser = makeBrowser();
