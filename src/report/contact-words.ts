@@ -25,7 +25,7 @@ const NOTE_WORDS: Readonly<Record<NoteCode, string>> = {
   partial: 'part of the contact is bridged; measured at the free place',
   fallback: 'little of the walls was free: measured with another window or a simpler fit than usual',
   'near-gum': 'the closest place lies at the gum; the space may be smaller below it',
-  'near-edge': 'the closest place lies at the border of what was scanned',
+  'near-edge': 'the closest place lies at the border of what is seen',
   'not-seen': 'the closest place lies where a wall is not seen',
   coarse: 'the triangles are too large for a trustworthy space',
   rough: 'the walls are too rough for a trustworthy space',

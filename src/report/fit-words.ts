@@ -98,7 +98,7 @@ export function fitReachWords({ status, space }: FitSide, { wideMm, tightMm }: F
   const neededMm = 2 * space.u95Mm;
   const targetMm = wideMm - tightMm;
   if (neededMm <= targetMm) return '';
-  return `“as wanted” cannot be shown here: the target is ${formatMm(targetMm)} mm wide, the interval ${formatMm(Math.ceil(100 * neededMm) / 100)} mm; it takes a target at least that wide, or a scanner whose terms were calibrated (archgap calibrate) and let the interval shrink to it`;
+  return `“as wanted” cannot be shown here: the target is ${formatMm(targetMm)} mm wide, the interval ${formatMm(Math.ceil(100 * neededMm) / 100)} mm; it takes a target at least that wide; terms of the scanner that were calibrated (archgap calibrate) may narrow the interval, but not by what gum or a web hides`;
 }
 
 /** One side in a line. */

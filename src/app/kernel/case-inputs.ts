@@ -231,16 +231,33 @@ export function withToothRenumbered(inputs: CaseInputs, from: ToothNumber, to: T
   return renumbered(inputs, (tooth) => (tooth === from ? to : tooth === to ? from : tooth), [to]);
 }
 
-/** Says which tooth the newest click is: the whole tooth takes the number, unless the click corrects one that has others. */
-export function withNewestRenumbered(inputs: CaseInputs, from: ToothNumber, to: ToothNumber): CaseInputs {
-  const own = inputs.clicks.filter((click) => click.tooth === from);
-  if (own.length < 2) return withToothRenumbered(inputs, from, to);
-  const others = { ...inputs, clicks: inputs.clicks.filter((click) => click !== own.at(-1)) };
-  return withClick(others, { ...own.at(-1)!, tooth: to });
+/**
+ * Says which tooth one click is: the whole tooth takes the number where the click is its first, else the click alone.
+ *
+ * @param click - one of the inputs' own; unchanged when it is not
+ */
+export function withClickRenumbered(inputs: CaseInputs, click: Click, to: ToothNumber): CaseInputs {
+  const { tooth } = click;
+  if (tooth === 'gum' || !inputs.clicks.includes(click)) return inputs;
+  if (inputs.clicks.find((other) => other.tooth === tooth) === click)
+    return withToothRenumbered(inputs, tooth, to);
+  const others = { ...inputs, clicks: inputs.clicks.filter((other) => other !== click) };
+  return withClick(others, { ...click, tooth: to });
 }
 
-/** Gives teeth other numbers, all at once; none of these belongs to a tooth that keeps its own. */
+/** Whether the numbers can change so: every tooth is clicked, and none takes the number of one that keeps it. */
+export function canRenumber(inputs: CaseInputs, changes: readonly Renumbering[]): boolean {
+  const clicked = clickedTeeth(inputs);
+  const from = changes.map((change) => change.from);
+  return (
+    from.every((tooth) => clicked.includes(tooth)) &&
+    changes.every(({ to }) => from.includes(to) || !clicked.includes(to))
+  );
+}
+
+/** Gives teeth other numbers, all at once; unchanged where that {@link canRenumber cannot} be. */
 export function withTeethRenumbered(inputs: CaseInputs, changes: readonly Renumbering[]): CaseInputs {
+  if (!canRenumber(inputs, changes)) return inputs;
   const found = new Map(changes.map(({ from, to }) => [from, to]));
   return renumbered(inputs, (tooth) => found.get(tooth) ?? tooth, [...found.values()]);
 }

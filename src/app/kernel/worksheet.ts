@@ -1,5 +1,5 @@
 import { type Accessor, createEffect, createMemo, createSignal, on } from 'solid-js';
-import type { ToothNumber, ToothSentence } from '../../teeth/types.ts';
+import type { Click, ToothNumber, ToothSentence } from '../../teeth/types.ts';
 import type { CaseController } from './create-case.ts';
 import { CLICK_FILE_TAG } from './create-files.ts';
 import type { ViewMode } from './display-types.ts';
@@ -37,6 +37,8 @@ export type Brush = ToothNumber | 'gum' | 'begin' | 'erase';
 
 interface ToothQuestion extends ToothSentence {
   readonly tooth: ToothNumber;
+  /** The click that it asks about, itself. */
+  readonly click: Click;
 }
 
 export function createWorksheet(controller: CaseController): Worksheet {
@@ -90,8 +92,7 @@ export function createWorksheet(controller: CaseController): Worksheet {
       controller.inputs,
       () => {
         const asked = question();
-        if (asked && !controller.inputs().clicks.some((click) => click.tooth === asked.tooth))
-          setQuestion(null);
+        if (asked && !controller.inputs().clicks.includes(asked.click)) setQuestion(null);
       },
       { defer: true },
     ),

@@ -37,6 +37,7 @@ it('gives numbers in arch order and asks where it is not sure; the answer renumb
   expect(first).toBe(17);
   state.worksheet.setQuestion({
     tooth: 17,
+    click: state.controller.inputs().clicks[0]!,
     teeth: [17],
     sentence: 'Is this the first tooth of the row?',
   });
@@ -44,6 +45,18 @@ it('gives numbers in arch order and asks where it is not sure; the answer renumb
   const select = within(question as HTMLElement).getByRole('combobox');
   fireEvent.change(select, { target: { value: '18' } });
   expect(clickedTeeth(state.controller.inputs())).toEqual([18]);
+  expect(state.worksheet.question()).toBeNull();
+});
+
+it('a question goes when the click that it is about is undone, though the tooth has others', async () => {
+  const { state } = await openUpper();
+  placeClick(state, at(0));
+  state.controller.addClick({ tooth: 17, point: [1, 0, 0] });
+  const click = state.controller.inputs().clicks[1]!;
+  state.worksheet.setQuestion({ tooth: 17, click, teeth: [17], sentence: 'Which?' });
+  expect(screen.getByText('Which?')).toBeTruthy();
+  state.controller.undo();
+  expect(clickedTeeth(state.controller.inputs())).toEqual([17]);
   expect(state.worksheet.question()).toBeNull();
 });
 

@@ -42,13 +42,30 @@ describe('case inputs', () => {
     expect(inputs.flossAt(swapped, { toothA: 15, toothB: 13 })?.finding).toBe('open');
   });
 
-  it('give the newest click another number alone where it corrects a tooth, else the whole tooth', () => {
+  it('give a click another number alone where it corrects a tooth, the whole tooth where it is its first', () => {
     const row = inputs.withClick(clicked(15, 14), { tooth: 15, point: at(9) });
-    const answered = inputs.withNewestRenumbered(row, 15, 16);
-    expect(answered.clicks.map((click) => click.tooth)).toEqual([15, 14, 16]);
-    expect(inputs.withNewestRenumbered(clicked(15, 14), 14, 13).clicks.map(({ tooth }) => tooth)).toEqual([
-      15, 13,
-    ]);
+    const numbers = (changed: inputs.CaseInputs) => changed.clicks.map(({ tooth }) => tooth);
+    expect(numbers(inputs.withClickRenumbered(row, row.clicks[2]!, 16))).toEqual([15, 14, 16]);
+    expect(numbers(inputs.withClickRenumbered(row, row.clicks[1]!, 13))).toEqual([15, 13, 15]);
+    // What was painted on it since goes with it.
+    expect(numbers(inputs.withClickRenumbered(row, row.clicks[0]!, 16))).toEqual([16, 14, 16]);
+    // A click that is no longer there.
+    expect(inputs.withClickRenumbered(row, { ...row.clicks[0]! }, 16)).toBe(row);
+  });
+
+  it('are not counted on twice: a run that has its new numbers already stays', () => {
+    const changes = [
+      { from: 16, to: 15 },
+      { from: 15, to: 14 },
+      { from: 14, to: 13 },
+    ] as const;
+    const once = inputs.withTeethRenumbered(clicked(16, 15, 14, 12), changes);
+    expect(once.clicks.map(({ tooth }) => tooth)).toEqual([15, 14, 13, 12]);
+    expect(inputs.canRenumber(once, changes)).toBe(false);
+    expect(inputs.withTeethRenumbered(once, changes)).toBe(once);
+    // The last number belongs to a tooth that keeps it.
+    const taken = clicked(16, 15, 14, 13);
+    expect(inputs.withTeethRenumbered(taken, changes)).toBe(taken);
   });
 
   it('give a run of teeth other numbers at once, marks and findings included', () => {

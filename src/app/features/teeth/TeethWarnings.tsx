@@ -1,7 +1,7 @@
 import { For, Show } from 'solid-js';
 import { sentenceIn } from '../../../teeth/sentence-in.ts';
 import { useApp } from '../../kernel/app-context.ts';
-import { withTeethRenumbered } from '../../kernel/case-inputs.ts';
+import { canRenumber, withTeethRenumbered } from '../../kernel/case-inputs.ts';
 
 /** What the segmentation noticed. */
 export function TeethWarnings() {
@@ -16,7 +16,12 @@ export function TeethWarnings() {
               <span class="finding-mark">Check</span>
               <div>
                 <span>{sentenceIn(warning, preferences.numbering())}</span>
-                <Show when={warning.renumber}>
+                {/* The warning is about the labels, which come later than the clicks. */}
+                <Show
+                  when={
+                    warning.renumber && canRenumber(controller.inputs(), warning.renumber) && warning.renumber
+                  }
+                >
                   {(changes) => (
                     <div class="button-row">
                       <button

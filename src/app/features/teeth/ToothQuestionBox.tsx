@@ -1,7 +1,7 @@
 import { Show } from 'solid-js';
 import { sentenceIn } from '../../../teeth/sentence-in.ts';
 import { useApp } from '../../kernel/app-context.ts';
-import { withNewestRenumbered } from '../../kernel/case-inputs.ts';
+import { withClickRenumbered } from '../../kernel/case-inputs.ts';
 import { ToothSelect } from './ToothSelect.tsx';
 
 /** The number that was given to the last click is not sure: ask. */
@@ -18,7 +18,7 @@ export function ToothQuestionBox() {
               label="Number of the tooth that was clicked last"
               value={question().tooth}
               onChange={(to) => {
-                controller.change((inputs) => withNewestRenumbered(inputs, question().tooth, to));
+                controller.change((inputs) => withClickRenumbered(inputs, question().click, to));
                 worksheet.setQuestion(null);
               }}
             />

@@ -40,6 +40,7 @@ export function placeClick(
     return;
   }
   const { tooth, question } = guess;
-  controller.addClick({ tooth, point });
-  worksheet.setQuestion(question && { tooth, ...question });
+  const click = { tooth, point };
+  controller.addClick(click);
+  worksheet.setQuestion(question && { tooth, click, ...question });
 }
