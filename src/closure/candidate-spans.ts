@@ -22,25 +22,34 @@ const LAST_DIGIT = 8;
  */
 export function candidateSpans(model: ArchModel, asking: readonly number[]): CandidateSpan[] {
   const spans: CandidateSpan[] = [];
-  const put = (first: number, last: number, sides: CandidateSpan['sides']): void => {
-    if (first < 0 || last <= first) return;
-    if (!spans.some((span) => span.first === first && span.last === last)) spans.push({ first, last, sides });
-  };
-  for (let digit = CANINE; digit <= LAST_DIGIT; digit += 1) {
-    put(...endsOf(model.teeth, (tooth) => tooth.digit <= digit), 'both');
-  }
+  for (let digit = CANINE; digit <= LAST_DIGIT; digit += 1) addSpan(spans, model.teeth, digit, 'both');
   const side = onlySide(model, asking);
   if (side !== null) {
-    for (let digit = CANINE; digit <= LAST_DIGIT; digit += 1) {
-      put(...endsOf(model.teeth, (tooth) => tooth.side === side && tooth.digit <= digit), side);
-    }
+    for (let digit = CANINE; digit <= LAST_DIGIT; digit += 1) addSpan(spans, model.teeth, digit, side);
   }
   return spans;
 }
 
-/** First and last tooth that belong; teeth in arch order make the run between them contiguous. */
-function endsOf(teeth: readonly ArchTooth[], belongs: (tooth: ArchTooth) => boolean): [number, number] {
-  return [teeth.findIndex(belongs), teeth.findLastIndex(belongs)];
+/**
+ * Adds the span of all teeth up to a digit, unless it is there or is none; teeth in arch order make the run between the
+ * first and the last of them contiguous.
+ */
+function addSpan(
+  spans: CandidateSpan[],
+  teeth: readonly ArchTooth[],
+  digit: number,
+  sides: CandidateSpan['sides'],
+): void {
+  let first = -1;
+  let last = -1;
+  for (const [i, tooth] of teeth.entries()) {
+    if (tooth.digit > digit || (sides !== 'both' && tooth.side !== sides)) continue;
+    if (first < 0) first = i;
+    last = i;
+  }
+  if (first < 0 || last <= first) return;
+  for (const span of spans) if (span.first === first && span.last === last) return;
+  spans.push({ first, last, sides });
 }
 
 /** The side on which every space that asks for closing lies; a space across the midline lies on both. */

@@ -1,8 +1,8 @@
 import type { Analysis } from '../contacts/types.ts';
 import { seededRandom } from '../geometry/seeded-random.ts';
 import type { ToothNumber } from '../teeth/types.ts';
-import { type ArchContact, type ArchModel, asksForClosing } from './arch-model.ts';
-import { candidateSpans } from './candidate-spans.ts';
+import { type ArchContact, type ArchModel, type ArchTooth, asksForClosing } from './arch-model.ts';
+import { type CandidateSpan, candidateSpans } from './candidate-spans.ts';
 import { type Choice, choose, followsSpanRule } from './choose.ts';
 import { decidedModel } from './plan-closure.ts';
 import { type PlaneOutcome, type SameThing, sensitivitySentence } from './sensitivity-words.ts';
@@ -82,7 +82,8 @@ export function planSensitivity(
   const draws: Draw[] = [];
   const hidden: Draw[] = [];
   for (let i = 0; i < options.draws; i += 1) {
-    const inputs = Float64Array.from({ length: count }, () => 2 * random() - 1);
+    const inputs = new Float64Array(count);
+    for (let k = 0; k < count; k += 1) inputs[k] = 2 * random() - 1;
     const drawOf = (arch: ArchModel): Draw => {
       const found = proposedBy(quickChoice(arch, settings));
       return { inputs, same: sameProposal(found, base), found };
@@ -129,12 +130,17 @@ function isUnseen(contact: ArchContact): boolean {
   return contact.unsettled && contact.beforeMm === null;
 }
 
+function byLength(p: CandidateSpan, q: CandidateSpan): number {
+  return p.last - p.first - (q.last - q.first);
+}
+
 /** The choice without words: shortest spans first, and no longer ones once a length closes everything. */
 function quickChoice(model: ArchModel, settings: ClosureSettings): Choice {
-  const asking = model.contacts.flatMap((contact, k) =>
-    asksForClosing(contact, settings.limitMm) ? [k] : [],
-  );
-  const spans = candidateSpans(model, asking).sort((p, q) => p.last - p.first - (q.last - q.first));
+  const asking: number[] = [];
+  for (const [k, contact] of model.contacts.entries()) {
+    if (asksForClosing(contact, settings.limitMm)) asking.push(k);
+  }
+  const spans = candidateSpans(model, asking).sort(byLength);
   const weighed: WeighedSpan[] = [];
   let closedLength = Number.POSITIVE_INFINITY;
   for (const span of spans) {
@@ -157,17 +163,18 @@ function moved(
   limitMm: number,
 ): ArchModel {
   const contacts = [...model.contacts];
-  measured.forEach((k, j) => {
+  for (const [j, k] of measured.entries()) {
     const contact = model.contacts[k]!;
     const countedMm = contact.countedMm + inputs[j]! * (contact.u95Mm ?? 0);
     contacts[k] = contact.unsettled
       ? { ...contact, countedMm, open: countedMm > limitMm, unsettled: false }
       : { ...contact, countedMm };
-  });
-  const teeth = model.teeth.map((tooth, i) => ({
-    ...tooth,
-    resistance: tooth.resistance * (1 + spread * inputs[measured.length + i]!),
-  }));
+  }
+  const teeth: ArchTooth[] = [];
+  for (const [i, tooth] of model.teeth.entries()) {
+    const factor = 1 + spread * inputs[measured.length + i]!;
+    teeth.push({ ...tooth, resistance: tooth.resistance * factor });
+  }
   return { ...model, contacts, teeth };
 }
 
@@ -180,11 +187,11 @@ function withHidden(
 ): ArchModel {
   const contacts = [...model.contacts];
   const first = measured.length + model.teeth.length;
-  hidden.forEach((k, j) => {
+  for (const [j, k] of hidden.entries()) {
     const contact = contacts[k]!;
     const countedMm = ((1 + inputs[first + j]!) / 2) * (contact.upperBoundMm ?? 0);
     contacts[k] = { ...contact, countedMm, open: countedMm > limitMm, unsettled: false };
-  });
+  }
   return { ...model, contacts };
 }
 
@@ -272,25 +279,29 @@ function strongest(
   first: number,
   draws: readonly Draw[],
 ): SensitiveInput[] {
-  const n = draws.length;
   const meanSame = shareSame(draws);
-  const strengthOf = (j: number): number => {
-    const mean = draws.reduce((sum, draw) => sum + draw.inputs[j]!, 0) / n;
-    let covariance = 0;
-    let variance = 0;
-    for (const draw of draws) {
-      const d = draw.inputs[j]! - mean;
-      covariance += d * ((draw.same ? 1 : 0) - meanSame);
-      variance += d * d;
-    }
-    return Math.abs(covariance) / Math.sqrt(variance * n * meanSame * (1 - meanSame));
-  };
   return inputs
-    .map((input, j) => ({ input, strength: strengthOf(first + j) }))
+    .map((input, j) => ({ input, strength: strengthOf(first + j, draws, meanSame) }))
     .filter(({ strength }) => strength >= NAMED_CORRELATION)
     .sort((p, q) => q.strength - p.strength)
     .slice(0, MOST_NAMED)
     .map(({ input }) => input);
+}
+
+/** Size of the correlation of an input with "the same". */
+function strengthOf(j: number, draws: readonly Draw[], meanSame: number): number {
+  const n = draws.length;
+  let sum = 0;
+  for (const draw of draws) sum += draw.inputs[j]!;
+  const mean = sum / n;
+  let covariance = 0;
+  let variance = 0;
+  for (const draw of draws) {
+    const d = draw.inputs[j]! - mean;
+    covariance += d * ((draw.same ? 1 : 0) - meanSame);
+    variance += d * d;
+  }
+  return Math.abs(covariance) / Math.sqrt(variance * n * meanSame * (1 - meanSame));
 }
 
 /** The inputs in the order in which they are drawn. */

@@ -75,7 +75,6 @@ function wallNear(
   place: Vec3,
   outward: Vec3,
 ): Uint32Array {
-  const corner = (t: number, k: number): Vec3 => vertexAt(mesh.positions, mesh.triangles[3 * t + k]!);
   const { positions, triangles } = mesh;
   const reachMm = WALL_REACH_MM + 2 * CREASE_MM;
   const near: number[] = [];
@@ -92,16 +91,37 @@ function wallNear(
     for (let k = 0; k < 3; k += 1) set.add(triangles[3 * t + k]!);
     if (labels[t] === tooth) near.push(t);
   }
-  const border = [...own].filter((v) => foreign.has(v)).map((v) => vertexAt(mesh.positions, v));
-  const clearance = Math.min(CREASE_MM, ...border.map((p) => 0.8 * distance(p, place)));
-  const kept = near.filter((t) => {
-    const [p, q, r] = [corner(t, 0), corner(t, 1), corner(t, 2)];
-    if (distance(p, place) > WALL_REACH_MM) return false;
+  const border: Vec3[] = [];
+  let clearance = CREASE_MM;
+  for (const v of own) {
+    if (!foreign.has(v)) continue;
+    const p = vertexAt(positions, v);
+    border.push(p);
+    clearance = Math.min(clearance, 0.8 * distance(p, place));
+  }
+  const kept: number[] = [];
+  for (const t of near) {
+    const p = vertexAt(positions, triangles[3 * t]!);
+    const q = vertexAt(positions, triangles[3 * t + 1]!);
+    const r = vertexAt(positions, triangles[3 * t + 2]!);
+    if (distance(p, place) > WALL_REACH_MM) continue;
     const normal = cross(sub(q, p), sub(r, p));
-    if (dot(normal, outward) < FACING_COSINE * length(normal)) return false;
-    return border.every((edge) => [p, q, r].every((v) => distance(edge, v) > clearance));
-  });
+    if (dot(normal, outward) < FACING_COSINE * length(normal)) continue;
+    if (
+      isClearOf(border, clearance, p) &&
+      isClearOf(border, clearance, q) &&
+      isClearOf(border, clearance, r)
+    ) {
+      kept.push(t);
+    }
+  }
   return Uint32Array.from(kept);
+}
+
+/** Whether a point lies farther than that from all points of a border. */
+function isClearOf(border: readonly Vec3[], clearanceMm: number, p: Vec3): boolean {
+  for (const edge of border) if (!(distance(edge, p) > clearanceMm)) return false;
+  return true;
 }
 
 function signedSpace(walls: Walls, motionOfB: RigidMotion): number {

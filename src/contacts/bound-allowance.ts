@@ -2,7 +2,7 @@ import type { ClosestPair, Vec3 } from '../geometry/types.ts';
 import { lerp } from '../geometry/vec3.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import { chiSquareQuantile } from './distributions.ts';
-import { fitPatch, patchAt, type WindowPoints } from './fit-patch.ts';
+import { fitPatch, patchAt, type WallPatch, type WindowPoints } from './fit-patch.ts';
 import { windowFrame, windowPoints } from './fit-window.ts';
 import type { WallRegion } from './proximal-wall.ts';
 import { RIM_NOISE_SIGMAS, RIM_WINDOW_MM } from './tolerances.ts';
@@ -17,8 +17,8 @@ const WIDER = 2;
 /** One wall about the closest points, as a smooth surface with the scatter of points about it. */
 interface SmoothWall {
   readonly sigmaMm: number;
-  /** Height along the axis, mm. */
-  readonly heightAt: (u: number, v: number) => number;
+  /** Its height along the axis. */
+  readonly patch: WallPatch;
 }
 
 /**
@@ -60,13 +60,10 @@ export function boundAllowance(
   const b = smooth(regionB, -1);
   if (a === null || b === null) return null;
   const sigmaMm = Math.hypot(a.sigmaMm, b.sigmaMm);
-  const apartMm = ([regionA, regionB] as const).flatMap((region, k) => {
-    const { uvz, count } = pointsOf(region, k === 0 ? 1 : -1, WIDER * RIM_WINDOW_MM);
-    return Array.from({ length: count }, (_, i) => {
-      const [u, v] = [uvz[3 * i]!, uvz[3 * i + 1]!];
-      return b.heightAt(u, v) - a.heightAt(u, v);
-    });
-  });
+  const apartMm = [
+    ...wallsApart(a.patch, b.patch, pointsOf(regionA, 1, WIDER * RIM_WINDOW_MM)),
+    ...wallsApart(a.patch, b.patch, pointsOf(regionB, -1, WIDER * RIM_WINDOW_MM)),
+  ];
   const noise = extremeFactor(competingPoints(apartMm, near.distanceMm, sigmaMm)) * sigmaMm;
   return Math.max(leastMm, Math.hypot(noise, scannerU95Mm));
 }
@@ -76,7 +73,18 @@ function smoothWall(points: WindowPoints, radiusMm: number, edgeMm: number): Smo
   const fitted = fitPatch(points, 2, radiusMm, edgeMm);
   const error = fitted?.error();
   if (!fitted || !error) return null;
-  return { sigmaMm: error.residualMm, heightAt: (u, v) => patchAt(fitted.patch, u, v).z };
+  return { sigmaMm: error.residualMm, patch: fitted.patch };
+}
+
+/** How far the wall b lies beyond the wall a at every point, mm. */
+function wallsApart(a: WallPatch, b: WallPatch, { uvz, count }: WindowPoints): Float64Array {
+  const apartMm = new Float64Array(count);
+  for (let i = 0; i < count; i += 1) {
+    const u = uvz[3 * i]!;
+    const v = uvz[3 * i + 1]!;
+    apartMm[i] = patchAt(b, u, v).z - patchAt(a, u, v).z;
+  }
+  return apartMm;
 }
 
 /** All of a wall, whatever the margins leave of it. */
@@ -90,9 +98,12 @@ function wholeWall(region: WallRegion): WallRegion {
  * @param nearestMm - exact distance of the walls: what comes out nearer is no place but a wall carried on too far
  */
 function competingPoints(apartMm: readonly number[], nearestMm: number, sigmaMm: number): number {
-  const least = apartMm.reduce((lowest, mm) => Math.min(lowest, mm), Number.POSITIVE_INFINITY);
+  let least = Number.POSITIVE_INFINITY;
+  for (const mm of apartMm) least = Math.min(least, mm);
   const reach = Math.max(least, nearestMm) + COMPETING_SIGMAS * sigmaMm;
-  return Math.max(1, apartMm.filter((mm) => mm < reach).length);
+  let competing = 0;
+  for (const mm of apartMm) if (mm < reach) competing += 1;
+  return Math.max(1, competing);
 }
 
 /** Standard deviations within which all of n points stay, at least as many as for a few dozen. */

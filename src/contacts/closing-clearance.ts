@@ -39,35 +39,52 @@ export function rayClearance(
   surfaceB: IndexedSurface,
   t: Vec3,
 ): ClosingClearance | null {
+  const fromA = leastByRays(pointsA, surfaceB, t, Number.POSITIVE_INFINITY);
+  const back = scale(t, -1);
+  const fromB = leastByRays(pointsB, surfaceA, back, fromA?.clearanceMm ?? Number.POSITIVE_INFINITY);
+  if (fromB !== null) return { ...fromB, pointA: fromB.pointB, pointB: fromB.pointA };
+  return fromA;
+}
+
+/** The least clearance below a limit by rays from points of one surface, called A, to the other; null: none. */
+function leastByRays(
+  points: ArrayLike<number>,
+  target: IndexedSurface,
+  direction: Vec3,
+  limitMm: number,
+): ClosingClearance | null {
   let best: ClosingClearance | null = null;
-  const from = (points: ArrayLike<number>, target: IndexedSurface, direction: Vec3, fromA: boolean): void => {
-    const front = leastAlong(target, direction);
-    for (const { p, along } of foremostFirst(points, direction)) {
-      const limit = best?.clearanceMm ?? Number.POSITIVE_INFINITY;
-      // No point of the target lies before its front: points this far back, and all behind them, cannot beat it.
-      if (front - along >= limit) return;
-      const hit = castRay(target, addScaled(p, direction, -RAY_RUN_UP_MM), direction, limit + RAY_RUN_UP_MM);
-      if (hit === null || hit.distanceMm - RAY_RUN_UP_MM >= limit) continue;
-      best = {
-        clearanceMm: hit.distanceMm - RAY_RUN_UP_MM,
-        pointA: fromA ? p : hit.point,
-        pointB: fromA ? hit.point : p,
-        basis: 'rays',
-      };
-    }
-  };
-  from(pointsA, surfaceB, t, true);
-  from(pointsB, surfaceA, scale(t, -1), false);
+  let limit = limitMm;
+  const front = leastAlong(target, direction);
+  for (const { p, along } of foremostFirst(points, direction)) {
+    // No point of the target lies before its front: points this far back, and all behind them, cannot beat it.
+    if (front - along >= limit) break;
+    const hit = castRay(target, addScaled(p, direction, -RAY_RUN_UP_MM), direction, limit + RAY_RUN_UP_MM);
+    if (hit === null || hit.distanceMm - RAY_RUN_UP_MM >= limit) continue;
+    limit = hit.distanceMm - RAY_RUN_UP_MM;
+    best = { clearanceMm: limit, pointA: p, pointB: hit.point, basis: 'rays' };
+  }
   return best;
 }
 
+/** A point and its place along a direction, mm. */
+interface PlacedPoint {
+  readonly p: Vec3;
+  readonly along: number;
+}
+
 /** Points in falling order of their place along a direction. */
-function foremostFirst(points: ArrayLike<number>, direction: Vec3): { p: Vec3; along: number }[] {
-  const sorted = Array.from({ length: points.length / 3 }, (_, i) => {
+function foremostFirst(points: ArrayLike<number>, direction: Vec3): PlacedPoint[] {
+  const sorted: PlacedPoint[] = [];
+  for (let i = 0; i < points.length / 3; i += 1) {
     const p = vertexAt(points, i);
-    return { p, along: dot(p, direction) };
-  });
-  return sorted.sort((a, b) => b.along - a.along);
+    sorted.push({ p, along: dot(p, direction) });
+  }
+  return sorted.sort(byFallingPlace);
+}
+
+function byFallingPlace(a: PlacedPoint, b: PlacedPoint): number {
+  return b.along - a.along;
 }
 
 /** The least place of a surface along a direction, mm. */

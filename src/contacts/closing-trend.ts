@@ -66,12 +66,20 @@ function spaceBelowBand(walls: PairWalls, across: Vec3, leastMm: number, mostMm:
 function band({ arch }: PairWalls, { wall, places, triangles }: WallRegion, mostMm: number): Uint32Array {
   const inside = new Set<number>();
   for (const place of places) if (wall.gumMm[place]! < mostMm) inside.add(wall.vertices[place]!);
-  return triangles.filter((t) => [0, 1, 2].every((k) => inside.has(arch.mesh.triangles[3 * t + k]!)));
+  const corners = arch.mesh.triangles;
+  const within: number[] = [];
+  for (const t of triangles) {
+    const [a, b, c] = [corners[3 * t]!, corners[3 * t + 1]!, corners[3 * t + 2]!];
+    if (inside.has(a) && inside.has(b) && inside.has(c)) within.push(t);
+  }
+  return Uint32Array.from(within);
 }
 
 /** Where a wall ends towards the gum, window height, mm. */
 function lowest({ uvz, count }: WindowPoints): number {
-  const heights = Float64Array.from({ length: count }, (_, i) => uvz[3 * i + 1]!).sort();
+  const heights = new Float64Array(count);
+  for (let i = 0; i < count; i += 1) heights[i] = uvz[3 * i + 1]!;
+  heights.sort();
   return heights[Math.floor(LOWEST_SHARE * count)]!;
 }
 

@@ -128,7 +128,8 @@ export function fitPatch(
     const sigma = robustSigma(residuals);
     const cut = TUKEY_CUT * sigma;
     if (cut < EXACT_MM) break;
-    ridge = prior.map((precision) => precision * sigma * sigma);
+    ridge = new Float64Array(p);
+    for (let k = 0; k < p; k += 1) ridge[k] = prior[k]! * sigma * sigma;
     for (let i = 0; i < n; i += 1) {
       const q = 1 - (residuals[i]! / cut) ** 2;
       weights[i] = q > 0 ? base[i]! * q * q : 0;
@@ -177,13 +178,15 @@ function patchError(solved: Solved): PatchError | null {
   const sandwich = sandwichOf(X, weights, inverse, p);
   const inflation = correlationInflation({ ...solved, uvz: solved.points.uvz, inverse, sandwich, variance });
   // What the prior holds back of a wall that is as curved as walls are: inverse ridge inverse, times the variance.
-  const held = multiply(
-    inverse.map((h, i) => h * ridge[i % p]!),
-    inverse,
-    p,
-  );
+  const weighed = new Float64Array(p * p);
+  for (let i = 0; i < weighed.length; i += 1) weighed[i] = inverse[i]! * ridge[i % p]!;
+  const held = multiply(weighed, inverse, p);
+  const covariance = new Float64Array(p * p);
+  for (let i = 0; i < covariance.length; i += 1) {
+    covariance[i] = variance * (sandwich[i]! * inflation * TUKEY_COVARIANCE_FACTOR + held[i]!);
+  }
   return {
-    covariance: sandwich.map((c, i) => variance * (c * inflation * TUKEY_COVARIANCE_FACTOR + held[i]!)),
+    covariance,
     residualMm: Math.sqrt(variance),
     inflation,
   };
@@ -215,6 +218,16 @@ function sandwichOf(X: Float64Array, weights: Float64Array, inverse: Float64Arra
     }
   }
   return multiply(multiply(inverse, B, p), inverse, p);
+}
+
+/** a' M b of a square matrix. */
+function bilinearForm(a: Float64Array, M: Float64Array, b: Float64Array): number {
+  const p = a.length;
+  let sum = 0;
+  for (let i = 0; i < p; i += 1) {
+    for (let j = 0; j < p; j += 1) sum += a[i]! * M[i * p + j]! * b[j]!;
+  }
+  return sum;
 }
 
 function multiply(a: Float64Array, b: Float64Array, p: number): Float64Array {
@@ -256,13 +269,7 @@ export function patchVariances(
   const byV = new Float64Array(p);
   basisAt(patch.degree, u / r, v / r, phi);
   basisSlopesAt(patch.degree, u / r, v / r, byU, byV);
-  const form = (a: Float64Array, b: Float64Array): number => {
-    let sum = 0;
-    for (let i = 0; i < p; i += 1) {
-      for (let j = 0; j < p; j += 1) sum += a[i]! * error.covariance[i * p + j]! * b[j]!;
-    }
-    return sum;
-  };
+  const form = (a: Float64Array, b: Float64Array) => bilinearForm(a, error.covariance, b);
   return {
     height: form(phi, phi),
     slopes: [form(byU, byU) / (r * r), form(byU, byV) / (r * r), form(byV, byV) / (r * r)],

@@ -1,3 +1,4 @@
+import { gatherPoints } from '../geometry/gather-points.ts';
 import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import { closestPoint } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
@@ -114,17 +115,14 @@ function facingTriangles(arch: ArchSurface, wall: ProximalWall): Uint32Array {
 /** Share of a web's ridge that has a facing wall of both teeth beside it. */
 function flankedShare({ arch, web, wallA, wallB, edgeMm }: PairWalls): number {
   const reach = Math.max(FLANK_REACH_MM, FLANK_REACH_EDGES * edgeMm);
-  const [a, b] = [wallA, wallB].map((wall) =>
-    makePointGrid(
-      [...wall.vertices].flatMap((v) => [...vertexAt(arch.mesh.positions, v)]),
-      reach,
-    ),
-  );
+  const { positions } = arch.mesh;
+  const a = makePointGrid(gatherPoints(positions, wallA.vertices), reach);
+  const b = makePointGrid(gatherPoints(positions, wallB.vertices), reach);
   const count = web.ridge.length / 3;
   let both = 0;
   for (let i = 0; i < count; i += 1) {
     const p = vertexAt(web.ridge, i);
-    if ([a, b].every((grid) => grid !== undefined && grid.distanceTo(p) < reach)) both += 1;
+    if (a.distanceTo(p) < reach && b.distanceTo(p) < reach) both += 1;
   }
   return both / count;
 }

@@ -1,3 +1,4 @@
+import { gatherPoints } from '../geometry/gather-points.ts';
 import type { JobControl } from '../geometry/job-control.ts';
 import { joinPoints } from '../geometry/join-points.ts';
 import { select } from '../geometry/median.ts';
@@ -161,15 +162,7 @@ function visibleWalls(
     const p = vertexAt(surface.mesh.positions, v);
     if (gum.distanceTo(p) >= GUM_MARGIN_MM && web.distanceTo(p) >= WEB_CLEAR_MM) seen.push(v);
   }
-  const points = new Float64Array(3 * seen.length);
-  const normals = new Float64Array(3 * seen.length);
-  for (const [i, v] of seen.entries()) {
-    for (let c = 0; c < 3; c += 1) {
-      points[3 * i + c] = surface.mesh.positions[3 * v + c]!;
-      normals[3 * i + c] = surface.normals[3 * v + c]!;
-    }
-  }
-  return { points, normals };
+  return { points: gatherPoints(surface.mesh.positions, seen), normals: gatherPoints(surface.normals, seen) };
 }
 
 function sizeTooth(
@@ -228,11 +221,7 @@ function outermost(
     side === null || side.apart || side.web.state === 'none' ? null : hiddenHeight(side, sign, out);
   const behindWeb = hidden !== null && hidden > seen;
   const heightMm = behindWeb ? hidden : seen;
-  const cap = wall.filter(({ height }) => height > seen - CAP_MM).map(({ p }) => p);
-  const mean = scale(
-    cap.reduce<Vec3>((sum, p) => add(sum, p), [0, 0, 0]),
-    1 / cap.length,
-  );
+  const mean = meanAbove(wall, seen - CAP_MM);
   const place = add(add(scale(out, heightMm), scale(b, dot(mean, b))), scale(o, dot(mean, o)));
   return { heightMm, place, seen: side === null || side.web.state === 'none' };
 }
@@ -241,6 +230,22 @@ function outermost(
 interface OutPoint {
   readonly p: Vec3;
   readonly height: number;
+}
+
+/** Mean of the points higher than a height; not a number where there is none. */
+function meanAbove(points: readonly OutPoint[], height: number): Vec3 {
+  const sum: [number, number, number] = [0, 0, 0];
+  let count = 0;
+  for (const point of points) {
+    if (!(point.height > height)) continue;
+    for (let c = 0; c < 3; c += 1) sum[c]! += point.p[c]!;
+    count += 1;
+  }
+  return scale(sum, 1 / count);
+}
+
+function farthestOutFirst(p: OutPoint, q: OutPoint): number {
+  return q.height - p.height;
 }
 
 /** The outer part of a wall, the farthest out first: what lies lower enters no window about an anchor. */
@@ -254,12 +259,14 @@ function facingTop({ points, normals }: SeenCrown, out: Vec3): OutPoint[] {
     if (faces > FACING_COSINE) facing.push(i);
   }
   if (facing.length === 0) return [];
-  const heights = Float64Array.from(facing, (i) => all[i]!);
+  const heights = new Float64Array(facing.length);
+  for (let k = 0; k < heights.length; k += 1) heights[k] = all[facing[k]!]!;
   const anchor = select(heights, Math.max(0, heights.length - 1 - LAST_ANCHOR));
-  const top = facing
-    .filter((i) => all[i]! > anchor - 2 * TOP_WINDOW_MM)
-    .map((i): OutPoint => ({ p: vertexAt(points, i), height: all[i]! }));
-  return top.sort((p, q) => q.height - p.height);
+  const top: OutPoint[] = [];
+  for (const i of facing) {
+    if (all[i]! > anchor - 2 * TOP_WINDOW_MM) top.push({ p: vertexAt(points, i), height: all[i]! });
+  }
+  return top.sort(farthestOutFirst);
 }
 
 /** The outermost place that a patch can be fitted around: strays have no neighbours and are passed over. */
@@ -323,7 +330,9 @@ function hiddenHeight({ web, walls }: SideWeb, sign: 1 | -1, out: Vec3): number 
 function ridgeHeight(web: Web, out: Vec3): number | null {
   const count = web.ridge.length / 3;
   if (count === 0) return null;
-  const heights = Float64Array.from({ length: count }, (_, i) => dot(vertexAt(web.ridge, i), out)).sort();
+  const heights = new Float64Array(count);
+  for (let i = 0; i < count; i += 1) heights[i] = dot(vertexAt(web.ridge, i), out);
+  heights.sort();
   return heights[Math.min(count - 1, Math.floor(RIDGE_QUANTILE * count))]!;
 }
 
@@ -331,7 +340,8 @@ function extentAlong(surface: ArchSurface, tooth: ToothSurface, direction: Vec3)
   const { positions } = surface.mesh;
   const [x, y, z] = direction;
   const values = new Float64Array(tooth.vertices.length);
-  for (const [i, v] of tooth.vertices.entries()) {
+  for (let i = 0; i < values.length; i += 1) {
+    const v = tooth.vertices[i]!;
     values[i] = positions[3 * v]! * x + positions[3 * v + 1]! * y + positions[3 * v + 2]! * z;
   }
   if (values.length === 0) return null;
@@ -349,28 +359,38 @@ function cuspTip(
 ): Vec3 | null {
   const digit = digitOf(tooth);
   if (digit < 3 || digit === 4 || digit === 5) return null;
-  const points = [...vertices].map((v) => vertexAt(surface.mesh.positions, v));
-  const quarter = digit === 3 ? points : mesiobuccal(points, tooth, centre, axes, arch);
-  const heights = quarter.map((p) => dot(p, arch.frame.z));
-  const top = heights.reduce((most, height) => Math.max(most, height), Number.NEGATIVE_INFINITY);
-  const tip = quarter.filter((_, i) => heights[i]! > top - TIP_MM);
-  if (tip.length === 0) return null;
-  return scale(
-    tip.reduce<Vec3>((sum, p) => add(sum, p), [0, 0, 0]),
-    1 / tip.length,
-  );
+  const inQuarter = digit === 3 ? null : mesiobuccal(tooth, centre, axes, arch);
+  const quarter: OutPoint[] = [];
+  let top = Number.NEGATIVE_INFINITY;
+  for (const v of vertices) {
+    const p = vertexAt(surface.mesh.positions, v);
+    if (inQuarter !== null && !liesIn(inQuarter, p)) continue;
+    const height = dot(p, arch.frame.z);
+    top = Math.max(top, height);
+    quarter.push({ p, height });
+  }
+  return quarter.length === 0 ? null : meanAbove(quarter, top - TIP_MM);
 }
 
-/** Points of the crown on the mesial side of its middle and on the cheek side of it. */
+/** Where two half-spaces meet: points farther along both directions than the middle. */
+interface Quarter {
+  readonly middle: Vec3;
+  readonly directions: readonly [Vec3, Vec3];
+}
+
+function liesIn({ middle, directions: [a, b] }: Quarter, p: Vec3): boolean {
+  return dot(p, a) > dot(middle, a) && dot(p, b) > dot(middle, b);
+}
+
+/** The mesial side of a crown's middle, on its cheek side. */
 function mesiobuccal(
-  points: readonly Vec3[],
   tooth: ToothNumber,
   centre: Vec3,
   { m, b }: CrownAxes,
   { frame, jaw, curve }: LabelledArch,
-): Vec3[] {
+): Quarter {
   const buccal = contactFrame(frame, jaw, archTangentAt(curve, centre)).b;
   const cheek = dot(b, buccal) < 0 ? scale(b, -1) : b;
   const mesial = RIGHT_QUADRANTS.includes(quadrantOf(tooth)) ? m : scale(m, -1);
-  return points.filter((p) => dot(p, mesial) > dot(centre, mesial) && dot(p, cheek) > dot(centre, cheek));
+  return { middle: centre, directions: [mesial, cheek] };
 }

@@ -56,10 +56,6 @@ export function touchingWalls(
   if (web.middle === null || web.widthMm === null || web.heightMm === null) return null;
   const reachMm = Math.max(web.widthMm, web.heightMm) / 2;
   const window = { centre: web.middle, radiusMm: Math.max(LEAST_WINDOW_MM, reachMm + BEYOND_MM) };
-  const place = (p: Vec3): [number, number, number] => {
-    const d = sub(p, window.centre);
-    return [dot(d, frame.b), dot(d, frame.o), dot(d, frame.t)];
-  };
   const system = startSystem();
   const beside = makePointGrid(web.border, FARTHEST_MM);
   for (const [wall, tooth] of [a, b].entries()) {
@@ -68,7 +64,7 @@ export function touchingWalls(
     const rows: [number, number, number][] = [];
     for (const v of tooth.vertices) {
       const p = vertexAt(surface.mesh.positions, v);
-      const [x, y, z] = place(p);
+      const [x, y, z] = placeIn(frame, window.centre, p);
       if (x * x + y * y >= window.radiusMm ** 2 || Math.abs(z) > window.radiusMm) continue;
       if (facing * dot(vertexAt(surface.normals, v), frame.t) < FACING_COSINE) continue;
       const off = beside.distanceTo(p);
@@ -84,7 +80,7 @@ export function touchingWalls(
   }
   const count = web.ridge.length / 3;
   for (let i = 0; i < count; i += 1) {
-    const [x, y, z] = place(vertexAt(web.ridge, i));
+    const [x, y, z] = placeIn(frame, window.centre, vertexAt(web.ridge, i));
     addRow(system, [0.5, 0.5], [x, y], z, Math.min(1, FULL_RIDGE / count) / RIDGE_MM ** 2);
   }
   const grid = roundGrid(reachMm);
@@ -94,6 +90,12 @@ export function touchingWalls(
   return {
     outermost: (wall, out) => outermostOf(wall === 'A' ? walls.a : walls.b, grid, centre, frame, out),
   };
+}
+
+/** Coordinates across the closing direction and along it, mm. */
+function placeIn({ b, o, t }: ContactFrame, centre: Vec3, p: Vec3): [number, number, number] {
+  const d = sub(p, centre);
+  return [dot(d, b), dot(d, o), dot(d, t)];
 }
 
 /** Greatest coordinate of a wall along `out` over the places of the grid, mm. */
@@ -192,7 +194,8 @@ function solveTouching(free: System, grid: readonly Place[]): { a: Float64Array;
     choleskySolve(factor, BOTH, solution);
     const [a, b] = [solution.subarray(0, TERMS), solution.subarray(TERMS)];
     if (round === ROUNDS) return { a, b };
-    const apart = b.map((term, k) => term - a[k]!);
+    const apart = b.slice();
+    for (let k = 0; k < TERMS; k += 1) apart[k]! -= a[k]!;
     let nearest: readonly [number, number] = [0, 0];
     let least = Number.POSITIVE_INFINITY;
     for (const place of grid) {

@@ -122,12 +122,21 @@ function threadAt(stray: readonly number[], all: readonly number[], gum: PointGr
 
 /** Whether a piece of common border stays next to the gum line, or runs from gum to gum without rising. */
 function overPapilla(piece: readonly Vec3[], gum: PointGrid, { o, b }: ContactFrame): boolean {
-  if (piece.every((p) => gum.distanceTo(p) < PAPILLA_REACH_MM)) return true;
-  const across = [...piece].sort((p, q) => dot(p, b) - dot(q, b));
-  const ends = [across[0]!, across.at(-1)!];
-  if (ends.some((p) => gum.distanceTo(p) > PAPILLA_END_MM)) return false;
-  const heights = piece.map((p) => dot(p, o));
-  return Math.max(...heights) - Math.min(...heights) <= PAPILLA_RISE_MM;
+  let beside = true;
+  let first = piece[0]!;
+  let last = first;
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (const p of piece) {
+    if (beside && !(gum.distanceTo(p) < PAPILLA_REACH_MM)) beside = false;
+    if (dot(p, b) < dot(first, b)) first = p;
+    if (dot(p, b) >= dot(last, b)) last = p;
+    low = Math.min(low, dot(p, o));
+    high = Math.max(high, dot(p, o));
+  }
+  if (beside) return true;
+  if (gum.distanceTo(first) > PAPILLA_END_MM || gum.distanceTo(last) > PAPILLA_END_MM) return false;
+  return high - low <= PAPILLA_RISE_MM;
 }
 
 /**
@@ -138,13 +147,32 @@ function overPapilla(piece: readonly Vec3[], gum: PointGrid, { o, b }: ContactFr
  * @param wall - the same of its other edges
  */
 function ridgePieces(ridge: readonly number[], wall: readonly number[]): Vec3[][] {
-  const strayed = linkedPieces(wall)
-    .map((piece) => piece.map((i) => vertexAt(wall, i)))
-    .filter((piece) => piece.every((p) => piece.every((q) => distance(p, q) <= STRAYED_MM)));
-  const points = [...ridge, ...strayed.flat(2)];
-  return linkedPieces(points)
-    .map((piece) => piece.filter((i) => 3 * i < ridge.length).map((i) => vertexAt(points, i)))
-    .filter((piece) => piece.length > 0);
+  const points = [...ridge];
+  for (const piece of linkedPieces(wall)) {
+    const stretch = pointsOfPiece(wall, piece, wall.length);
+    if (liesWithin(stretch, STRAYED_MM)) for (const p of stretch) points.push(...p);
+  }
+  const pieces: Vec3[][] = [];
+  for (const piece of linkedPieces(points)) {
+    const ofRidge = pointsOfPiece(points, piece, ridge.length);
+    if (ofRidge.length > 0) pieces.push(ofRidge);
+  }
+  return pieces;
+}
+
+/** The points of a piece whose coordinates stand before `end`. */
+function pointsOfPiece(points: ArrayLike<number>, piece: readonly number[], end: number): Vec3[] {
+  const found: Vec3[] = [];
+  for (const i of piece) if (3 * i < end) found.push(vertexAt(points, i));
+  return found;
+}
+
+/** Whether no two points lie farther apart than the distance. */
+function liesWithin(points: readonly Vec3[], mm: number): boolean {
+  for (const p of points) {
+    for (const q of points) if (!(distance(p, q) <= mm)) return false;
+  }
+  return true;
 }
 
 /** Groups points that hang together by steps of at most the linking distance. */
@@ -166,23 +194,25 @@ function linkedPieces(points: ArrayLike<number>): number[][] {
   return pieces;
 }
 
+/** Least and greatest place of the points along an axis, mm. */
+function rangeAlong(points: Float64Array, axis: Vec3): [number, number] {
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < points.length / 3; i += 1) {
+    const x = dot(vertexAt(points, i), axis);
+    low = Math.min(low, x);
+    high = Math.max(high, x);
+  }
+  return [low, high];
+}
+
 /** Extent and state from the ridge's box in the (b, o) plane. */
 function describeRidge(
   ridge: Float64Array,
   { t, o, b }: ContactFrame,
 ): Omit<Web, 'papilla' | 'doubtful' | 'border'> {
-  const range = (axis: Vec3): [number, number] => {
-    let low = Number.POSITIVE_INFINITY;
-    let high = Number.NEGATIVE_INFINITY;
-    for (let i = 0; i < ridge.length / 3; i += 1) {
-      const x = dot(vertexAt(ridge, i), axis);
-      low = Math.min(low, x);
-      high = Math.max(high, x);
-    }
-    return [low, high];
-  };
-  const [bLow, bHigh] = range(b);
-  const [oLow, oHigh] = range(o);
+  const [bLow, bHigh] = rangeAlong(ridge, b);
+  const [oLow, oHigh] = rangeAlong(ridge, o);
   let along = 0;
   for (let i = 0; i < ridge.length / 3; i += 1) along += dot(vertexAt(ridge, i), t);
   along /= ridge.length / 3;

@@ -80,10 +80,7 @@ function checkOrder(teeth: readonly PlacedTooth[], frame: OcclusalFrame, jaw: Ja
   if (teeth.length < ORDER_LEAST_TEETH) return null;
   const row = inArchOrder(teeth);
   const along = placesAlong(row, frame, jaw);
-  const wrong = row.some(({ tooth }, j) =>
-    row.slice(0, j).some((before, i) => along[i]! - along[j]! > mostOverlap(before.tooth, tooth)),
-  );
-  if (!wrong) return null;
+  if (!standsBeforeEarlier(row, along)) return null;
   const byPlace = row.map((_, k) => k).sort((a, b) => along[a]! - along[b]!);
   const moved = byPlace.filter((k, place) => k !== place).map((k) => row[k]!.tooth);
   moved.sort((a, b) => toothSortIndex(a) - toothSortIndex(b));
@@ -99,6 +96,16 @@ function checkOrder(teeth: readonly PlacedTooth[], frame: OcclusalFrame, jaw: Ja
     teeth: row.map(({ tooth }) => tooth),
     sentence: `${found}: ${guess}. Correct the numbers; until then nothing is measured, as teeth next to each other by number must be neighbours.`,
   };
+}
+
+/** Whether a tooth stands farther before one that precedes it in number than overlaps explain. */
+function standsBeforeEarlier(row: readonly PlacedTooth[], along: readonly number[]): boolean {
+  for (let j = 0; j < row.length; j++) {
+    for (let i = 0; i < j; i++) {
+      if (along[i]! - along[j]! > mostOverlap(row[i]!.tooth, row[j]!.tooth)) return true;
+    }
+  }
+  return false;
 }
 
 /** Neighbours by number with room for another tooth between them: one of the numbers is wrong. */

@@ -66,20 +66,44 @@ function* oneOff(given: readonly ToothNumber[], order: readonly ToothNumber[]): 
   for (let from = 0; from < places.length; from++) {
     for (let to = from; to < places.length; to++) {
       for (const step of [-1, 1]) {
-        const moved = places.map((place, k) => (k >= from && k <= to ? place + step : place));
-        const exist = moved.every((place, k) => order[place] !== undefined && place > (moved[k - 1] ?? -1));
-        if (exist) yield moved.map((place) => order[place]!);
+        const moved = numbersMoved(places, from, to, step, order);
+        if (moved !== null) yield moved;
       }
     }
   }
 }
 
+/** Null where such numbers do not exist or do not rise. */
+function numbersMoved(
+  places: readonly number[],
+  from: number,
+  to: number,
+  step: number,
+  order: readonly ToothNumber[],
+): ToothNumber[] | null {
+  const numbers: ToothNumber[] = [];
+  let before = -1;
+  for (const [k, place] of places.entries()) {
+    const moved = k >= from && k <= to ? place + step : place;
+    const number = order[moved];
+    if (number === undefined || moved <= before) return null;
+    numbers.push(number);
+    before = moved;
+  }
+  return numbers;
+}
+
 /** Negative log-likelihood of the widths if the teeth had these numbers; the mouth's size is the best one for them. */
 function misfit(row: readonly WideTooth[], numbers: readonly ToothNumber[]): number {
-  const ratios = row.map(({ widthMm }, k) => Math.log(widthMm / textbookSize(numbers[k]!).mesiodistalMm));
-  const size = median(Float64Array.from(ratios));
-  return ratios.reduce((sum, ratio, k) => {
+  const ratios = new Float64Array(row.length);
+  for (const [k, { widthMm }] of row.entries()) {
+    ratios[k] = Math.log(widthMm / textbookSize(numbers[k]!).mesiodistalMm);
+  }
+  const size = median(ratios.slice());
+  let sum = 0;
+  for (const [k, ratio] of ratios.entries()) {
     const spread = SPREAD_OF_DIGIT[digitOf(numbers[k]!)] ?? SPREAD;
-    return sum + Math.min(MOST_PER_TOOTH, ((ratio - size) / spread) ** 2 / 2);
-  }, 0);
+    sum += Math.min(MOST_PER_TOOTH, ((ratio - size) / spread) ** 2 / 2);
+  }
+  return sum;
 }

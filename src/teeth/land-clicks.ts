@@ -58,15 +58,21 @@ export function landClicks(base: TeethBase, set: ClickSet): LandedSet {
 function nearestOnBase(base: TeethBase, points: readonly Vec3[]): (SurfacePoint | null)[] {
   const { facesOfNode } = base;
   if (!facesOfNode) return nearestOnMesh(base.scan, points, CLICK_REACH_MM);
-  return points.map((point) => {
-    const among: number[] = [];
-    for (const i of nodesWithin(base, point)) {
-      for (let k = facesOfNode.start[i]!; k < facesOfNode.start[i + 1]!; k++)
-        among.push(facesOfNode.faces[k]!);
-    }
-    among.sort((a, b) => a - b);
-    return nearestOnMesh(base.scan, [point], CLICK_REACH_MM, among)[0]!;
-  });
+  const found: (SurfacePoint | null)[] = [];
+  for (const point of points) {
+    const among = Uint32Array.from(facesOfNodes(facesOfNode, nodesWithin(base, point))).sort();
+    found.push(nearestOnMesh(base.scan, [point], CLICK_REACH_MM, among)[0]!);
+  }
+  return found;
+}
+
+function facesOfNodes(
+  { start, faces }: { readonly start: Uint32Array; readonly faces: Uint32Array },
+  nodes: readonly number[],
+): number[] {
+  const found: number[] = [];
+  for (const i of nodes) for (let k = start[i]!; k < start[i + 1]!; k++) found.push(faces[k]!);
+  return found;
 }
 
 /** Nodes that may hold the surface point nearest to a place: none of the others comes near enough. */
