@@ -94,17 +94,23 @@ function sideNormals({ normals }: SeenCrown, [x, y, z]: Vec3): number[] {
 }
 
 function longAxis(walls: readonly number[], up: Vec3): Vec3 {
-  const sum = new Float64Array(9);
-  for (let n = 0; n < walls.length; n += 3) {
-    for (let i = 0; i < 3; i += 1) {
-      for (let j = 0; j < 3; j += 1) sum[3 * i + j]! += walls[n + i]! * walls[n + j]!;
-    }
-  }
-  const eigen = new EigenvalueDecomposition(Matrix.from1DArray(3, 3, sum), { assumeSymmetric: true });
+  const moments = Matrix.from1DArray(3, 3, momentsOf(walls));
+  const eigen = new EigenvalueDecomposition(moments, { assumeSymmetric: true });
   const least = [0, 1, 2].sort((a, b) => eigen.realEigenvalues[a]! - eigen.realEigenvalues[b]!)[0]!;
   const [x, y, z] = [0, 1, 2].map((k) => eigen.eigenvectorMatrix.get(k, least));
   const axis = normalize([x!, y!, z!]);
   return dot(axis, up) < 0 ? scale(axis, -1) : axis;
+}
+
+/** (3 x 3) sum of n n'. */
+function momentsOf(normals: readonly number[]): Float64Array {
+  const sum = new Float64Array(9);
+  for (let n = 0; n < normals.length; n += 3) {
+    for (let i = 0; i < 3; i += 1) {
+      for (let j = 0; j < 3; j += 1) sum[3 * i + j]! += normals[n + i]! * normals[n + j]!;
+    }
+  }
+  return sum;
 }
 
 /** Angle of the principal axis nearest to `along`, rad. */

@@ -1,7 +1,7 @@
 import { cutMesh } from '../geometry/plane-section.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { addScaled, dot, lerp, sub } from '../geometry/vec3.ts';
-import type { Segmentation } from '../teeth/types.ts';
+import type { Segmentation, ToothMap } from '../teeth/types.ts';
 import { contactFrame } from './contact-frame.ts';
 import { polynomialAt } from './patch-basis.ts';
 import type { Analysis, Contact, FittedWalls, SectionProfile } from './types.ts';
@@ -34,24 +34,13 @@ export function cutSection(
 ): SectionProfile {
   const { t, o, b } = contactFrame(analysis.frame, analysis.jaw, contact.closingDirection);
   const origin = middleOf(analysis, contact);
-  const owner = (label: number): number =>
-    label === contact.toothA ? 0 : label === contact.toothB ? 1 : label === 0 ? 2 : -1;
-  const parts: [number[], number[], number[]] = [[], [], []];
-  for (let i = 0; i < segmentation.labels.length; i += 1) {
-    const part = parts[owner(segmentation.labels[i]!)];
-    if (part === undefined) continue;
-    const v = 3 * scan.triangles[3 * i]!;
-    const x = scan.positions[v]! - origin[0];
-    const y = scan.positions[v + 1]! - origin[1];
-    const z = scan.positions[v + 2]! - origin[2];
-    if (x * x + y * y + z * z < SECTION_REACH_MM * SECTION_REACH_MM) part.push(i);
-  }
+  const near = trianglesNear(scan, origin, SECTION_REACH_MM);
   const project = (p: Vec3): [number, number] => {
     const d = sub(p, origin);
     return [dot(d, t), dot(d, o)];
   };
-  const lines = (part: readonly number[]): number[][] =>
-    cutMesh(scan, Uint32Array.from(part), origin, b).map((line) => line.flatMap(project));
+  const lines = (label: number): number[][] =>
+    cutMesh(scan, ofLabel(near, segmentation.labels, label), origin, b).map((line) => line.flatMap(project));
   const walls = contact.gap === null ? undefined : contact.fittedWalls;
   const measured = contact.gap !== null && contact.pointA !== null && contact.pointB !== null;
   return {
@@ -60,9 +49,9 @@ export function cutSection(
     origin,
     u: t,
     v: o,
-    linesA: lines(parts[0]),
-    linesB: lines(parts[1]),
-    linesGum: lines(parts[2]),
+    linesA: lines(contact.toothA),
+    linesB: lines(contact.toothB),
+    linesGum: lines(0),
     ...(walls === undefined
       ? {}
       : {
@@ -109,4 +98,27 @@ function middleOf(analysis: CutArch, contact: CutContact): Vec3 {
   const [a, b] = centres;
   if (a !== undefined && b !== undefined) return lerp(a, b, 0.5);
   return a ?? b ?? analysis.frame.origin;
+}
+
+/** Triangles whose first corner lies nearer to a place than that. */
+function trianglesNear(
+  { positions, triangles }: TriangleMesh,
+  [x0, y0, z0]: Vec3,
+  reachMm: number,
+): number[] {
+  const near: number[] = [];
+  for (let t = 0; 3 * t < triangles.length; t += 1) {
+    const v = 3 * triangles[3 * t]!;
+    const x = positions[v]! - x0;
+    const y = positions[v + 1]! - y0;
+    const z = positions[v + 2]! - z0;
+    if (x * x + y * y + z * z < reachMm * reachMm) near.push(t);
+  }
+  return near;
+}
+
+function ofLabel(triangles: readonly number[], labels: ToothMap, label: number): Uint32Array {
+  const found: number[] = [];
+  for (const t of triangles) if (labels[t] === label) found.push(t);
+  return Uint32Array.from(found);
 }

@@ -102,11 +102,24 @@ export function edgeTopology(mesh: TriangleMesh): EdgeTopology {
   const adjacency = new Int32Array(triangles.length).fill(-1);
   // In the place of the upper vertices: no edge is written before all of its half-edges were read.
   const lengths = new Float32Array(upper.buffer);
+  const counts = walkEdges(positions, triangles, { halfEdges, upper, start }, adjacency, lengths);
+  const medianEdgeMm = counts.edges === 0 ? 0 : median(lengths.subarray(0, counts.edges));
+  return { adjacency, ...counts, medianEdgeMm };
+}
+
+/** Fills in neighbours and lengths of all edges, and counts them. */
+function walkEdges(
+  positions: TriangleMesh['positions'],
+  triangles: Uint32Array,
+  { halfEdges, upper, start }: SortedHalfEdges,
+  adjacency: Int32Array,
+  lengths: Float32Array,
+): Omit<EdgeStatistics, 'medianEdgeMm'> {
   let edges = 0;
   let openEdges = 0;
   let nonManifoldEdges = 0;
   let flippedEdges = 0;
-  for (let low = 0; low < vertexCount; low++) {
+  for (let low = 0; low < start.length - 1; low++) {
     const end = start[low + 1]!;
     for (let i = start[low]!; i < end; ) {
       const high = upper[i]!;
@@ -128,8 +141,7 @@ export function edgeTopology(mesh: TriangleMesh): EdgeTopology {
       i = j;
     }
   }
-  const medianEdgeMm = edges === 0 ? 0 : median(lengths.subarray(0, edges));
-  return { adjacency, edges, openEdges, nonManifoldEdges, flippedEdges, medianEdgeMm };
+  return { edges, openEdges, nonManifoldEdges, flippedEdges };
 }
 
 /** Several steps of one job ask for the neighbours of one mesh; kept as long as the mesh is, which nobody changes. */

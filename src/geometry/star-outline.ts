@@ -11,6 +11,8 @@ export type Point2 = readonly [number, number];
  * middle; a hollow that no straight line from the middle reaches is filled.
  */
 export class StarOutline {
+  /** Never used: as long as an object of a class is left, the engine keeps what it compiled for it (`MaxFlow`). */
+  protected static readonly kept = new StarOutline([0, 0]);
   readonly #middle: Point2;
   readonly #reach = new Float64Array(RAYS);
 
@@ -35,10 +37,14 @@ export class StarOutline {
   /** Closed polygon, flat [x0, y0, x1, y1, ...], mm to the micrometre; null when the shape does not surround its middle. */
   polygon(): readonly number[] | null {
     if (this.#reach.some((mm) => mm === 0)) return null;
-    return Array.from(this.#reach).flatMap((mm, k) => [
-      micrometres(this.#middle[0] + mm * Math.cos(k * STEP_RAD)),
-      micrometres(this.#middle[1] + mm * Math.sin(k * STEP_RAD)),
-    ]);
+    const polygon: number[] = [];
+    for (const [k, mm] of this.#reach.entries()) {
+      polygon.push(
+        micrometres(this.#middle[0] + mm * Math.cos(k * STEP_RAD)),
+        micrometres(this.#middle[1] + mm * Math.sin(k * STEP_RAD)),
+      );
+    }
+    return polygon;
   }
 
   /** Takes an edge from p to q, relative to the middle, into the reach of every ray that it crosses. */

@@ -22,14 +22,29 @@ export function crownOutlines(
   frame: OcclusalFrame,
   centres: ReadonlyMap<ToothNumber, Vec3>,
 ): Map<ToothNumber, readonly number[]> {
-  const { triangles } = mesh;
-  const adjacency = faceAdjacency(triangles, mesh.positions.length / 3);
-  const flat = flattened(mesh, frame);
   const middleOf = (point: Vec3): Point2 => {
     const offset = sub(point, frame.origin);
     return [dot(offset, frame.x), dot(offset, frame.y)];
   };
   const crowns = new Map([...centres].map(([tooth, centre]) => [tooth, new StarOutline(middleOf(centre))]));
+  const adjacency = faceAdjacency(mesh.triangles, mesh.positions.length / 3);
+  followEdges(mesh.triangles, adjacency, labels, flattened(mesh, frame), crowns);
+  const outlines = new Map<ToothNumber, readonly number[]>();
+  for (const [tooth, crown] of crowns) {
+    const polygon = crown.polygon();
+    if (polygon !== null) outlines.set(tooth, polygon);
+  }
+  return outlines;
+}
+
+/** Takes every edge at which a crown's projection may end into its outline. */
+function followEdges(
+  triangles: Uint32Array,
+  adjacency: Int32Array,
+  labels: ToothMap,
+  flat: Float64Array,
+  crowns: ReadonlyMap<ToothNumber, StarOutline>,
+): void {
   for (let f = 0; f < labels.length; f++) {
     const label = labels[f]!;
     const crown = label === 0 ? undefined : crowns.get(label);
@@ -46,12 +61,6 @@ export function crownOutlines(
       crown.addEdge(flat[2 * a]!, flat[2 * a + 1]!, flat[2 * b]!, flat[2 * b + 1]!);
     }
   }
-  const outlines = new Map<ToothNumber, readonly number[]>();
-  for (const [tooth, crown] of crowns) {
-    const polygon = crown.polygon();
-    if (polygon !== null) outlines.set(tooth, polygon);
-  }
-  return outlines;
 }
 
 /** (n x 2) vertices in the occlusal plane, mm. */

@@ -104,6 +104,23 @@ function collectCrowns({ positions: p, triangles }: TriangleMesh, labels: ToothM
   const room = Array.from(counts, (count, tooth) => (tooth === 0 ? 0 : count));
   const areas = room.map((count) => new Float64Array(count));
   const middles = room.map((count) => new Float64Array(3 * count));
+  placeTriangles(p, triangles, labels, areas, middles);
+  const crowns: LabelledCrown[] = [];
+  for (let tooth = 1; tooth < 256; tooth++) {
+    const centre = centreOf(areas[tooth]!, middles[tooth]!);
+    if (centre) crowns.push({ tooth, areas: areas[tooth]!, middles: middles[tooth]!, centre });
+  }
+  return crowns.sort((a, b) => toothSortIndex(a.tooth) - toothSortIndex(b.tooth));
+}
+
+/** Fills in area and middle of every triangle, by tooth. */
+function placeTriangles(
+  p: TriangleMesh['positions'],
+  triangles: Uint32Array,
+  labels: ToothMap,
+  areas: readonly Float64Array[],
+  middles: readonly Float64Array[],
+): void {
   const fill = new Uint32Array(256);
   for (let f = 0; f < labels.length; f++) {
     const tooth = labels[f]!;
@@ -128,12 +145,6 @@ function collectCrowns({ positions: p, triangles }: TriangleMesh, labels: ToothM
     middle[3 * k + 1] = (p[a + 1]! + p[b + 1]! + p[c + 1]!) / 3;
     middle[3 * k + 2] = (p[a + 2]! + p[b + 2]! + p[c + 2]!) / 3;
   }
-  const crowns: LabelledCrown[] = [];
-  for (let tooth = 1; tooth < 256; tooth++) {
-    const centre = centreOf(areas[tooth]!, middles[tooth]!);
-    if (centre) crowns.push({ tooth, areas: areas[tooth]!, middles: middles[tooth]!, centre });
-  }
-  return crowns.sort((a, b) => toothSortIndex(a.tooth) - toothSortIndex(b.tooth));
 }
 
 /** Area-weighted mean place; null without area. */

@@ -104,31 +104,44 @@ export function surfaceVotes(
   centroid: Float32Array,
   teeth: readonly PlacedTooth[],
 ): SurfaceVotes {
-  const near: [number, number, number] = [0, 0, 0];
-  const total: [number, number, number] = [0, 0, 0];
-  let areaMm2 = 0;
+  const places = new Float64Array(3 * teeth.length);
+  for (const [k, { point }] of teeth.entries()) places.set(point, 3 * k);
+  const sums = new Float64Array(7);
+  addVotes(areaVector, centroid, places, sums);
+  return {
+    nearClicks: [sums[0]!, sums[1]!, sums[2]!],
+    total: [sums[3]!, sums[4]!, sums[5]!],
+    areaMm2: sums[6]!,
+  };
+}
+
+/** @param sums - area vectors near a place (3) and of all (3), and the area; added to */
+function addVotes(
+  areaVector: Float32Array,
+  centroid: Float32Array,
+  places: Float64Array,
+  sums: Float64Array,
+): void {
   const reach2 = NEAR_CLICK_MM * NEAR_CLICK_MM;
-  const places = Float64Array.from(teeth.flatMap(({ point }) => [...point]));
   for (let i = 0; i < areaVector.length; i += 3) {
     const nx = areaVector[i]!;
     const ny = areaVector[i + 1]!;
     const nz = areaVector[i + 2]!;
-    total[0] += nx;
-    total[1] += ny;
-    total[2] += nz;
-    areaMm2 += Math.sqrt(nx * nx + ny * ny + nz * nz);
+    sums[3]! += nx;
+    sums[4]! += ny;
+    sums[5]! += nz;
+    sums[6]! += Math.sqrt(nx * nx + ny * ny + nz * nz);
     for (let at = 0; at < places.length; at += 3) {
       const dx = centroid[i]! - places[at]!;
       const dy = centroid[i + 1]! - places[at + 1]!;
       const dz = centroid[i + 2]! - places[at + 2]!;
       if (dx * dx + dy * dy + dz * dz > reach2) continue;
-      near[0] += nx;
-      near[1] += ny;
-      near[2] += nz;
+      sums[0]! += nx;
+      sums[1]! += ny;
+      sums[2]! += nz;
       break;
     }
   }
-  return { nearClicks: near, total, areaMm2 };
 }
 
 /** Unit direction towards the crowns' tops. */

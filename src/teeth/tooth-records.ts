@@ -141,7 +141,8 @@ interface Extent {
 function extentOf(scan: TriangleMesh, crown: Crown, d: Vec3): Extent {
   const { positions } = scan;
   const values = new Float64Array(crown.vertices.length);
-  for (const [i, v] of crown.vertices.entries()) {
+  for (let i = 0; i < values.length; i++) {
+    const v = crown.vertices[i]!;
     values[i] = d[0] * positions[3 * v]! + d[1] * positions[3 * v + 1]! + d[2] * positions[3 * v + 2]!;
   }
   const skip = Math.floor(EXTENT_TRIM * values.length);
@@ -152,7 +153,9 @@ function extentOf(scan: TriangleMesh, crown: Crown, d: Vec3): Extent {
 function contactPlane(crown: Crown, neighbour: ToothNumber | undefined, m: Vec3): number | null {
   const border = neighbour === undefined ? undefined : crown.borders.get(neighbour);
   if (!border || border.length < LEAST_BORDER_EDGES) return null;
-  const values = border.map((point) => dot(point, m)).sort((a, b) => a - b);
+  const values = new Float64Array(border.length);
+  for (let i = 0; i < values.length; i++) values[i] = dot(border[i]!, m);
+  values.sort();
   return values[values.length >> 1]!;
 }
 
@@ -166,10 +169,11 @@ function crownHeight(
   const middle = (along.low + along.high) / 2;
   const reach = MIDDLE_SHARE * (along.high - along.low);
   const cheek = (across.low + across.high) / 2;
-  const edge = (crown.borders.get(0) ?? []).filter(
-    (point) => dot(point, b) > cheek && Math.abs(dot(point, m) - middle) < reach,
-  );
-  if (edge.length === 0) return null;
-  const lowest = edge.reduce((low, point) => Math.min(low, dot(point, z)), Number.POSITIVE_INFINITY);
+  let lowest = Number.POSITIVE_INFINITY;
+  for (const point of crown.borders.get(0) ?? []) {
+    if (dot(point, b) <= cheek || Math.abs(dot(point, m) - middle) >= reach) continue;
+    lowest = Math.min(lowest, dot(point, z));
+  }
+  if (lowest === Number.POSITIVE_INFINITY) return null;
   return extentOf(scan, crown, z).high - lowest;
 }
