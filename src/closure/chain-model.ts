@@ -86,7 +86,9 @@ interface ScaledRow {
 export function solveChain(problem: ChainProblem): ChainSolution {
   checkProblem(problem);
   const columns = columnOffsets(problem.bodies);
-  const rows = problem.contacts.map((contact, k) => scaledRow(problem, columns, contact, k));
+  // Rows of one array: this is solved thousands of times, and arrays of their own would cost more than the rows.
+  const entries = new Float64Array(problem.contacts.length * columns.unknowns);
+  const rows = problem.contacts.map((contact, k) => scaledRow(problem, columns, contact, k, entries));
   const draws = rows.filter((row) => kindOf(problem, row) === 'draw');
   const guards = rows.filter((row) => kindOf(problem, row) === 'keep-apart');
 
@@ -111,16 +113,15 @@ export function gapChange(
   bodies: readonly ChainBody[],
   motions: readonly BodyMotion[],
 ): number {
-  const part = (index: number, point: Vec2): number => {
-    const body = bodies[index]!;
-    const motion = motions[index]!;
-    const lever = perp(sub2(point, body.centre));
-    return dot2(contact.direction, [
-      motion.dx + motion.theta * lever[0],
-      motion.dy + motion.theta * lever[1],
-    ]);
-  };
-  return part(contact.b, contact.pointB) - part(contact.a, contact.pointA);
+  const { a, b, direction } = contact;
+  const onB = travelAlong(direction, bodies[b]!, motions[b]!, contact.pointB);
+  return onB - travelAlong(direction, bodies[a]!, motions[a]!, contact.pointA);
+}
+
+/** How far a point of a moved body goes along a direction, mm. */
+function travelAlong(direction: Vec2, body: ChainBody, { dx, dy, theta }: BodyMotion, point: Vec2): number {
+  const lever = perp(sub2(point, body.centre));
+  return dot2(direction, [dx + theta * lever[0], dy + theta * lever[1]]);
 }
 
 function checkProblem(problem: ChainProblem): void {
@@ -167,25 +168,41 @@ function kindOf(problem: ChainProblem, row: ScaledRow): ChainContact['kind'] {
   return problem.contacts[row.contact]!.kind;
 }
 
-function scaledRow(problem: ChainProblem, columns: Columns, contact: ChainContact, k: number): ScaledRow {
-  const entries = new Float64Array(columns.unknowns);
-  const put = (index: number, point: Vec2, sign: number): void => {
-    const first = columns.first[index]!;
-    if (first < 0) return;
-    const body = problem.bodies[index]!;
-    const root = Math.sqrt(body.resistance);
-    const turn = dot2(contact.direction, perp(sub2(point, body.centre)));
-    entries[first] = (sign * contact.direction[0]) / root;
-    entries[first + 1] = (sign * contact.direction[1]) / root;
-    entries[first + 2] = (sign * turn) / (root * problem.rotationArmMm);
-  };
-  put(contact.a, contact.pointA, -1);
-  put(contact.b, contact.pointB, 1);
+/** @param all - entries of all rows, zero where this one is */
+function scaledRow(
+  problem: ChainProblem,
+  columns: Columns,
+  contact: ChainContact,
+  k: number,
+  all: Float64Array,
+): ScaledRow {
+  const entries = all.subarray(k * columns.unknowns, (k + 1) * columns.unknowns);
+  const { a, b, direction, pointA, pointB } = contact;
+  putBody(entries, columns.first[a]!, problem.bodies[a]!, problem.rotationArmMm, direction, pointA, -1);
+  putBody(entries, columns.first[b]!, problem.bodies[b]!, problem.rotationArmMm, direction, pointB, 1);
   const size = Math.sqrt(inner(entries, entries));
   const rhs = contact.targetMm - contact.gapMm;
   if (size === 0) return { contact: k, entries, size, rhs };
   for (let i = 0; i < entries.length; i += 1) entries[i] = entries[i]! / size;
   return { contact: k, entries, size, rhs: rhs / size };
+}
+
+/** Enters what a body's motion does to a space, scaled; nothing for a fixed body, whose first unknown is -1. */
+function putBody(
+  entries: Float64Array,
+  first: number,
+  body: ChainBody,
+  rotationArmMm: number,
+  direction: Vec2,
+  point: Vec2,
+  sign: number,
+): void {
+  if (first < 0) return;
+  const root = Math.sqrt(body.resistance);
+  const turn = dot2(direction, perp(sub2(point, body.centre)));
+  entries[first] = (sign * direction[0]) / root;
+  entries[first + 1] = (sign * direction[1]) / root;
+  entries[first + 2] = (sign * turn) / (root * rotationArmMm);
 }
 
 function inner(a: Float64Array, b: Float64Array): number {
@@ -216,9 +233,14 @@ function leastMotion(rows: readonly ScaledRow[], unknowns: number): LeastMotion 
   const values: number[] = [];
   const lower: Float64Array[] = [];
   let contradicting: number | null = null;
+  const allBasis = new Float64Array(rows.length * unknowns);
+  const allShares = new Float64Array(rows.length * rows.length);
   for (const row of rows) {
-    const rest = row.entries.slice();
-    const shares = new Float64Array(basis.length + 1);
+    const place = basis.length;
+    const rest = allBasis.subarray(place * unknowns, (place + 1) * unknowns);
+    const shares = allShares.subarray(place * rows.length, (place + 1) * rows.length);
+    rest.set(row.entries);
+    shares.fill(0);
     // Twice is enough for orthogonality to rounding (Parlett, The Symmetric Eigenvalue Problem, section 6.9).
     for (let pass = 0; pass < 2; pass += 1) {
       for (let j = 0; j < basis.length; j += 1) {
@@ -230,13 +252,14 @@ function leastMotion(rows: readonly ScaledRow[], unknowns: number): LeastMotion 
       }
     }
     const size = Math.sqrt(inner(rest, rest));
-    const value = values.reduce((left, known, j) => left - shares[j]! * known, row.rhs);
+    let value = row.rhs;
+    for (const [j, known] of values.entries()) value -= shares[j]! * known;
     if (size <= DEPENDENT_ROW_SHARE) {
       if (Math.abs(value) * (row.size > 0 ? row.size : 1) <= CONTRADICTION_MM) continue;
       contradicting = row.contact;
       break;
     }
-    shares[basis.length] = size;
+    shares[place] = size;
     for (let i = 0; i < unknowns; i += 1) rest[i] = rest[i]! / size;
     basis.push(rest);
     values.push(value / size);

@@ -40,10 +40,11 @@ export function mirrorAxis(patches: SurfacePatches): Vec3 | null {
   const turned: [number, number] = [0, 0];
   let axis: Vec3 = [1, 0, 0];
   let placeMm = middleOf(patches);
+  const room = new Float64Array(4 * patches.count);
   for (let round = 0; round < MOST_ROUNDS; round += 1) {
     const upright = normalize(perpendicularTo([0, 0, 1], axis));
     const across = cross(upright, axis);
-    const change = robustStep(mirrorRows(patches, { axis, across, upright, placeMm }), turned);
+    const change = robustStep(mirrorRows(patches, { axis, across, upright, placeMm }, room), turned);
     if (change === null) return null;
     for (let k = 0; k < 2; k += 1) turned[k]! += change[k]!;
     axis = normalize(addScaled(addScaled(axis, across, change[0]!), upright, change[1]!));
@@ -72,11 +73,17 @@ function middleOf({ points, count }: SurfacePatches): number {
 /**
  * Rows of four: derivatives of the distance of a mirrored patch from the crown by the plane's angles and place, itself.
  * Written out in coordinates: this is most of what sizing a crown takes.
+ *
+ * @param rows - room for one row per patch, overwritten
+ * @returns the rows filled, a part of the room
  */
-function mirrorRows(patches: SurfacePatches, { axis, across, upright, placeMm }: Plane): Float64Array {
+function mirrorRows(
+  patches: SurfacePatches,
+  { axis, across, upright, placeMm }: Plane,
+  rows: Float64Array,
+): Float64Array {
   const { points, normals, count } = patches;
   const [ax, ay, az] = axis;
-  const rows = new Float64Array(4 * count);
   const asideMm2 = patches.cellMm ** 2;
   let used = 0;
   for (let i = 0; i < 3 * count; i += 3) {
@@ -130,7 +137,8 @@ function mirrorRows(patches: SurfacePatches, { axis, across, upright, placeMm }:
 function robustStep(rows: Float64Array, turned: readonly number[]): Float64Array | null {
   const count = rows.length / 4;
   if (count < LEAST_PATCHES) return null;
-  const sizes = Float64Array.from({ length: count }, (_, i) => Math.abs(rows[4 * i + 3]!));
+  const sizes = new Float64Array(count);
+  for (let i = 0; i < count; i += 1) sizes[i] = Math.abs(rows[4 * i + 3]!);
   const spread = Math.max(LEAST_SPREAD_MM, MAD_TO_SIGMA * median(sizes));
   const cut = TUKEY_CUT * spread;
   const G = new Float64Array(9);

@@ -91,9 +91,18 @@ export interface WallRegion {
   readonly triangles: Uint32Array;
 }
 
+/** One for all walls of a scan, which has far more vertices than a wall: whoever marks some takes the marks off again. */
+const marks = new WeakMap<ArchSurface, Uint8Array>();
+
+function unmarkedVertices(arch: ArchSurface): Uint8Array {
+  const made = marks.get(arch) ?? new Uint8Array(arch.mesh.positions.length / 3);
+  marks.set(arch, made);
+  return made;
+}
+
 /** Restricts a wall to what lies beyond the margins. */
 export function wallRegion(arch: ArchSurface, wall: ProximalWall, margins: WallMargins): WallRegion {
-  const usable = new Uint8Array(arch.mesh.positions.length / 3);
+  const usable = unmarkedVertices(arch);
   const places: number[] = [];
   for (let i = 0; i < wall.vertices.length; i += 1) {
     if (wall.gumMm[i]! <= margins.gumMm || wall.facing[i]! <= margins.facing) continue;
@@ -107,5 +116,6 @@ export function wallRegion(arch: ArchSurface, wall: ProximalWall, margins: WallM
     if (usable[triangles[3 * t]!] && usable[triangles[3 * t + 1]!] && usable[triangles[3 * t + 2]!])
       kept.push(t);
   }
+  for (const i of places) usable[wall.vertices[i]!] = 0;
   return { wall, margins, places: Uint32Array.from(places), triangles: Uint32Array.from(kept) };
 }

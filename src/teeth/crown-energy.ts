@@ -57,9 +57,10 @@ export function crownEnergy(
   }
   for (let t = 0; t < teeth; t++) {
     const window = prior.windows[t]!;
+    const rho = prior.rho[t]!;
     for (let k = 0; k < window.length; k++) {
       const i = window[k]!;
-      const r = prior.rho[t * n + i]!;
+      const r = rho[k]!;
       const size = graph.area[i]! * SEGMENT.priorWeight * Math.min(r ** power, SEGMENT.priorCap);
       unary[(t + 1) * n + i] = size + SEGMENT.rimWeight * graph.rimMm[i]!;
     }

@@ -4,10 +4,10 @@ import type { CrownFrame } from './types.ts';
 
 /** How far each place is from each expected crown, in crown radii. */
 export interface CrownPrior {
-  /** (teeth x n) generalised radius of tooth t at place i; infinite outside its window. */
-  readonly rho: Float32Array;
   /** Per tooth, the places inside its window. */
   readonly windows: readonly Int32Array[];
+  /** Per tooth, the generalised radius at every place of its window, in the window's order. */
+  readonly rho: readonly Float32Array[];
   /** How near to where it may end a crown is, least of all crowns: see `crownPrior`. */
   readonly lateral: Float32Array;
   /** Nearest tooth (index) by rho and its rho; -1 and infinity where no window reaches. */
@@ -27,18 +27,20 @@ export interface CrownPrior {
  */
 export function crownPrior(points: Float32Array, frames: readonly CrownFrame[]): CrownPrior {
   const n = points.length / 3;
-  const rho = new Float32Array(frames.length * n).fill(Number.POSITIVE_INFINITY);
   const lateral = new Float32Array(n).fill(Number.POSITIVE_INFINITY);
   const nearest = new Int16Array(n).fill(-1);
   const least = new Float32Array(n).fill(Number.POSITIVE_INFINITY);
   const inside = new Int32Array(n);
-  const windows = frames.map((frame, t) => {
-    const own = rho.subarray(t * n, (t + 1) * n);
-    const window = inside.slice(0, measureCrown(points, frame, own, lateral, inside));
-    takeNearest(window, own, t, nearest, least);
-    return window;
-  });
-  return { rho, windows, lateral, nearest, least };
+  const radius = new Float32Array(n);
+  const windows: Int32Array[] = [];
+  const rho: Float32Array[] = [];
+  for (const [t, frame] of frames.entries()) {
+    const count = measureCrown(points, frame, radius, lateral, inside);
+    windows.push(inside.slice(0, count));
+    rho.push(radius.slice(0, count));
+    takeNearest(windows[t]!, rho[t]!, t, nearest, least);
+  }
+  return { windows, rho, lateral, nearest, least };
 }
 
 function takeNearest(
@@ -50,17 +52,22 @@ function takeNearest(
 ): void {
   for (let k = 0; k < window.length; k++) {
     const i = window[k]!;
-    const r = rho[i]!;
+    const r = rho[k]!;
     if (r >= least[i]!) continue;
     least[i] = r;
     nearest[i] = tooth;
   }
 }
 
+/**
+ * @param radius - filled from its beginning with the radii at the places of the crown's window
+ * @param inside - with these places
+ * @returns how many they are
+ */
 function measureCrown(
   points: Float32Array,
   frame: CrownFrame,
-  rho: Float32Array,
+  radius: Float32Array,
   lateral: Float32Array,
   inside: Int32Array,
 ): number {
@@ -74,7 +81,7 @@ function measureCrown(
   const reach = SEGMENT.windowRho;
   const reach3 = reach ** 3;
   let count = 0;
-  for (let i = 0; i < rho.length; i++) {
+  for (let i = 0; i < lateral.length; i++) {
     const px = points[3 * i]!;
     const py = points[3 * i + 1]!;
     const pz = points[3 * i + 2]!;
@@ -91,7 +98,7 @@ function measureCrown(
     if (l < lateral[i]!) lateral[i] = l;
     const cube = u * u * u + v * v * v + w * w * w;
     if (cube >= reach3) continue;
-    rho[i] = Math.cbrt(cube);
+    radius[count] = Math.cbrt(cube);
     inside[count++] = i;
   }
   return count;

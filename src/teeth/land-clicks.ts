@@ -59,8 +59,10 @@ function nearestOnBase(base: TeethBase, points: readonly Vec3[]): (SurfacePoint 
   const { facesOfNode } = base;
   if (!facesOfNode) return nearestOnMesh(base.scan, points, CLICK_REACH_MM);
   const found: (SurfacePoint | null)[] = [];
+  const apart = new Float64Array(base.graph.nodeCount);
   for (const point of points) {
-    const among = Uint32Array.from(facesOfNodes(facesOfNode, nodesWithin(base, point))).sort();
+    const near = nodesWithin(base, point, apart);
+    const among = Uint32Array.from(facesOfNodes(facesOfNode, near)).sort();
     found.push(nearestOnMesh(base.scan, [point], CLICK_REACH_MM, among)[0]!);
   }
   return found;
@@ -75,10 +77,12 @@ function facesOfNodes(
   return found;
 }
 
-/** Nodes that may hold the surface point nearest to a place: none of the others comes near enough. */
-function nodesWithin({ graph, nodeReachMm }: TeethBase, point: Vec3): number[] {
+/**
+ * Nodes that may hold the surface point nearest to a place: none of the others comes near enough.
+ * @param apart - room for one number per node, overwritten
+ */
+function nodesWithin({ graph, nodeReachMm }: TeethBase, point: Vec3, apart: Float64Array): number[] {
   const { centroid, nodeCount } = graph;
-  const apart = new Float64Array(nodeCount);
   // Half a thousandth for the single precision of the centroid.
   let least = CLICK_REACH_MM;
   for (let i = 0; i < nodeCount; i++) {

@@ -45,7 +45,7 @@ describe('borderWeights', () => {
 describe('crownEnergy', () => {
   it('weighs the cube of rho, capped, against the gum by area', () => {
     const prior = {
-      rho: Float32Array.of(0.5, 2, Number.POSITIVE_INFINITY, 1),
+      rho: [Float32Array.of(0.5, 2), Float32Array.of(1)],
       windows: [Int32Array.of(0, 1), Int32Array.of(1)],
       lateral: Float32Array.of(1, 1),
       nearest: Int16Array.of(0, 1),

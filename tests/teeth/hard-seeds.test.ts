@@ -26,7 +26,7 @@ function line(n: number, cut = -1): SurfaceGraph {
 
 function priorOf(least: readonly number[], nearest: readonly number[]): CrownPrior {
   return {
-    rho: new Float32Array(least.length),
+    rho: [],
     windows: [],
     lateral: new Float32Array(least.length),
     nearest: Int16Array.from(nearest),
