@@ -65,8 +65,10 @@ export type ChainSolution =
 /** A row of the programme in scaled unknowns y = sqrt(R) q: row . y = rhs (or >= rhs). */
 interface ScaledRow {
   readonly contact: number;
-  /** Unit length, or all zero between two fixed bodies. */
+  /** The entries of all rows, one row after the other; this one has unit length, or is all zero between fixed bodies. */
   readonly entries: Float64Array;
+  /** Where its own begin. */
+  readonly at: number;
   /** Length before it was made a unit row; divides multipliers back. */
   readonly size: number;
   readonly rhs: number;
@@ -100,7 +102,7 @@ export function solveChain(problem: ChainProblem): ChainSolution {
     }
   }
   const walls = guards.filter((row) => row.size > 0);
-  const loose = walls.every((row) => inner(row.entries, drawn.y) >= row.rhs);
+  const loose = walls.every((row) => inner(row.entries, row.at, drawn.y, 0, columns.unknowns) >= row.rhs);
   if (loose) return unscale(problem, columns, drawn);
   const active = activeRows(drawn.rows, walls, columns.unknowns);
   if (active === null) return { solved: false, contradicting: null };
@@ -168,28 +170,29 @@ function kindOf(problem: ChainProblem, row: ScaledRow): ChainContact['kind'] {
   return problem.contacts[row.contact]!.kind;
 }
 
-/** @param all - entries of all rows, zero where this one is */
+/** @param entries - of all rows, zero where this one is */
 function scaledRow(
   problem: ChainProblem,
   columns: Columns,
   contact: ChainContact,
   k: number,
-  all: Float64Array,
+  entries: Float64Array,
 ): ScaledRow {
-  const entries = all.subarray(k * columns.unknowns, (k + 1) * columns.unknowns);
+  const at = k * columns.unknowns;
   const { a, b, direction, pointA, pointB } = contact;
-  putBody(entries, columns.first[a]!, problem.bodies[a]!, problem.rotationArmMm, direction, pointA, -1);
-  putBody(entries, columns.first[b]!, problem.bodies[b]!, problem.rotationArmMm, direction, pointB, 1);
-  const size = Math.sqrt(inner(entries, entries));
+  putBody(entries, at, columns.first[a]!, problem.bodies[a]!, problem.rotationArmMm, direction, pointA, -1);
+  putBody(entries, at, columns.first[b]!, problem.bodies[b]!, problem.rotationArmMm, direction, pointB, 1);
+  const size = Math.sqrt(inner(entries, at, entries, at, columns.unknowns));
   const rhs = contact.targetMm - contact.gapMm;
-  if (size === 0) return { contact: k, entries, size, rhs };
-  for (let i = 0; i < entries.length; i += 1) entries[i] = entries[i]! / size;
-  return { contact: k, entries, size, rhs: rhs / size };
+  if (size === 0) return { contact: k, entries, at, size, rhs };
+  for (let i = at; i < at + columns.unknowns; i += 1) entries[i] = entries[i]! / size;
+  return { contact: k, entries, at, size, rhs: rhs / size };
 }
 
 /** Enters what a body's motion does to a space, scaled; nothing for a fixed body, whose first unknown is -1. */
 function putBody(
   entries: Float64Array,
+  at: number,
   first: number,
   body: ChainBody,
   rotationArmMm: number,
@@ -200,14 +203,15 @@ function putBody(
   if (first < 0) return;
   const root = Math.sqrt(body.resistance);
   const turn = dot2(direction, perp(sub2(point, body.centre)));
-  entries[first] = (sign * direction[0]) / root;
-  entries[first + 1] = (sign * direction[1]) / root;
-  entries[first + 2] = (sign * turn) / (root * rotationArmMm);
+  entries[at + first] = (sign * direction[0]) / root;
+  entries[at + first + 1] = (sign * direction[1]) / root;
+  entries[at + first + 2] = (sign * turn) / (root * rotationArmMm);
 }
 
-function inner(a: Float64Array, b: Float64Array): number {
+/** Inner product of n entries of each, from a place on. */
+function inner(a: Float64Array, atA: number, b: Float64Array, atB: number, n: number): number {
   let sum = 0;
-  for (let i = 0; i < a.length; i += 1) sum += a[i]! * b[i]!;
+  for (let i = 0; i < n; i += 1) sum += a[atA + i]! * b[atB + i]!;
   return sum;
 }
 
@@ -229,51 +233,46 @@ interface LeastMotion {
  */
 function leastMotion(rows: readonly ScaledRow[], unknowns: number): LeastMotion {
   const kept: ScaledRow[] = [];
-  const basis: Float64Array[] = [];
   const values: number[] = [];
-  const lower: Float64Array[] = [];
+  // The basis and the rows of L one after the other, in arrays of their own only once.
+  const basis = new Float64Array(rows.length * unknowns);
+  const lower = new Float64Array(rows.length * rows.length);
   let contradicting: number | null = null;
-  const allBasis = new Float64Array(rows.length * unknowns);
-  const allShares = new Float64Array(rows.length * rows.length);
   for (const row of rows) {
-    const place = basis.length;
-    const rest = allBasis.subarray(place * unknowns, (place + 1) * unknowns);
-    const shares = allShares.subarray(place * rows.length, (place + 1) * rows.length);
-    rest.set(row.entries);
-    shares.fill(0);
+    const rest = kept.length * unknowns;
+    const shares = kept.length * rows.length;
+    for (let i = 0; i < unknowns; i += 1) basis[rest + i] = row.entries[row.at + i]!;
+    for (let j = 0; j < kept.length; j += 1) lower[shares + j] = 0;
     // Twice is enough for orthogonality to rounding (Parlett, The Symmetric Eigenvalue Problem, section 6.9).
     for (let pass = 0; pass < 2; pass += 1) {
-      for (let j = 0; j < basis.length; j += 1) {
-        const vector = basis[j]!;
-        const share = inner(rest, vector);
+      for (let j = 0; j < kept.length; j += 1) {
+        const share = inner(basis, rest, basis, j * unknowns, unknowns);
         if (share === 0) continue;
-        shares[j] = shares[j]! + share;
-        for (let i = 0; i < unknowns; i += 1) rest[i] = rest[i]! - share * vector[i]!;
+        lower[shares + j]! += share;
+        for (let i = 0; i < unknowns; i += 1) basis[rest + i]! -= share * basis[j * unknowns + i]!;
       }
     }
-    const size = Math.sqrt(inner(rest, rest));
+    const size = Math.sqrt(inner(basis, rest, basis, rest, unknowns));
     let value = row.rhs;
-    for (const [j, known] of values.entries()) value -= shares[j]! * known;
+    for (let j = 0; j < values.length; j += 1) value -= lower[shares + j]! * values[j]!;
     if (size <= DEPENDENT_ROW_SHARE) {
       if (Math.abs(value) * (row.size > 0 ? row.size : 1) <= CONTRADICTION_MM) continue;
       contradicting = row.contact;
       break;
     }
-    shares[place] = size;
-    for (let i = 0; i < unknowns; i += 1) rest[i] = rest[i]! / size;
-    basis.push(rest);
+    lower[shares + kept.length] = size;
+    for (let i = 0; i < unknowns; i += 1) basis[rest + i]! /= size;
     values.push(value / size);
-    lower.push(shares);
     kept.push(row);
   }
   const y = new Float64Array(unknowns);
-  basis.forEach((vector, j) => {
-    for (let i = 0; i < unknowns; i += 1) y[i] = y[i]! + values[j]! * vector[i]!;
-  });
+  for (let j = 0; j < kept.length; j += 1) {
+    for (let i = 0; i < unknowns; i += 1) y[i]! += values[j]! * basis[j * unknowns + i]!;
+  }
   const lambda = Float64Array.from(values);
   for (let j = kept.length - 1; j >= 0; j -= 1) {
-    for (let i = j + 1; i < kept.length; i += 1) lambda[j] = lambda[j]! - lower[i]![j]! * lambda[i]!;
-    lambda[j] = lambda[j]! / lower[j]![j]!;
+    for (let i = j + 1; i < kept.length; i += 1) lambda[j]! -= lower[i * rows.length + j]! * lambda[i]!;
+    lambda[j]! /= lower[j * rows.length + j]!;
   }
   return { rows: kept, y, lambda, contradicting };
 }
@@ -291,7 +290,7 @@ function activeRows(
     const unitRow = new Array<number>(unknowns + 1).fill(0);
     unitRow[i + 1] = 1;
     dMatrix.push(unitRow);
-    aMatrix.push([0, ...rows.map((row) => row.entries[i]!)]);
+    aMatrix.push([0, ...rows.map((row) => row.entries[row.at + i]!)]);
   }
   const dVector = new Array<number>(unknowns + 1).fill(0);
   const bVector = [0, ...rows.map((row) => row.rhs)];

@@ -1,5 +1,5 @@
 import type { Vec3 } from '../geometry/types.ts';
-import { cross, dot, normalize, perpendicularTo, sub, vertexAt } from '../geometry/vec3.ts';
+import { cross, dot, normalize, perpendicularTo, sub } from '../geometry/vec3.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import type { WindowPoints } from './fit-patch.ts';
 import type { WallRegion } from './proximal-wall.ts';
@@ -50,12 +50,22 @@ export function windowPoints(
   side: 1 | -1,
 ): WindowPoints {
   const uvz: number[] = [];
-  for (const place of region.places) {
-    const vertex = region.wall.vertices[place]!;
-    const q = toWindow(frame, vertexAt(arch.mesh.positions, vertex));
-    if (q[0] * q[0] + q[1] * q[1] >= radiusMm * radiusMm || Math.abs(q[2]) >= depthMm) continue;
-    if (side * dot(vertexAt(arch.normals, vertex), frame.w) <= FACING_COSINE) continue;
-    uvz.push(q[0], q[1], q[2]);
+  const { places, wall } = region;
+  const { positions } = arch.mesh;
+  const { normals } = arch;
+  const { origin, u: a, v: b, w: c } = frame;
+  for (let i = 0; i < places.length; i += 1) {
+    const at = 3 * wall.vertices[places[i]!]!;
+    const dx = positions[at]! - origin[0];
+    const dy = positions[at + 1]! - origin[1];
+    const dz = positions[at + 2]! - origin[2];
+    const u = dx * a[0] + dy * a[1] + dz * a[2];
+    const v = dx * b[0] + dy * b[1] + dz * b[2];
+    const z = dx * c[0] + dy * c[1] + dz * c[2];
+    if (u * u + v * v >= radiusMm * radiusMm || Math.abs(z) >= depthMm) continue;
+    const cosine = normals[at]! * c[0] + normals[at + 1]! * c[1] + normals[at + 2]! * c[2];
+    if (side * cosine <= FACING_COSINE) continue;
+    uvz.push(u, v, z);
   }
   return { uvz: Float64Array.from(uvz), count: uvz.length / 3 };
 }

@@ -1,7 +1,7 @@
 import { joinPoints } from '../geometry/join-points.ts';
 import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { dot, scale, vertexAt } from '../geometry/vec3.ts';
+import { scale, vertexAt } from '../geometry/vec3.ts';
 import type { ArchSurface, ToothSurface } from './arch-surface.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import { BORDER_REACH_MM, FACING_COSINE } from './tolerances.ts';
@@ -54,8 +54,10 @@ export function proximalWall(
   const gumMm: number[] = [];
   const cutMm: number[] = [];
   const webMm: number[] = [];
+  const { normals } = arch;
+  const [tx, ty, tz] = towards;
   for (const v of tooth.vertices) {
-    const cosine = dot(vertexAt(arch.normals, v), towards);
+    const cosine = normals[3 * v]! * tx + normals[3 * v + 1]! * ty + normals[3 * v + 2]! * tz;
     if (cosine <= FACING_COSINE) continue;
     const p = vertexAt(arch.mesh.positions, v);
     vertices.push(v);

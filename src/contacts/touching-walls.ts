@@ -62,10 +62,9 @@ export function touchingWalls(
     const gum = makePointGrid(joinPoints(tooth.gumLine, tooth.cutLine), GUM_MARGIN_MM);
     const facing = wall === 0 ? 1 : -1;
     const rows: [number, number, number][] = [];
-    for (const v of tooth.vertices) {
+    for (const v of verticesNear(surface, tooth, frame, window.centre, window.radiusMm)) {
       const p = vertexAt(surface.mesh.positions, v);
       const [x, y, z] = placeIn(frame, window.centre, p);
-      if (x * x + y * y >= window.radiusMm ** 2 || Math.abs(z) > window.radiusMm) continue;
       if (facing * dot(vertexAt(surface.normals, v), frame.t) < FACING_COSINE) continue;
       const off = beside.distanceTo(p);
       if (off < NEAREST_MM || off >= FARTHEST_MM || gum.distanceTo(p) < GUM_MARGIN_MM) continue;
@@ -90,6 +89,29 @@ export function touchingWalls(
   return {
     outermost: (wall, out) => outermostOf(wall === 'A' ? walls.a : walls.b, grid, centre, frame, out),
   };
+}
+
+/** Vertices of a tooth inside a cylinder about the centre, as high to either side as it is wide. */
+function verticesNear(
+  { mesh: { positions } }: ArchSurface,
+  { vertices }: ToothSurface,
+  { b, o, t }: ContactFrame,
+  centre: Vec3,
+  radiusMm: number,
+): number[] {
+  const near: number[] = [];
+  for (let i = 0; i < vertices.length; i += 1) {
+    const v = vertices[i]!;
+    const dx = positions[3 * v]! - centre[0];
+    const dy = positions[3 * v + 1]! - centre[1];
+    const dz = positions[3 * v + 2]! - centre[2];
+    const x = dx * b[0] + dy * b[1] + dz * b[2];
+    const y = dx * o[0] + dy * o[1] + dz * o[2];
+    const z = dx * t[0] + dy * t[1] + dz * t[2];
+    if (x * x + y * y >= radiusMm ** 2 || Math.abs(z) > radiusMm) continue;
+    near.push(v);
+  }
+  return near;
 }
 
 /** Coordinates across the closing direction and along it, mm. */

@@ -23,15 +23,21 @@ export class StarOutline {
 
   /** Takes a triangle of the shape in; corners in mm. */
   add(a: Point2, b: Point2, c: Point2): void {
-    this.addEdge(a[0], a[1], b[0], b[1]);
-    this.addEdge(b[0], b[1], c[0], c[1]);
-    this.addEdge(c[0], c[1], a[0], a[1]);
+    const corners = Float64Array.of(...a, ...b, ...c);
+    for (let k = 0; k < 3; k += 1) this.addEdge(corners, k, (k + 1) % 3);
   }
 
-  /** Takes an edge of the shape in: how far each ray reaches that crosses it. Ends in mm. */
-  addEdge(ax: number, ay: number, bx: number, by: number): void {
-    const [x, y] = this.#middle;
-    this.#extend(ax - x, ay - y, bx - x, by - y);
+  /**
+   * Takes an edge of the shape in: how far each ray reaches that crosses it.
+   *
+   * @param points - (n x 2), mm
+   * @param a - number of the point where it begins
+   * @param b - and where it ends
+   */
+  addEdge(points: Float64Array, a: number, b: number): void {
+    const x = this.#middle[0];
+    const y = this.#middle[1];
+    this.#extend(points[2 * a]! - x, points[2 * a + 1]! - y, points[2 * b]! - x, points[2 * b + 1]! - y);
   }
 
   /** Closed polygon, flat [x0, y0, x1, y1, ...], mm to the micrometre; null when the shape does not surround its middle. */

@@ -169,8 +169,8 @@ function badCoordinate(raw: RawMesh, i: number): ArchgapError {
 
 /** Whole numbers near the middle of the used vertices when they lie far away, else zero. File unit. */
 function chooseOrigin({ positions, triangles, firstCorner }: RawMesh): Vec3 {
-  const low = [Infinity, Infinity, Infinity];
-  const high = [-Infinity, -Infinity, -Infinity];
+  const low = new Float64Array(3).fill(Infinity);
+  const high = new Float64Array(3).fill(-Infinity);
   const used = firstCorner ? null : triangles;
   const count = used === null ? positions.length / 3 : used.length;
   for (let i = 0; i < count; i++) {

@@ -71,7 +71,9 @@ function sumCells(
   let lastKey = -1;
   let last = 0;
   for (let t = 0; t < cellOf.length; t += 1) {
-    const [x, y, z] = [middles[3 * t]!, middles[3 * t + 1]!, middles[3 * t + 2]!];
+    const x = middles[3 * t]!;
+    const y = middles[3 * t + 1]!;
+    const z = middles[3 * t + 2]!;
     const key = cellKey(x, y, z, shift);
     if (key !== lastKey) {
       last = cells.get(key) ?? cells.size;
@@ -83,7 +85,9 @@ function sumCells(
       lastKey = key;
     }
     cellOf[t] = last;
-    const [nx, ny, nz] = [areas[3 * t]!, areas[3 * t + 1]!, areas[3 * t + 2]!];
+    const nx = areas[3 * t]!;
+    const ny = areas[3 * t + 1]!;
+    const nz = areas[3 * t + 2]!;
     const area = Math.sqrt(nx * nx + ny * ny + nz * nz);
     sums[4 * last]! += area;
     sums[4 * last + 1]! += area * x;

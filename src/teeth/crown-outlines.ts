@@ -58,7 +58,7 @@ function followEdges(
         const there = sideOf(flat, a, b, thirdCorner(triangles, g, a, b));
         if (here * there < 0) continue;
       }
-      crown.addEdge(flat[2 * a]!, flat[2 * a + 1]!, flat[2 * b]!, flat[2 * b + 1]!);
+      crown.addEdge(flat, a, b);
     }
   }
 }
@@ -78,7 +78,8 @@ function flattened({ positions }: TriangleMesh, { origin, x, y }: OcclusalFrame)
 
 /** On which side of the line from a to b the point c lies: sign as of the triangle's area. */
 function sideOf(flat: Float64Array, a: number, b: number, c: number): number {
-  const [ax, ay] = [flat[2 * a]!, flat[2 * a + 1]!];
+  const ax = flat[2 * a]!;
+  const ay = flat[2 * a + 1]!;
   return Math.sign(
     (flat[2 * b]! - ax) * (flat[2 * c + 1]! - ay) - (flat[2 * b + 1]! - ay) * (flat[2 * c]! - ax),
   );

@@ -1,5 +1,5 @@
 import type { Vec3 } from '../geometry/types.ts';
-import { addScaled, dot, length, normalize, perpendicularTo, scale, sub } from '../geometry/vec3.ts';
+import { addScaled, dot, length, normalize, perpendicularTo, scale } from '../geometry/vec3.ts';
 import type { PlacedTooth } from './occlusal-frame.ts';
 import type { TeethBase } from './prepare-teeth.ts';
 import { textbookSize } from './tooth-sizes-table.ts';
@@ -61,10 +61,12 @@ function topAbove(base: TeethBase, point: Vec3, z: Vec3, radiusMm: number): numb
   const { centroid, nodeCount } = base.graph;
   let top = 0;
   for (let i = 0; i < nodeCount; i++) {
-    const d = sub([centroid[3 * i]!, centroid[3 * i + 1]!, centroid[3 * i + 2]!], point);
-    const height = dot(d, z);
+    const dx = centroid[3 * i]! - point[0];
+    const dy = centroid[3 * i + 1]! - point[1];
+    const dz = centroid[3 * i + 2]! - point[2];
+    const height = dx * z[0] + dy * z[1] + dz * z[2];
     if (height <= top || height > 2 * MOST_RISE_MM) continue;
-    if (dot(d, d) - height * height < radiusMm * radiusMm) top = height;
+    if (dx * dx + dy * dy + dz * dz - height * height < radiusMm * radiusMm) top = height;
   }
   return top;
 }
