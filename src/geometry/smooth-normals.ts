@@ -11,12 +11,8 @@ import type { TriangleMesh } from './types.ts';
 export function smoothNormals(mesh: TriangleMesh, normals: Float32Array, rounds: number): Float32Array {
   const { triangles } = mesh;
   let current = normals;
-  // Two take turns: one is read while the other is filled.
-  const even = new Float32Array(rounds > 0 ? normals.length : 0);
-  const odd = new Float32Array(rounds > 1 ? normals.length : 0);
   for (let round = 0; round < rounds; round++) {
-    const sum = round % 2 === 0 ? even : odd;
-    sum.set(current);
+    const sum = current.slice();
     for (let t = 0; t < triangles.length; t += 3) {
       const a = 3 * triangles[t]!;
       const b = 3 * triangles[t + 1]!;

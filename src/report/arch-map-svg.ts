@@ -172,9 +172,14 @@ function flattener({ frame, jaw }: Analysis): (p: Vec3) => Point {
 }
 
 function bounds(points: readonly Point[]) {
-  const us = points.map(([u]) => u);
-  const vs = points.map(([, v]) => v);
-  const [u0, u1, v0, v1] = [Math.min(...us), Math.max(...us), Math.min(...vs), Math.max(...vs)];
+  let [u0, v0] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
+  let [u1, v1] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const [u, v] of points) {
+    u0 = Math.min(u0, u);
+    u1 = Math.max(u1, u);
+    v0 = Math.min(v0, v);
+    v1 = Math.max(v1, v);
+  }
   const some = points.length > 0;
   return {
     midU: some ? (u0 + u1) / 2 : 0,

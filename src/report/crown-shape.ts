@@ -69,7 +69,11 @@ function form(
   });
 }
 
+function placeText([x, y]: Point): string {
+  return `${px(x)} ${px(y)}`;
+}
+
 /** Closed polygon as path data, px. */
 export function polygonPath(points: readonly Point[]): string {
-  return `M${points.map(([x, y]) => `${px(x)} ${px(y)}`).join('L')}Z`;
+  return `M${points.map(placeText).join('L')}Z`;
 }

@@ -35,8 +35,7 @@ export function writeLabelledPly(scan: LabelledSurface, labels: ToothMap): Uint8
       at += coordinateBytes;
     }
     if (scan.colors) {
-      bytes.set(scan.colors.subarray(vertex * 3, vertex * 3 + 3), at);
-      at += 3;
+      for (let k = 0; k < 3; k++) bytes[at++] = scan.colors[vertex * 3 + k]!;
     }
   }
   for (let face = 0; face < faceCount; face++) {

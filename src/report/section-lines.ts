@@ -6,11 +6,7 @@ const JOIN_MM = 0.02;
 
 /** Flat coordinate lists to points; pieces whose ends meet become one line. */
 export function joinLines(flat: readonly (readonly number[])[]): Point[][] {
-  const pieces: Point[][] = flat.map((list) => {
-    const points: Point[] = [];
-    for (let k = 0; k + 1 < list.length; k += 2) points.push([list[k]!, list[k + 1]!]);
-    return points;
-  });
+  const pieces = flat.map(pointsOf);
   const joined: Point[][] = [];
   for (const piece of pieces) {
     if (piece.length < 2) continue;
@@ -26,6 +22,12 @@ export function joinLines(flat: readonly (readonly number[])[]): Point[][] {
     joined.push(current);
   }
   return joined;
+}
+
+function pointsOf(list: readonly number[]): Point[] {
+  const points: Point[] = [];
+  for (let k = 0; k + 1 < list.length; k += 2) points.push([list[k]!, list[k + 1]!]);
+  return points;
 }
 
 function merge(p: Point[], q: Point[]): Point[] | null {

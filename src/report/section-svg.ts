@@ -279,11 +279,17 @@ function fitPaths(
   ];
   return fits.flatMap(({ which, flat, walls }) => {
     const runs = joinLines(flat ? [flat] : []).flatMap((line) =>
-      runsWhere(line, ([u, v]) => walls.some((p) => Math.hypot(p[0] - u, p[1] - v) < FIT_NEAR_MM)),
+      runsWhere(line, (point) => liesNear(walls, point, FIT_NEAR_MM)),
     );
     const path = pathOf(runs, toPx, frame, LENS_STEP_MM);
     return path === '' ? [] : [{ which, path }];
   });
+}
+
+/** Whether any of the points lies nearer than that. */
+function liesNear(points: readonly Point[], [u, v]: Point, mm: number): boolean {
+  for (const p of points) if (Math.hypot(p[0] - u, p[1] - v) < mm) return true;
+  return false;
 }
 
 /** Millimetres of the section plane to picture pixels: v upwards becomes y downwards. */
@@ -295,16 +301,33 @@ function mapping(frame: PanelFrame, centre: Point, pxPerMm: number): (p: Point) 
 
 /** How high the window is and where its middle would be, so that the papilla and the crowns' tops both come in. */
 function profileWindow({ lines }: PanelInput): { readonly heightMm: number; readonly middleMm: number } {
-  const walls = [...lines.A, ...lines.B].flat().filter(([u]) => Math.abs(u) < PROFILE_LEAST_WIDTH_MM / 2);
-  const gum = lines.gum.flat().filter(([u]) => Math.abs(u) < PROFILE_LEAST_WIDTH_MM / 4);
-  if (walls.length === 0) return { heightMm: PROFILE_HEIGHT_MM, middleMm: 0 };
-  const top = walls.reduce((most, [, v]) => Math.max(most, v), Number.NEGATIVE_INFINITY);
-  const bottom = [...walls, ...gum].reduce((least, [, v]) => Math.min(least, v), Number.POSITIVE_INFINITY);
+  const walls = heightsWithin([...lines.A, ...lines.B], PROFILE_LEAST_WIDTH_MM / 2);
+  const gum = heightsWithin(lines.gum, PROFILE_LEAST_WIDTH_MM / 4);
+  if (walls === null) return { heightMm: PROFILE_HEIGHT_MM, middleMm: 0 };
+  const top = walls.high;
+  const bottom = Math.min(walls.low, gum?.low ?? walls.low);
   const wanted = top - bottom + 2 * PROFILE_RIM_MM;
   return {
     heightMm: Math.max(PROFILE_HEIGHT_MM, Math.min(PROFILE_MOST_HEIGHT_MM, wanted)),
     middleMm: (top + bottom) / 2,
   };
+}
+
+/** Least and greatest height of the lines within a distance of the middle, mm; null where none comes so near. */
+function heightsWithin(
+  lines: readonly Point[][],
+  mm: number,
+): { readonly low: number; readonly high: number } | null {
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (const line of lines) {
+    for (const [u, v] of line) {
+      if (Math.abs(u) >= mm) continue;
+      low = Math.min(low, v);
+      high = Math.max(high, v);
+    }
+  }
+  return low > high ? null : { low, high };
 }
 
 /** The closest place stays well inside the window, whatever the extent. */
@@ -323,18 +346,22 @@ function toothLabel(
 ): PlacedText | null {
   const largest = longestLine(lines);
   if (!largest) return null;
-  const xs = largest.map((p) => toPx(p)[0]).filter((x) => x >= frame.x && x <= frame.x + frame.widthPx);
-  if (xs.length === 0) return null;
-  const [low, high] = [Math.min(...xs), Math.max(...xs)];
+  const drawn = largest.map(toPx);
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (const [x] of drawn) {
+    if (x < frame.x || x > frame.x + frame.widthPx) continue;
+    low = Math.min(low, x);
+    high = Math.max(high, x);
+  }
+  if (low > high) return null;
   const centre = frame.x + frame.widthPx / 2;
   const inner = label.side < 0 ? Math.min(high, centre) : Math.max(low, centre);
   const outer = label.side < 0 ? Math.max(low, frame.x) : Math.min(high, frame.x + frame.widthPx);
   const x = (inner + outer) / 2;
   // Below the crown's top as it runs over the number, dips included; walls farther down do not count.
-  const over = largest
-    .map(toPx)
-    .filter((p) => Math.abs(p[0] - x) < LABEL_HALF_PX)
-    .map((p) => p[1]);
+  const over: number[] = [];
+  for (const p of drawn) if (Math.abs(p[0] - x) < LABEL_HALF_PX) over.push(p[1]);
   if (over.length === 0) return { text: label.text, x, y };
   const top = Math.min(...over);
   const dip = Math.max(...over.filter((v) => v < top + CROWN_TOP_PX));
