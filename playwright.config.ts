@@ -9,7 +9,8 @@ export default defineConfig({
   outputDir: '.artefacts/browser',
   // Software-drawn views on two busy cores are slow. What needed a second try is named at the end of npm test.
   timeout: 240_000,
-  workers: 1,
+  // One test keeps a core and a bit busy: the page calculates in one worker and waits for it.
+  workers: 2,
   expect: { timeout: 15_000 },
   forbidOnly: true,
   retries: 1,

@@ -14,9 +14,8 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import Papa from 'papaparse';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { makeArch } from '../../fixtures/make-arch.ts';
-import { FRONT } from '../../fixtures/specs.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
+import { smallArch } from '../helpers/small-arch.ts';
 
 const BUILT = fileURLToPath(new URL('../../dist-cli/', import.meta.url));
 const built = existsSync(join(BUILT, 'archgap.js'));
@@ -37,7 +36,7 @@ beforeAll(() => {
   if (!built) return;
   home = mkdtempSync(join(tmpdir(), 'archgap-batch-'));
   cpSync(BUILT, join(home, 'cli'), { recursive: true });
-  const arch = makeArch({ ...FRONT, gridMm: 0.26 });
+  const arch = smallArch();
   writeFileSync(join(home, 's.ply'), writePly(arch));
   writeFileSync(join(home, 'c.json'), JSON.stringify(arch.clicks));
   writeFileSync(join(home, 'cut.ply'), writePly(arch).subarray(0, 900));

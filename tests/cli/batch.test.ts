@@ -3,17 +3,16 @@ import { readFileSync } from 'node:fs';
 import Ajv from 'ajv';
 import Papa from 'papaparse';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { makeArch } from '../../fixtures/make-arch.ts';
-import { FRONT } from '../../fixtures/specs.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { runCli } from '../../src/cli/run-cli.ts';
 import { type MemoryWorld, makeMemoryWorld } from '../helpers/memory-io.ts';
+import { smallArch } from '../helpers/small-arch.ts';
 
 /** Four upper incisors: 12-11 0.08 (bridged), 11-21 0.50 (open), 21-22 closed. */
 let scan: Uint8Array;
 let clicks: string;
 beforeAll(() => {
-  const arch = makeArch({ ...FRONT, gridMm: 0.26 });
+  const arch = smallArch();
   scan = writePly(arch);
   clicks = JSON.stringify(arch.clicks);
 }, 120_000);

@@ -1,7 +1,5 @@
 import { zipSync } from 'fflate';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { makeArch } from '../../fixtures/make-arch.ts';
-import { FRONT } from '../../fixtures/specs.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
 import type { CaseArch, CaseContent } from '../../src/casefile/types.ts';
 import { writeCaseFile } from '../../src/casefile/write-case-file.ts';
@@ -12,6 +10,7 @@ import { readScan } from '../../src/scan/read-scan.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../../src/teeth/clicks.ts';
 import { makeCaseArch, makeOtherArch } from '../casefile/make-case.ts';
 import { makeMemoryWorld } from '../helpers/memory-io.ts';
+import { smallArch } from '../helpers/small-arch.ts';
 
 const OPTIONS = { version: '1.2.3', savedAt: '2026-01-05T10:00:00.000Z' };
 
@@ -19,7 +18,7 @@ const OPTIONS = { version: '1.2.3', savedAt: '2026-01-05T10:00:00.000Z' };
 let upper: CaseArch;
 let loose: Record<string, string | Uint8Array>;
 beforeAll(async () => {
-  const arch = makeArch({ ...FRONT, gridMm: 0.26 });
+  const arch = smallArch();
   const bytes = writePly(arch);
   const scan = await readScan(bytes, { fileName: 'front.ply', unit: null });
   const { jaw, clicks, missing, fixed } = snapClicks(

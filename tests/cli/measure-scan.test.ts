@@ -1,16 +1,16 @@
 import Papa from 'papaparse';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { makeArch, type SyntheticArch } from '../../fixtures/make-arch.ts';
-import { FRONT } from '../../fixtures/specs.ts';
+import type { SyntheticArch } from '../../fixtures/make-arch.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { writeBinaryStl } from '../../fixtures/write-stl.ts';
 import { runCli } from '../../src/cli/run-cli.ts';
 import { makeMemoryWorld } from '../helpers/memory-io.ts';
+import { smallArch } from '../helpers/small-arch.ts';
 
 /** Four upper incisors of the project's own generator: 12-11 0.08 (bridged), 11-21 0.50 (open), 21-22 closed. */
 let arch: SyntheticArch;
 beforeAll(() => {
-  arch = makeArch({ ...FRONT, gridMm: 0.26 });
+  arch = smallArch();
 }, 120_000);
 
 /** The arch in another unit: `perMm` of its numbers make a millimetre. */

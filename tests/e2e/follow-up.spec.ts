@@ -11,18 +11,21 @@ import { expect, test } from './watched-test.ts';
 /** The next scan of a patient: four incisors of which one space narrows, one opens and one stays. */
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
-const earlier = earlierArch();
-const later = laterArch();
-const scan = { name: 'first.ply', buffer: Buffer.from(writePly(earlier)) };
-const clicks = { name: 'clicks.json', buffer: Buffer.from(JSON.stringify(earlier.clicks)) };
-const next = { name: 'second.ply', buffer: Buffer.from(writePly(later)) };
+let scan: GivenFile;
+let clicks: GivenFile;
+let next: GivenFile;
 /** Teeth of another shape: longer and flatter ones. */
-const stranger = {
-  name: 'stranger.ply',
-  buffer: Buffer.from(
-    writePly({ ...later, positions: later.positions.map((x, i) => (i % 3 === 2 ? 0.5 * x : 1.2 * x)) }),
-  ),
-};
+let stranger: GivenFile;
+// Not while the runner looks which tests there are: that would make them once more.
+test.beforeAll(() => {
+  const earlier = earlierArch();
+  const later = laterArch();
+  scan = { name: 'first.ply', buffer: Buffer.from(writePly(earlier)) };
+  clicks = { name: 'clicks.json', buffer: Buffer.from(JSON.stringify(earlier.clicks)) };
+  next = { name: 'second.ply', buffer: Buffer.from(writePly(later)) };
+  const other = later.positions.map((x, i) => (i % 3 === 2 ? 0.5 * x : 1.2 * x));
+  stranger = { name: 'stranger.ply', buffer: Buffer.from(writePly({ ...later, positions: other })) };
+});
 
 async function openFirst(page: Page) {
   await openFiles(page, [scan, clicks]);

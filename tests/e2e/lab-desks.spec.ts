@@ -1,18 +1,28 @@
 import { readFileSync } from 'node:fs';
-import { makeArch, makeCrownShells } from '../../fixtures/make-arch.ts';
+import { type CrownShell, makeArch, makeCrownShells, type SyntheticArch } from '../../fixtures/make-arch.ts';
 import { FRONT } from '../../fixtures/specs.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { writeBinaryStl } from '../../fixtures/write-stl.ts';
 import { expectAccessibleInBoth } from './axe.ts';
 import { alone, handsOff, prepareLooks, section, settle, TOLERANCE, withoutView } from './looks.ts';
-import { appears, chooseFiles, openFiles, openSection } from './page-steps.ts';
+import { appears, chooseFiles, type GivenFile, openFiles, openSection } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
 /** The jobs of technician and researcher: a restoration, separate crowns, agreement of tables. */
 
 const SPEC = { ...FRONT, gridMm: 0.26, gaps: { '12-11': 0.45, '11-21': 0.3 } };
-const arch = makeArch(SPEC);
-const shells = makeCrownShells(SPEC, 0.3);
+let arch: SyntheticArch;
+let shells: readonly CrownShell[];
+let scan: GivenFile;
+let clicks: GivenFile;
+// Not while the runner looks which tests there are: that would make them once more.
+test.beforeAll(() => {
+  arch = makeArch(SPEC);
+  shells = makeCrownShells(SPEC, 0.3);
+  scan = { name: 'prepared.ply', buffer: Buffer.from(writePly(arch)) };
+  clicks = { name: 'clicks.json', buffer: Buffer.from(JSON.stringify(arch.clicks)) };
+});
+
 const shellOf = (tooth: number) => shells.find((shell) => shell.tooth === tooth)!;
 /** Drawn 0.4 mm towards 21: 0.10 mm of overlap there, 0.85 mm of space behind. */
 function pressed() {
@@ -22,8 +32,6 @@ function pressed() {
   return { positions: positions.map((x, i) => x + 0.4 * way[i % 3]!), triangles };
 }
 
-const scan = { name: 'prepared.ply', buffer: Buffer.from(writePly(arch)) };
-const clicks = { name: 'clicks.json', buffer: Buffer.from(JSON.stringify(arch.clicks)) };
 const stl = (name: string, mesh: Parameters<typeof writeBinaryStl>[0]) => ({
   name,
   buffer: Buffer.from(writeBinaryStl(mesh)),

@@ -14,6 +14,7 @@ import { expect, test } from './watched-test.ts';
 
 /** Whatever happens to page, worker, device or graphics card: the case is as at the last change, and the user is told. */
 
+test.describe.configure({ mode: 'parallel' });
 test.use({ expectedComplaint: /killed by the test|Error creating WebGL context|Context Lost/ });
 
 const root = fileURLToPath(new URL('../..', import.meta.url));

@@ -21,12 +21,18 @@ export async function openDemo(page: Page) {
   await appears(page.getByText(OPEN_LINE));
 }
 
+/** Made once for all files that a process of the runner takes. */
+let front: { readonly scan: Buffer; readonly clicks: Buffer } | null = null;
+
 /** A small case: the scan of four teeth and its clicks. */
 export function frontFiles(name = 'front.ply'): GivenFile[] {
-  const arch = makeArch({ ...FRONT, gridMm: 0.3, toothEdgeMm: 0.34, gumEdgeMm: 0.9 });
+  if (front === null) {
+    const arch = makeArch({ ...FRONT, gridMm: 0.3, toothEdgeMm: 0.34, gumEdgeMm: 0.9 });
+    front = { scan: Buffer.from(writePly(arch)), clicks: Buffer.from(JSON.stringify(arch.clicks)) };
+  }
   return [
-    { name, buffer: Buffer.from(writePly(arch)) },
-    { name: 'clicks.json', buffer: Buffer.from(JSON.stringify(arch.clicks)) },
+    { name, buffer: front.scan },
+    { name: 'clicks.json', buffer: front.clicks },
   ];
 }
 

@@ -17,8 +17,7 @@ const ORIGIN = new URL(config.use!.baseURL!).origin;
 /** Covers the save (200 ms after a change) and the measurement (350 ms after it, about a second long). */
 const LATEST_MOMENT_MS = 1500;
 
-const FILES = frontFiles();
-
+test.describe.configure({ mode: 'parallel' });
 test.use({ expectedComplaint: /killed by the test|Context Lost/ });
 
 /** What the case must still be. */
@@ -39,7 +38,7 @@ const teethClicked = (page: Page) =>
 
 async function openFront(page: Page): Promise<Wanted> {
   await page.goto(ORIGIN);
-  await giveFiles(page, FILES);
+  await giveFiles(page, frontFiles());
   await appears(page.locator('tr[data-key="11-21"]'));
   await saved(page);
   await openSection(page, 'Contacts');
@@ -212,7 +211,7 @@ test('the page dies in the middle of a save: the change is there, a first save l
   };
 
   await first.goto(ORIGIN);
-  let page = await dyingInSave(first, () => giveFiles(first, FILES));
+  let page = await dyingInSave(first, () => giveFiles(first, frontFiles()));
   const left = await page.evaluate(async () => {
     const opening = indexedDB.open('archgap');
     await new Promise((done) => {

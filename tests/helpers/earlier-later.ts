@@ -1,26 +1,32 @@
 import { makeArch, type SyntheticArch } from '../../fixtures/make-arch.ts';
-import { FRONT } from '../../fixtures/specs.ts';
 import { movePoint, type RigidMotion, rotationAbout } from '../../src/geometry/rigid.ts';
 import type { Vec3 } from '../../src/geometry/types.ts';
 import { vertexAt } from '../../src/geometry/vec3.ts';
 import { seededNormal } from './random.ts';
+import { SMALL_ARCH, smallArch } from './small-arch.ts';
 
 /*
  * Four upper incisors of the project's own generator at two times, the same crowns in another pose and with other noise:
  * 12-11 0.08 mm (the scanner bridges it) opens to 0.45, 11-21 0.50 closes to 0.25, 21-22 touches at both.
  */
 
-const QUICK = { ...FRONT, gridMm: 0.26 } as const;
 /** Added to the generator's own 0.010 mm, which is drawn from the same seed as the crowns' sizes. */
 const MORE_NOISE_MM = 0.006;
 
+let later: SyntheticArch | null = null;
+
 export function earlierArch(): SyntheticArch {
-  return makeArch(QUICK);
+  return smallArch();
 }
 
+/** Made once for all files that share a thread: nobody writes into it. */
 export function laterArch(): SyntheticArch {
-  const arch = makeArch({ ...QUICK, gaps: { '12-11': 0.45, '11-21': 0.25 } });
-  return inPose(arch, rotationAbout([0, 0, 0], [0.3, -1, 0.6], 2.2, [35, -12, 60]), 5);
+  later ??= inPose(
+    makeArch({ ...SMALL_ARCH, gaps: { '12-11': 0.45, '11-21': 0.25 } }),
+    rotationAbout([0, 0, 0], [0.3, -1, 0.6], 2.2, [35, -12, 60]),
+    5,
+  );
+  return later;
 }
 
 /** The arch elsewhere, with noise of its own. The truth stays in the old pose. */
