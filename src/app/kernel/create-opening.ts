@@ -1,10 +1,11 @@
-import { type Accessor, createSignal } from 'solid-js';
+import type { Accessor } from 'solid-js';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import { withClicksPlaced } from './case-inputs.ts';
 import { type Beside, createBeside } from './create-beside.ts';
 import { createFiles, type FileSources, type Files, type KeptCase } from './create-files.ts';
+import { createNotices, type Notices } from './create-notices.ts';
 import { createOpenScan, type OpenScan } from './create-open-scan.ts';
 import { createRounds, type Rounds } from './create-rounds.ts';
 import { keptBeside } from './kept-beside.ts';
@@ -12,25 +13,16 @@ import { keptSteps } from './kept-steps.ts';
 import { caseArchOf, leftArch, type OtherArch } from './other-arch.ts';
 import { placeInUnit } from './place-in-unit.ts';
 
-/** `failed`: something that was wanted did not come about; it looks as every refusal does. */
-export interface Notice {
-  readonly kind: 'told' | 'failed';
-  readonly sentence: string;
-}
-
 /** Every way in which a scan comes onto the page, and leaves it. A way that fails leaves the case as it was. */
 export interface Opening
   extends Pick<OpenScan, 'open' | 'settled' | 'earlier' | 'openJob' | 'closeCase'>,
     Pick<Beside, 'other' | 'otherJob' | 'setOther' | 'refuseOther' | 'measureOther'>,
     Files,
+    Notices,
     Rounds {
   readonly beside: Beside;
   /** The other arch where it lies in the frame of the open scan: both are of the same round of scans. */
   readonly opposing: Accessor<OtherArch | null>;
-  /** One sentence about the case as a whole; null = nothing to say. */
-  readonly notice: Accessor<Notice | null>;
-  readonly tell: (sentence: string, kind?: Notice['kind']) => void;
-  readonly dismissNotice: () => void;
   /** Reads the file again in the unit that the user names; null = let the size decide. */
   overruleUnit(unit: LengthUnit | null): Promise<void>;
   /** Works on the other arch; `analysis` is what was measured on this one. */
@@ -62,12 +54,11 @@ export function createOpening({
   ...sources
 }: OpeningSources): Opening {
   const { client, control } = sources;
-  const [notice, setNotice] = createSignal<Notice | null>(null);
-  const tell: Opening['tell'] = (sentence, kind = 'told') => void setNotice({ kind, sentence });
-  const dismissNotice = () => void setNotice(null);
+  const notices = createNotices();
+  const { tell } = notices;
   const beside = createBeside(client, control, practice, scanner);
   const { other, otherJob, setOther, refuseOther, measureOther } = beside;
-  const scan = createOpenScan({ client, control, beside, onOpened: dismissNotice });
+  const scan = createOpenScan({ client, control, beside, onOpened: notices.dismissNotice });
   const { open, settled, earlier, openJob, closeCase } = scan;
   let deaths: number[] = [];
 
@@ -75,11 +66,9 @@ export function createOpening({
     ...createFiles({ ...sources, practice, ofDevice, scan }),
     ...{ open, settled, earlier, openJob, closeCase },
     ...createRounds({ scan, beside, control }),
+    ...notices,
     ...{ beside, other, otherJob, setOther, refuseOther, measureOther },
     opposing: () => (other()?.earlier.length === earlier().length ? other() : null),
-    notice,
-    tell,
-    dismissNotice,
     async overruleUnit(unit) {
       const current = open();
       if (!current) return;

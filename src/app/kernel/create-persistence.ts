@@ -117,7 +117,7 @@ export function createPersistence({
       writing = new Set(scans.keys());
       await storage.save(stored, scans);
       records.isSaved(stored);
-      if (was) left.delete(was);
+      if (was) isSettled(was);
       const isLast = pending?.id !== id && ![...left].some((one) => one.id === id);
       if (isLast) journal.clear(id);
       if (isLast && isOpen()) setState('saved');
@@ -130,6 +130,12 @@ export function createPersistence({
     }
   }
 
+  /** Saved or deleted: nothing of it waits any more, and what was said of that is over. */
+  function isSettled(was: Left): void {
+    if (left.delete(was) && ![...left].some(({ id }) => id === was.id))
+      controller.dismissLasting(`${storedName(was.stored)} ${CLOSED_UNSAVED}`);
+  }
+
   /** Another tab has the case, or took it and went on with it. */
   function isElsewhere(id: string, was: Left | null): void {
     if (was) forgetLeft(was);
@@ -138,14 +144,16 @@ export function createPersistence({
 
   /** What another tab went on with is not kept for later. */
   function forgetLeft(was: Left): void {
-    if (left.delete(was)) controller.tell(`${storedName(was.stored)} ${LEFT_BEHIND}`, 'failed');
+    if (!left.has(was)) return;
+    isSettled(was);
+    controller.tellLasting(`${storedName(was.stored)} ${LEFT_BEHIND}`);
   }
 
   /** What could not be saved is kept, to be tried again. */
   function refused(unsaved: Left, full: boolean): void {
     if (controller.open()?.id !== unsaved.id) {
       left.add(unsaved);
-      controller.tell(`${storedName(unsaved.stored)} ${CLOSED_UNSAVED}`, 'failed');
+      controller.tellLasting(`${storedName(unsaved.stored)} ${CLOSED_UNSAVED}`);
       return;
     }
     pending ??= unsaved;
@@ -345,7 +353,7 @@ export function createPersistence({
     },
     async remove(id) {
       await saving;
-      for (const was of left) if (was.id === id) left.delete(was);
+      for (const was of left) if (was.id === id) isSettled(was);
       if (controller.open()?.id === id) {
         pending = null;
         controller.closeCase();

@@ -433,14 +433,20 @@ describe('a case left while its scan is still being saved', () => {
     controller.change((inputs) => withJaw(inputs, 'upper'));
     controller.closeCase();
     await settle();
-    expect(controller.notice()?.sentence).toContain(
-      'upper.stl was closed, but this device could not keep it.',
-    );
+    const lost = 'upper.stl was closed, but this device could not keep it.';
+    expect(controller.lasting()).toEqual([expect.stringContaining(lost)]);
     expect([persistence.isAtRisk(), device.cases.size]).toEqual([true, 1]);
+    // Another case that is opened, and what is said of it, takes nothing of that away.
+    await persistence.openStored(persistence.cases()[0]!);
+    controller.tell('The note for the order is copied.');
+    expect([controller.open()?.id, controller.notice()?.kind]).toEqual(['case-1', 'told']);
+    expect(controller.lasting()).toEqual([expect.stringContaining(lost)]);
     emptied();
     await persistence.remove('case-1');
     await settle();
     expect(persistence.isAtRisk()).toBe(false);
+    // It is no longer so.
+    expect(controller.lasting()).toEqual([]);
     expect(persistence.cases().map((stored) => [storedName(stored), stored.arches[0].inputs.jaw])).toEqual([
       ['upper.stl', 'upper'],
     ]);

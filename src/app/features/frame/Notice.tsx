@@ -1,12 +1,13 @@
-import { Show } from 'solid-js';
+import { For, Show } from 'solid-js';
 import { ErrorLine } from '../../components/ErrorLine.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
-import type { Notice as Said } from '../../kernel/create-opening.ts';
+import type { Notice as Said } from '../../kernel/create-notices.ts';
 
 /**
- * One sentence about the case as a whole, until it is dismissed; and why a file that came onto the page of an open case
- * was refused, which has to be seen wherever the worksheet is scrolled to. Before a case is open the welcome says it.
+ * One sentence about the case as a whole, until it is dismissed or another scan comes; what failed with cases that are
+ * no longer open, until it is dismissed; and why a file that came onto the page of an open case was refused, which has to
+ * be seen wherever the worksheet is scrolled to. Before a case is open the welcome says it.
  */
 export function Notice() {
   const { controller } = useApp();
@@ -27,6 +28,13 @@ export function Notice() {
           <JobLine job={controller.openJob} />
         </div>
       </Show>
+      <For each={controller.lasting()}>
+        {(sentence) => (
+          <div class="refused-file">
+            <ErrorLine sentence={sentence} onDismiss={() => controller.dismissLasting(sentence)} />
+          </div>
+        )}
+      </For>
       <Show when={said('failed')}>
         {(sentence) => (
           <div class="refused-file">
