@@ -358,8 +358,11 @@ test.describe('the whole browser is killed, as by a power cut', () => {
       await page.goto(ORIGIN);
       // The mark of what was open may be younger than the disk; the case itself is on the list.
       const stored = page.getByRole('button', { name: 'Open', exact: true }).first();
-      await expect(page.locator('.case-name').or(stored).first()).toBeVisible({ timeout: 30_000 });
-      if ((await page.locator('.case-name').count()) === 0) await stored.click();
+      await expect(async () => {
+        // The list may be there for a moment before the case is opened by itself.
+        if ((await page.locator('.case-name').count()) === 0) await stored.click({ timeout: 1000 });
+        await expect(page.locator('.case-name')).toBeVisible();
+      }).toPass({ timeout: 60_000 });
       await expectCase(page, { ...start, limit: '0.14' });
       await context.close();
     } finally {

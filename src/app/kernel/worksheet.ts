@@ -71,18 +71,18 @@ export function createWorksheet(controller: CaseController): Worksheet {
       },
     ),
   );
-  /** The first results of a case unfold below; a click file goes straight to them. */
+  /** The first results of a case unfold below, later ones leave alone what is folded; a click file goes straight to them. */
   createEffect(
     on(
-      () => controller.results.analysis() !== null,
-      (measured) => {
-        if (!measured) return;
+      controller.results.analysis,
+      (analysis, before) => {
+        if (analysis === null) return;
         // After a next scan its change is what is looked for.
         if (controller.earlier().length > 0 && controller.lastTag() === null) return;
         if (controller.lastTag() === CLICK_FILE_TAG) {
           show('contacts', 'closure');
           setMode('look');
-        } else setOpenSet((before) => new Set([...before, 'contacts', 'closure']));
+        } else if (!before) setOpenSet((unfolded) => new Set([...unfolded, 'contacts', 'closure']));
       },
       { defer: true },
     ),

@@ -50,7 +50,7 @@ export function ContactTable(props: { readonly analysis: Analysis }) {
   const inTabOrder = (key: ContactKey) => key === (selected() ?? keys()[0]);
 
   return (
-    <div class="table-frame">
+    <div class="table-frame contact-frame">
       <table class="contact-table">
         <caption class="visually-hidden">
           Contacts from the patient’s right to left. Up and down choose a contact.
@@ -115,7 +115,14 @@ function ContactRow(props: ContactRowProps) {
     >
       <th scope="row">{pairLabel(props.contact.toothA, props.contact.toothB, preferences.numbering())}</th>
       <td>
-        <StatusMark status={props.contact.status} />
+        <StatusMark status={props.contact.status}>
+          <Show when={notes()}>
+            <span class="row-note" title={notes()}>
+              <span aria-hidden="true">*</span>
+              <span class="visually-hidden">, {notes()}</span>
+            </span>
+          </Show>
+        </StatusMark>
         <Show when={floss()}>
           {(found) => (
             <span class="row-floss">
@@ -129,12 +136,6 @@ function ContactRow(props: ContactRowProps) {
               </Show>
             </span>
           )}
-        </Show>
-        <Show when={notes()}>
-          <span class="row-note" title={notes()}>
-            <span aria-hidden="true">*</span>
-            <span class="visually-hidden">, {notes()}</span>
-          </span>
         </Show>
       </td>
       <td class="number">
