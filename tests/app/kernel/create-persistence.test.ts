@@ -507,7 +507,7 @@ describe('a case left while its scan is still being saved', () => {
     await persistence.remove('case-1');
     await settle();
     expect(lies(device, 'case-2')).toEqual(['upper', 4]);
-    expect(controller.notice()?.sentence).toContain('could not be saved');
+    expect(controller.lasting()).toEqual([expect.stringContaining('could not be saved')]);
     // Opened here it is what the other tab made of it.
     await persistence.openStored(persistence.cases().find(({ id }) => id === 'case-2')!);
     expect(controller.inputs().clicks).toHaveLength(4);
