@@ -2,17 +2,7 @@ import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
 import { inputError } from '../geometry/archgap-error.ts';
 import { areaVectors, triangleCentroids } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
-import {
-  add,
-  addScaled,
-  cross,
-  dot,
-  length,
-  normalize,
-  perpendicularTo,
-  scale,
-  sub,
-} from '../geometry/vec3.ts';
+import { add, cross, dot, length, normalize, perpendicularTo, scale, sub } from '../geometry/vec3.ts';
 import { templatePlace } from './arch-template.ts';
 import type { ClickSet, Jaw, OcclusalFrame, ToothNumber } from './types.ts';
 
@@ -38,13 +28,6 @@ const PLANE_MIN_EIGENVALUE_RATIO = 4;
 const PLAIN_PLANE_EIGENVALUE_RATIO = 20;
 const PLAIN_PLANE_LEAST_SECOND_RMS_MM = 3;
 const PLAIN_PLANE_MIN_AGREEMENT = 0.2;
-/**
- * Clicks on one side, without the front, lie nearly in a line: with a curve of Spee their plane stands upright (more
- * than 30 degrees off in half of such arches). Where
- * they stray from the line by no more than this, rms, seen from above, they only tell the direction along the row, to
- * which the axis is square. (Seven teeth of the template's one side stray by 1.9 mm, six without the central incisor 1.3.)
- */
-const ROW_RMS_MM = 1.6;
 /** Weight of the surface normals beside the plane of the clicks. */
 const NORMAL_WEIGHT = 0.25;
 /** Cosine below which the normals near the clicks contradict the whole open scan: the clicks are on the side. */
@@ -160,8 +143,6 @@ export function occlusalAxis(votes: SurfaceVotes, teeth: readonly PlacedTooth[])
     plane.eigenvalueRatio > PLAIN_PLANE_EIGENVALUE_RATIO &&
     plane.secondRms >= PLAIN_PLANE_LEAST_SECOND_RMS_MM;
   const leastAgreement = isPlain ? PLAIN_PLANE_MIN_AGREEMENT : PLANE_MIN_AGREEMENT;
-  const square = normalize(addScaled(z, plane.along, -dot(z, plane.along)));
-  if (rmsAlong(cross(square, plane.along), teeth) < ROW_RMS_MM) return square;
   if (dot(facing, z) <= leastAgreement || plane.eigenvalueRatio <= PLANE_MIN_EIGENVALUE_RATIO) return z;
   return normalize(add(facing, scale(z, NORMAL_WEIGHT)));
 }
@@ -169,8 +150,6 @@ export function occlusalAxis(votes: SurfaceVotes, teeth: readonly PlacedTooth[])
 interface ClickPlane {
   /** Of the plane of least squares. */
   readonly normal: Vec3;
-  /** Direction in which the points spread most. */
-  readonly along: Vec3;
   /** How much less they spread along the normal than in the plane. */
   readonly eigenvalueRatio: number;
   /** How far they spread along the shorter axis in the plane, rms, mm. */
@@ -189,26 +168,15 @@ function clickPlane(points: readonly Vec3[]): ClickPlane {
   const eigen = new EigenvalueDecomposition(covariance, { assumeSymmetric: true });
   const order = [0, 1, 2].sort((a, b) => eigen.realEigenvalues[a]! - eigen.realEigenvalues[b]!);
   const vectors = eigen.eigenvectorMatrix;
-  const vector = (column: number): Vec3 => [
-    vectors.get(0, column),
-    vectors.get(1, column),
-    vectors.get(2, column),
-  ];
+  const least = order[0]!;
+  const normal: Vec3 = [vectors.get(0, least), vectors.get(1, least), vectors.get(2, least)];
   const second = eigen.realEigenvalues[order[1]!]!;
-  const smallest = Math.max(eigen.realEigenvalues[order[0]!]!, Number.MIN_VALUE);
+  const smallest = Math.max(eigen.realEigenvalues[least]!, Number.MIN_VALUE);
   return {
-    normal: vector(order[0]!),
-    along: vector(order[2]!),
+    normal,
     eigenvalueRatio: second / smallest,
     secondRms: Math.sqrt(second / points.length),
   };
-}
-
-/** How far the teeth spread along a direction, mm. */
-function rmsAlong(direction: Vec3, teeth: readonly PlacedTooth[]): number {
-  const centre = meanOf(teeth.map((tooth) => tooth.point));
-  const squares = teeth.map((tooth) => dot(sub(tooth.point, centre), direction) ** 2);
-  return Math.sqrt(squares.reduce((sum, square) => sum + square, 0) / teeth.length);
 }
 
 function meanOf(points: readonly Vec3[]): Vec3 {
