@@ -85,7 +85,16 @@ export function scanOf(mesh: TriangleMesh): Scan {
   };
 }
 
+const read = new Map<LabelledCaseName, LabelledCase>();
+
+/** Read once for all files that share a thread: nobody writes into it. */
 export function readLabelledCase(name: LabelledCaseName): LabelledCase {
+  const labelled = read.get(name) ?? readCase(name);
+  read.set(name, labelled);
+  return labelled;
+}
+
+function readCase(name: LabelledCaseName): LabelledCase {
   const path = `${folder}${name}/`;
   const real = name.startsWith('real');
   const mesh = real ? readStl(`${path}scan.stl`) : readPly(`${path}scan.ply`);
