@@ -62,23 +62,19 @@ export function webBetween(
   const own = arch.teeth.get(toothA);
   const other = arch.teeth.get(toothB);
   if (own === undefined || other === undefined) return NO_WEB;
-  const { mesh, adjacency, labels, normals } = arch;
   const ridge: number[] = [];
   const wall: number[] = [];
   const all: number[] = [];
-  for (const t of own.triangles) {
-    for (let k = 0; k < 3; k += 1) {
-      const n = adjacency[3 * t + k]!;
-      if (n < 0 || labels[n] !== toothB) continue;
-      const v = mesh.triangles[3 * t + k]!;
-      const w = mesh.triangles[3 * t + ((k + 1) % 3)]!;
-      const nv = vertexAt(normals, v);
-      const nw = vertexAt(normals, w);
-      const normal = normalize([nv[0] + nw[0], nv[1] + nw[1], nv[2] + nw[2]]);
-      const middle = lerp(vertexAt(mesh.positions, v), vertexAt(mesh.positions, w), 0.5);
-      all.push(...middle);
-      (Math.abs(dot(normal, frame.t)) < RIDGE_COSINE ? ridge : wall).push(...middle);
-    }
+  const { triangles } = arch.mesh;
+  for (const h of commonEdges(arch, own.triangles, toothB)) {
+    const v = triangles[h]!;
+    const w = triangles[h % 3 === 2 ? h - 2 : h + 1]!;
+    const nv = vertexAt(arch.normals, v);
+    const nw = vertexAt(arch.normals, w);
+    const normal = normalize([nv[0] + nw[0], nv[1] + nw[1], nv[2] + nw[2]]);
+    const middle = lerp(vertexAt(arch.mesh.positions, v), vertexAt(arch.mesh.positions, w), 0.5);
+    all.push(...middle);
+    (Math.abs(dot(normal, frame.t)) < RIDGE_COSINE ? ridge : wall).push(...middle);
   }
   const gum = makePointGrid(joinPoints(own.gumLine, other.gumLine), PAPILLA_REACH_MM);
   const papilla: number[] = [];
@@ -98,6 +94,18 @@ export function webBetween(
   if (low.length < 3 * LEAST_RIDGE_EDGES) return { ...NO_WEB, papilla: low };
   const doubtful = { ...describeRidge(low, frame), border, papilla: NO_WEB.papilla, doubtful: null };
   return { ...NO_WEB, papilla: low, doubtful };
+}
+
+/** Edges (3 x triangle + side) of some triangles that a triangle of another label shares. */
+function commonEdges({ adjacency, labels }: ArchSurface, own: Uint32Array, other: ToothNumber): number[] {
+  const edges: number[] = [];
+  for (let i = 0; i < own.length; i += 1) {
+    for (let h = 3 * own[i]!; h < 3 * own[i]! + 3; h += 1) {
+      const n = adjacency[h]!;
+      if (n >= 0 && labels[n] === other) edges.push(h);
+    }
+  }
+  return edges;
 }
 
 /**

@@ -1,5 +1,6 @@
-import { makePointGrid } from '../geometry/point-grid.ts';
-import { dot, lerp, vertexAt } from '../geometry/vec3.ts';
+import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
+import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
+import { lerp, vertexAt } from '../geometry/vec3.ts';
 import type { ArchSurface, ToothSurface } from './arch-surface.ts';
 import type { ContactFrame } from './contact-frame.ts';
 import type { Web } from './web-between.ts';
@@ -25,43 +26,59 @@ export function webValley(
   { ridge }: Web,
 ): Float64Array {
   const near = makePointGrid(ridge, BESIDE_MM);
-  const inReach = boxTest(ridge, BESIDE_MM);
-  const { positions, triangles } = mesh;
+  const box = boxAround(ridge, BESIDE_MM);
   const places: number[] = [];
-  for (const { triangles: own } of [a, b]) {
-    for (const triangle of own) {
-      for (let k = 0; k < 3; k += 1) {
-        const v = triangles[3 * triangle + k]!;
-        const w = triangles[3 * triangle + ((k + 1) % 3)]!;
-        // Each edge once: its two triangles go along it in opposite ways.
-        if (v > w || !inReach(positions, v)) continue;
-        const atV = dot(vertexAt(normals, v), t);
-        const atW = dot(vertexAt(normals, w), t);
-        if (atV * atW >= 0) continue;
-        const p = vertexAt(positions, v);
-        const q = vertexAt(positions, w);
-        if ((atV - atW) * (dot(q, t) - dot(p, t)) <= 0) continue;
-        const place = lerp(p, q, atV / (atV - atW));
-        if (near.distanceTo(place) < BESIDE_MM) places.push(...place);
-      }
-    }
-  }
+  addTurns(mesh, normals, a.triangles, t, box, near, places);
+  addTurns(mesh, normals, b.triangles, t, box, near, places);
   return places.length >= 3 * LEAST_PLACES ? Float64Array.from(places) : ridge;
 }
 
-/** Whether a vertex lies in the box around some points, made larger by a margin: a quick first answer. */
-function boxTest(points: Float64Array, marginMm: number) {
-  const low = [0, 1, 2].map(() => Number.POSITIVE_INFINITY);
-  const high = [0, 1, 2].map(() => Number.NEGATIVE_INFINITY);
-  for (let i = 0; i < points.length; i += 1) {
-    low[i % 3] = Math.min(low[i % 3]!, points[i]! - marginMm);
-    high[i % 3] = Math.max(high[i % 3]!, points[i]! + marginMm);
-  }
-  return (positions: ArrayLike<number>, v: number): boolean => {
-    for (let c = 0; c < 3; c += 1) {
-      const x = positions[3 * v + c]!;
-      if (x < low[c]! || x > high[c]!) return false;
+/** Adds the places on edges of some triangles, near the border, where the cosine falls through zero from A to B. */
+function addTurns(
+  { positions, triangles }: TriangleMesh,
+  normals: Float32Array,
+  own: Uint32Array,
+  t: Vec3,
+  box: Float64Array,
+  near: PointGrid,
+  places: number[],
+): void {
+  const [tx, ty, tz] = t;
+  for (let i = 0; i < own.length; i += 1) {
+    for (let k = 0; k < 3; k += 1) {
+      const v = 3 * triangles[3 * own[i]! + k]!;
+      const w = 3 * triangles[3 * own[i]! + ((k + 1) % 3)]!;
+      // Each edge once: its two triangles go along it in opposite ways.
+      if (v > w || !isInBox(positions, v, box)) continue;
+      const atV = normals[v]! * tx + normals[v + 1]! * ty + normals[v + 2]! * tz;
+      const atW = normals[w]! * tx + normals[w + 1]! * ty + normals[w + 2]! * tz;
+      if (atV * atW >= 0) continue;
+      const alongV = positions[v]! * tx + positions[v + 1]! * ty + positions[v + 2]! * tz;
+      const alongW = positions[w]! * tx + positions[w + 1]! * ty + positions[w + 2]! * tz;
+      if ((atV - atW) * (alongW - alongV) <= 0) continue;
+      const share = atV / (atV - atW);
+      const place = lerp(vertexAt(positions, v / 3), vertexAt(positions, w / 3), share);
+      if (near.distanceTo(place) < BESIDE_MM) places.push(place[0], place[1], place[2]);
     }
-    return true;
-  };
+  }
+}
+
+/** Least (3) and greatest coordinates (3) of some points, farther out by a margin: a quick first answer. */
+function boxAround(points: Float64Array, marginMm: number): Float64Array {
+  const box = new Float64Array(6).fill(Number.POSITIVE_INFINITY, 0, 3).fill(Number.NEGATIVE_INFINITY, 3);
+  for (let i = 0; i < points.length; i += 1) {
+    const c = i % 3;
+    box[c] = Math.min(box[c]!, points[i]! - marginMm);
+    box[3 + c] = Math.max(box[3 + c]!, points[i]! + marginMm);
+  }
+  return box;
+}
+
+/** @param at - where the coordinates of a vertex begin */
+function isInBox(positions: ArrayLike<number>, at: number, box: Float64Array): boolean {
+  for (let c = 0; c < 3; c += 1) {
+    const x = positions[at + c]!;
+    if (x < box[c]! || x > box[3 + c]!) return false;
+  }
+  return true;
 }

@@ -17,26 +17,48 @@ const MOST_CELLS = 1 << 16;
 export function makePointGrid(points: ArrayLike<number>, reachMm: number): PointGrid {
   const count = points.length / 3;
   if (count === 0) return { reachMm, distanceTo: () => reachMm };
-  const low = [0, 1, 2].map((c) => extreme(points, c, Math.min));
-  const size = [0, 1, 2].map((c) => extreme(points, c, Math.max) - low[c]!);
+  const ends = boxOf(points);
+  const size = [ends[3]! - ends[0]!, ends[4]! - ends[1]!, ends[5]! - ends[2]!];
   const cellMm = cellSize(size, reachMm);
-  const [x0, y0, z0] = [low[0]!, low[1]!, low[2]!];
-  const [nx, ny, nz] = cellsOf(size, cellMm) as [number, number, number];
-  const cellOf = (p: number): number =>
-    Math.floor((points[p]! - x0) / cellMm) +
-    nx * (Math.floor((points[p + 1]! - y0) / cellMm) + ny * Math.floor((points[p + 2]! - z0) / cellMm));
+  const cells = cellsOf(size, cellMm) as [number, number, number];
+  const box = Float64Array.of(ends[0]!, ends[1]!, ends[2]!, cellMm, ...cells, reachMm);
+  const cellOf = cubesOf(points, box);
   // Points sorted by their cubes, counted first: start[c] to start[c + 1] are those of cube c.
-  const start = new Uint32Array(nx * ny * nz + 1);
-  for (let p = 0; p < points.length; p += 3) start[cellOf(p) + 1]! += 1;
+  const start = new Uint32Array(cells[0] * cells[1] * cells[2] + 1);
+  const sorted = new Float64Array(3 * count);
+  sortByCube(points, cellOf, start, sorted);
+  return { reachMm, distanceTo: (p) => nearestWithin(start, sorted, box, p) };
+}
+
+/** The cube of every point. @param box - see {@link nearestWithin} */
+function cubesOf(points: ArrayLike<number>, box: Float64Array): Uint32Array {
+  const [x0, y0, z0, cellMm] = [box[0]!, box[1]!, box[2]!, box[3]!];
+  const [nx, ny] = [box[4]!, box[5]!];
+  const cellOf = new Uint32Array(points.length / 3);
+  for (let i = 0; i < cellOf.length; i += 1) {
+    cellOf[i] =
+      Math.floor((points[3 * i]! - x0) / cellMm) +
+      nx *
+        (Math.floor((points[3 * i + 1]! - y0) / cellMm) +
+          ny * Math.floor((points[3 * i + 2]! - z0) / cellMm));
+  }
+  return cellOf;
+}
+
+/** Fills in where the points of every cube begin, and the points in that order. */
+function sortByCube(
+  points: ArrayLike<number>,
+  cellOf: Uint32Array,
+  start: Uint32Array,
+  sorted: Float64Array,
+): void {
+  for (let i = 0; i < cellOf.length; i += 1) start[cellOf[i]! + 1]! += 1;
   for (let c = 1; c < start.length; c += 1) start[c]! += start[c - 1]!;
   const fill = start.slice();
-  const sorted = new Float64Array(3 * count);
-  for (let p = 0; p < points.length; p += 3) {
-    const at = 3 * fill[cellOf(p)]!++;
-    for (let c = 0; c < 3; c += 1) sorted[at + c] = points[p + c]!;
+  for (let i = 0; i < cellOf.length; i += 1) {
+    const at = 3 * fill[cellOf[i]!]!++;
+    for (let c = 0; c < 3; c += 1) sorted[at + c] = points[3 * i + c]!;
   }
-  const box = Float64Array.of(x0, y0, z0, cellMm, nx, ny, nz, reachMm);
-  return { reachMm, distanceTo: (p) => nearestWithin(start, sorted, box, p) };
 }
 
 /**
@@ -70,10 +92,20 @@ function nearestWithin(start: Uint32Array, sorted: Float64Array, box: Float64Arr
   return Math.sqrt(best2);
 }
 
-function extreme(points: ArrayLike<number>, c: number, pick: (a: number, b: number) => number): number {
-  let found = points[c]!;
-  for (let p = c; p < points.length; p += 3) found = pick(found, points[p]!);
-  return found;
+/** Least (3) and greatest coordinates (3), mm. */
+function boxOf(points: ArrayLike<number>): Float64Array {
+  const ends = new Float64Array(6);
+  for (let c = 0; c < 3; c += 1) {
+    let low = points[c]!;
+    let high = low;
+    for (let p = c; p < points.length; p += 3) {
+      low = Math.min(low, points[p]!);
+      high = Math.max(high, points[p]!);
+    }
+    ends[c] = low;
+    ends[3 + c] = high;
+  }
+  return ends;
 }
 
 function cellsOf(size: readonly number[], cellMm: number): number[] {
