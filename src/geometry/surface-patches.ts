@@ -40,33 +40,66 @@ export function averagePatches(
   if (size[0] * size[1] * size[2] > MOST_CELLS) return averagePatches(points, normals, 2 * cellMm);
   const cells = new Int32Array(size[0] * size[1] * size[2]).fill(-1);
   const members = new Uint32Array(points.length / 3);
+  const count = numberPatches(points, cellMm, first, size, cells, members);
+  const means = new Float64Array(3 * count);
+  const directions = new Float64Array(3 * count);
+  averageMembers(points, normals, members, means, directions);
+  return { count, points: means, normals: directions, cellMm, cells, size, first };
+}
+
+/**
+ * Numbers the cubes with points in the order of their first points.
+ *
+ * @param cells - -1 all over; the number of every cube with points is filled in
+ * @param members - the number of every point's cube is filled in
+ * @returns how many there are
+ */
+function numberPatches(
+  points: ArrayLike<number>,
+  cellMm: number,
+  first: readonly [number, number, number],
+  size: readonly [number, number, number],
+  cells: Int32Array,
+  members: Uint32Array,
+): number {
   let count = 0;
   for (let i = 0; i < members.length; i += 1) {
-    const at = (c: number): number => cubeOf(points[3 * i + c]!, cellMm) - first[c]!;
-    const cell = (at(0) * size[1] + at(1)) * size[2] + at(2);
+    const a = cubeOf(points[3 * i]!, cellMm) - first[0];
+    const b = cubeOf(points[3 * i + 1]!, cellMm) - first[1];
+    const c = cubeOf(points[3 * i + 2]!, cellMm) - first[2];
+    const cell = (a * size[1] + b) * size[2] + c;
     if (cells[cell] === -1) cells[cell] = count++;
     members[i] = cells[cell]!;
   }
-  const means = new Float64Array(3 * count);
-  const directions = new Float64Array(3 * count);
-  const weights = new Float64Array(count);
-  for (const [i, patch] of members.entries()) {
+  return count;
+}
+
+/** Fills in the mean point and the unit mean normal of every patch; both zero before. */
+function averageMembers(
+  points: ArrayLike<number>,
+  normals: ArrayLike<number>,
+  members: Uint32Array,
+  means: Float64Array,
+  directions: Float64Array,
+): void {
+  const weights = new Float64Array(means.length / 3);
+  for (let i = 0; i < members.length; i += 1) {
+    const patch = members[i]!;
     weights[patch]! += 1;
     for (let c = 0; c < 3; c += 1) {
       means[3 * patch + c]! += points[3 * i + c]!;
       directions[3 * patch + c]! += normals[3 * i + c]!;
     }
   }
-  for (let patch = 0; patch < count; patch += 1) {
-    const [x, y, z] = [0, 1, 2].map((c) => directions[3 * patch + c]!) as [number, number, number];
+  for (let patch = 0; patch < weights.length; patch += 1) {
+    const at = 3 * patch;
     // Normals that cancel tell no direction; the patch then agrees with none.
-    const length = Math.hypot(x, y, z) || 1;
+    const length = Math.hypot(directions[at]!, directions[at + 1]!, directions[at + 2]!) || 1;
     for (let c = 0; c < 3; c += 1) {
-      means[3 * patch + c]! /= weights[patch]!;
-      directions[3 * patch + c]! /= length;
+      means[at + c]! /= weights[patch]!;
+      directions[at + c]! /= length;
     }
   }
-  return { count, points: means, normals: directions, cellMm, cells, size, first };
 }
 
 /** The patch nearest to a point, or -1 where none is within reach. */
