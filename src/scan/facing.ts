@@ -30,28 +30,43 @@ const LEAST_PER_CELL = 8;
 export function outwardShare(mesh: TriangleMesh): number {
   const middles = triangleCentroids(mesh);
   const areas = areaVectors(mesh);
-  let flux = 0;
-  let most = 0;
+  const sums = new Float64Array(2);
   // Two grids, half a cell apart, so that no row of teeth is cut the same way twice.
   for (const shift of [0, 0.5]) {
     const cells = sumCells(middles, areas, shift);
     if (cells === null) return 0;
-    const { cellOf, sums } = cells;
-    for (let t = 0; t < cellOf.length; t += 1) {
-      const cell = 4 * cellOf[t]!;
-      const nx = areas[3 * t]!;
-      const ny = areas[3 * t + 1]!;
-      const nz = areas[3 * t + 2]!;
-      const area = Math.sqrt(nx * nx + ny * ny + nz * nz);
-      if (area === 0) continue;
-      const dx = middles[3 * t]! - sums[cell + 1]! / sums[cell]!;
-      const dy = middles[3 * t + 1]! - sums[cell + 2]! / sums[cell]!;
-      const dz = middles[3 * t + 2]! - sums[cell + 3]! / sums[cell]!;
-      flux += nx * dx + ny * dy + nz * dz;
-      most += area * Math.sqrt(dx * dx + dy * dy + dz * dz);
-    }
+    addFlux(middles, areas, cells.cellOf, Float64Array.from(cells.sums), sums);
   }
+  const [flux, most] = [sums[0]!, sums[1]!];
   return most === 0 ? 0 : flux / most;
+}
+
+/**
+ * Adds the flux through all triangles, relative to their cells' centres, and the most that it could be.
+ *
+ * @param cells - see {@link sumCells}
+ * @param sums - flux and the most, added to
+ */
+function addFlux(
+  middles: Float32Array,
+  areas: Float32Array,
+  cellOf: Uint32Array,
+  cells: Float64Array,
+  sums: Float64Array,
+): void {
+  for (let t = 0; t < cellOf.length; t += 1) {
+    const cell = 4 * cellOf[t]!;
+    const nx = areas[3 * t]!;
+    const ny = areas[3 * t + 1]!;
+    const nz = areas[3 * t + 2]!;
+    const area = Math.sqrt(nx * nx + ny * ny + nz * nz);
+    if (area === 0) continue;
+    const dx = middles[3 * t]! - cells[cell + 1]! / cells[cell]!;
+    const dy = middles[3 * t + 1]! - cells[cell + 2]! / cells[cell]!;
+    const dz = middles[3 * t + 2]! - cells[cell + 3]! / cells[cell]!;
+    sums[0]! += nx * dx + ny * dy + nz * dz;
+    sums[1]! += area * Math.sqrt(dx * dx + dy * dy + dz * dz);
+  }
 }
 
 /**
