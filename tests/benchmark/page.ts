@@ -12,7 +12,7 @@ import { besideJson, loadAverage, machineFacts } from './machine.ts';
 import { longestByProcessor } from './processor-tasks.ts';
 
 /*
- * npm run bench:page -- [--large] [--sizes plain,1000000] [--json FILE]
+ * npm run bench:page -- [--large] [--sizes plain,1000000] [--trace] [--json FILE]
  *
  * The built page in headless Chromium: what it fetches and how soon it answers, and for each size of scan the whole
  * job with the browser's own record of tasks over 50 ms on the page's thread. Nothing is asserted.
@@ -28,8 +28,10 @@ interface Part {
   readonly wallMs: number;
   /** Tasks of the page's thread over 50 ms, ms. */
   readonly longTasksMs: readonly number[];
-  /** Its longest task by processor time, ms. */
-  readonly longestMs: number;
+  /** Its longest task by processor time, ms; null without a trace. */
+  readonly longestMs: number | null;
+  /** Highest resident memory of the page's process so far, MB. */
+  readonly peakMb: number;
 }
 
 interface PageSize {
@@ -99,19 +101,30 @@ function swallowDrawing(): void {
 const takeLongTasks = (page: Page): Promise<number[]> =>
   page.evaluate(() => window.longTasks.splice(0).map(({ ms }) => ms));
 
-async function part(browser: Browser, page: Page, name: string, work: () => Promise<unknown>): Promise<Part> {
+async function part(
+  browser: Browser,
+  trace: boolean,
+  page: Page,
+  name: string,
+  work: () => Promise<unknown>,
+): Promise<Part> {
   await takeLongTasks(page);
   let wallMs = 0;
-  const longestMs = await longestByProcessor(browser, page, async () => {
+  const timed = async (): Promise<void> => {
     const start = performance.now();
     await work();
     wallMs = performance.now() - start;
     // What the work leaves behind (saving, drawing) counts, too.
     await page.waitForTimeout(SETTLE_MS);
-  });
+  };
+  const longestMs = trace ? await longestByProcessor(browser, page, timed) : null;
+  if (!trace) await timed();
+  const peakMb = await memoryMb(browser, 'VmHWM');
   const longTasksMs = await takeLongTasks(page);
-  process.stderr.write(`${name}: ${wallMs.toFixed(0)} ms; over 50 ms: ${longTasksMs.join(', ') || 'none'}\n`);
-  return { name, wallMs, longTasksMs, longestMs };
+  process.stderr.write(
+    `${name}: ${wallMs.toFixed(0)} ms; over 50 ms: ${longTasksMs.join(', ') || 'none'}; ${peakMb.toFixed(0)} MB\n`,
+  );
+  return { name, wallMs, longTasksMs, longestMs, peakMb };
 }
 
 const gzipOf = (url: string): number =>
@@ -208,6 +221,7 @@ async function timeSize(
   url: string,
   triangles: number | null,
   folder: string,
+  trace: boolean,
 ): Promise<PageSize> {
   const files = archFiles();
   const stl = await archStl(files, triangles);
@@ -248,16 +262,16 @@ async function timeSize(
   const pins = page.locator('button.scan-view-pin');
   const parts: Part[] = [];
   parts.push(
-    await part(browser, page, 'open the scan', async () => {
+    await part(browser, trace, page, 'open the scan', async () => {
       await give([scanFile]);
       await page.locator('.scan-view-tools').waitFor();
     }),
   );
   parts.push(
-    await part(browser, page, 'prepare picking and grooves', () => page.waitForTimeout(3 * SETTLE_MS)),
+    await part(browser, trace, page, 'prepare picking and grooves', () => page.waitForTimeout(3 * SETTLE_MS)),
   );
   parts.push(
-    await part(browser, page, 'all clicks at once, to the table', async () => {
+    await part(browser, trace, page, 'all clicks at once, to the table', async () => {
       await give([files.clicks]);
       await answered();
       await idle();
@@ -265,7 +279,7 @@ async function timeSize(
   );
   const count = await pins.count();
   parts.push(
-    await part(browser, page, 'take a click back, to the table', async () => {
+    await part(browser, trace, page, 'take a click back, to the table', async () => {
       await page.keyboard.press('t');
       await pins.nth(3).focus();
       await page.keyboard.press('Delete');
@@ -274,7 +288,7 @@ async function timeSize(
     }),
   );
   parts.push(
-    await part(browser, page, 'click it again, to the table', async () => {
+    await part(browser, trace, page, 'click it again, to the table', async () => {
       await page.keyboard.press('Control+z');
       await page.waitForFunction(
         (n) => document.querySelectorAll('button.scan-view-pin').length === n,
@@ -318,20 +332,36 @@ function tableOf(start: PageStart, sizes: readonly PageSize[]): string {
       one.name,
       one.wallMs.toFixed(0),
       tasks(one.longTasksMs),
-      one.longestMs.toFixed(0),
+      one.longestMs?.toFixed(0) ?? null,
+      one.peakMb.toFixed(0),
     ]),
-    [`${size.triangles}`, 'a frame while turning', size.frameMs.toFixed(0), null, null],
-    ...memoryRows(size).map((words) => [`${size.triangles}`, words, null, null, null]),
+    [
+      `${size.triangles}`,
+      'a frame while turning',
+      size.frameMs.toFixed(0),
+      null,
+      null,
+      size.peakMb.toFixed(0),
+    ],
+    ...memoryRows(size).map((words) => [`${size.triangles}`, words, null, null, null, null]),
   ]);
-  return `${head}\n${textTable(columns('triangles', '<part', 'ms', '<tasks over 50 ms', 'longest, processor ms'), rows)}`;
+  return `${head}\n${textTable(columns('triangles', '<part', 'ms', '<tasks over 50 ms', 'longest, processor ms', 'MB'), rows)}`;
+}
+
+interface PageOptions {
+  readonly sizes: string;
+  readonly large?: boolean;
+  readonly trace?: boolean;
+  readonly json: string;
 }
 
 const program = new Command('bench:page');
 program
   .option('--sizes <triangles>', 'numbers separated by commas; "plain" is the arch as it is', 'plain,1000000')
   .option('--large', 'also five million triangles')
+  .option('--trace', 'also the longest task by processor time; the trace takes memory of its own')
   .option('--json <file>', 'where the figures go', '.artefacts/bench-page.json')
-  .action(async ({ sizes, large, json }: { sizes: string; large?: boolean; json: string }) => {
+  .action(async ({ sizes, large, trace = false, json }: PageOptions) => {
     const loadBefore = loadAverage();
     const folder = mkdtempSync(join(tmpdir(), 'archgap-page-'));
     const { server, url } = await serveBuilt();
@@ -346,7 +376,7 @@ program
       for (const triangles of [...asked, ...(large ? [SIZES.most] : [])]) {
         // A browser of its own: its memory peak is that of this size.
         const browser = await launch();
-        results.push(await timeSize(browser, url, triangles, folder));
+        results.push(await timeSize(browser, url, triangles, folder, trace));
         await browser.close();
       }
       const report = {
