@@ -5,6 +5,14 @@ const WITHOUT_DOCUMENT = ['kernel', 'workers', 'view'].map((part) => `tests/app/
 /** What puts something else in the place of a module or of the browser's database, for its whole thread. */
 const APART = ['tests/app/platform/**/*.test.ts', 'tests/app/view/scan-view-pane-acts.test.tsx'];
 
+/** How the page is built for its tests: plugins of its own for every project. */
+const thePage = () => ({
+  plugins: [solid()],
+  define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
+});
+/** Busy machines are slow; the tests have no times of their own. */
+const PATIENT = { testTimeout: 120_000, hookTimeout: 120_000, benchmark: { include: [] } };
+
 export default defineConfig({
   test: {
     pool: 'threads',
@@ -25,22 +33,18 @@ export default defineConfig({
         },
       },
       {
-        plugins: [solid()],
-        define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
+        ...thePage(),
         test: {
           name: 'page',
           // What of the page needs no document: a second a file is saved.
           environment: 'node',
           isolate: false,
           include: WITHOUT_DOCUMENT,
-          testTimeout: 120_000,
-          hookTimeout: 120_000,
-          benchmark: { include: [] },
+          ...PATIENT,
         },
       },
       {
-        plugins: [solid()],
-        define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
+        ...thePage(),
         test: {
           name: 'app',
           environment: 'jsdom',
@@ -49,21 +53,16 @@ export default defineConfig({
           setupFiles: ['tests/app/empty-document.ts'],
           include: ['tests/app/**/*.test.{ts,tsx}'],
           exclude: [...WITHOUT_DOCUMENT, ...APART],
-          testTimeout: 120_000,
-          hookTimeout: 120_000,
-          benchmark: { include: [] },
+          ...PATIENT,
         },
       },
       {
-        plugins: [solid()],
-        define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
+        ...thePage(),
         test: {
           name: 'apart',
           environment: 'jsdom',
           include: APART,
-          testTimeout: 120_000,
-          hookTimeout: 120_000,
-          benchmark: { include: [] },
+          ...PATIENT,
         },
       },
     ],
