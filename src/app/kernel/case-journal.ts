@@ -6,7 +6,8 @@ import type { TextStore } from './preferences.ts';
  * goes away (a reload, a crash, a power cut) is there again. Scans are not in it, only their keys.
  */
 export interface CaseJournal {
-  note(stored: StoredCase): void;
+  /** @returns whether it is there now: a long record is not noted, nor is one for which the browser has no room */
+  note(stored: StoredCase): boolean;
   /** The change that the device had not saved yet, if there is one newer than `saved`. */
   newerThan(saved: StoredCase): StoredCase | null;
   clear(id: string): void;
@@ -21,7 +22,9 @@ export function makeCaseJournal(store: TextStore): CaseJournal {
   return {
     note(stored) {
       const text = JSON.stringify(stored);
-      store.set(keyOf(stored.id), text.length > LONGEST_RECORD ? '' : text);
+      const isShort = text.length <= LONGEST_RECORD;
+      store.set(keyOf(stored.id), isShort ? text : '');
+      return isShort && store.get(keyOf(stored.id)) === text;
     },
     newerThan(saved) {
       const noted = parsed(store.get(keyOf(saved.id)));

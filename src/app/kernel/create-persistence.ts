@@ -61,6 +61,8 @@ const TAKEN =
 
 const TAKEN_UNSAVED =
   'This case was opened in another tab as it was last saved. What was done since could not be saved here; this tab still shows it, and it can be saved as a file (under Scan).';
+const STILL_SHOWN =
+  'This case goes on in another tab. This one still shows what could not be saved: save it as a file (under Scan) if it is wanted, then close the case here and open it again.';
 
 /** A state of a case that is still to be written. */
 interface Unsaved {
@@ -98,6 +100,10 @@ export function createPersistence({
   let writing: ReadonlySet<string> = new Set();
   let saving: Promise<void> = Promise.resolve();
   let former: string | undefined;
+  /** A case that is just being opened. */
+  let opening: string | undefined;
+  /** The last change of the open case is in the journal. */
+  let isNoted = false;
 
   async function list(): Promise<void> {
     const found = await storage.list();
@@ -130,16 +136,23 @@ export function createPersistence({
     }
   }
 
-  /** Saved or deleted: nothing of it waits any more, and what was said of that is over. */
+  /** Saved, open again or deleted: nothing of it waits any more, and what was said of that is over. */
   function isSettled(was: Left): void {
-    if (left.delete(was) && ![...left].some(({ id }) => id === was.id))
-      controller.dismissLasting(`${storedName(was.stored)} ${CLOSED_UNSAVED}`);
+    const name = storedName(was.stored);
+    // Another one of the same name that still waits is told of with the same words.
+    if (left.delete(was) && ![...left].some(({ stored }) => storedName(stored) === name))
+      controller.dismissLasting(`${name} ${CLOSED_UNSAVED}`);
   }
+
+  const leftOf = (id: string): Left[] => [...left].filter((was) => was.id === id);
 
   /** Another tab has the case, or took it and went on with it. */
   function isElsewhere(id: string, was: Left | null): void {
     if (was) forgetLeft(was);
-    if (controller.open()?.id === id) setState('elsewhere');
+    if (controller.open()?.id !== id) return;
+    setState('elsewhere');
+    pending = null;
+    void hold.take(null);
   }
 
   /** What another tab went on with is not kept for later. */
@@ -152,7 +165,9 @@ export function createPersistence({
   /** What could not be saved is kept, to be tried again. */
   function refused(unsaved: Left, full: boolean): void {
     if (controller.open()?.id !== unsaved.id) {
-      left.add(unsaved);
+      // What was left later has all of it.
+      if (leftOf(unsaved.id).every(({ stored }) => stored.savedAt <= unsaved.stored.savedAt))
+        left.add(unsaved);
       controller.tellLasting(`${storedName(unsaved.stored)} ${CLOSED_UNSAVED}`);
       return;
     }
@@ -195,6 +210,8 @@ export function createPersistence({
   /** Tries once more what there was no room for. */
   async function saveLeft(): Promise<void> {
     for (const was of [...left]) {
+      // It is being opened again.
+      if (was.id === opening || !left.has(was)) continue;
       const lock = await locks.take(was.id);
       await inTurn(async () => {
         // Opened again meanwhile, it is saved as the open case.
@@ -211,23 +228,26 @@ export function createPersistence({
   createEffect(
     on([controller.open, controller.inputs, controller.other, controller.earlier], ([open]) => {
       if (pending?.id !== open?.id) leave();
-      if (open?.id !== former && state() === 'elsewhere') setState('saving');
+      const isSame = open?.id === former;
       former = open?.id;
       if (!open) {
         void hold.take(null);
         return setState('nothing');
       }
+      // What another tab went on with is not saved from here again, even when it is free by now.
+      if (state() === 'elsewhere' && isSame) return;
       const lock = hold.take(open.id);
       // The save tells when that fails.
       lock.catch(() => {});
-      if (state() !== 'full' && state() !== 'elsewhere') setState('saving');
+      if (state() !== 'full') setState('saving');
       const kept = controller.kept();
       if (!kept) return;
       pending = { id: open.id, kept, lock };
+      // Opened again, it is saved as the open case.
+      for (const was of leftOf(open.id)) isSettled(was);
       const unsaved = [...records.unsavedScans(open.id, kept).keys()];
       // The journal has no scans: where they are not on the device, nor on the way, it would be of no use.
-      const noted = unsaved.every((key) => writing.has(key));
-      if (noted && state() !== 'elsewhere') journal.note(records.recordOf(open.id, kept));
+      isNoted = unsaved.every((key) => writing.has(key)) && journal.note(records.recordOf(open.id, kept));
       const timer = setTimeout(flush, unsaved.length === 0 ? SAVE_REST_MS : 0);
       onCleanup(() => clearTimeout(timer));
     }),
@@ -244,11 +264,18 @@ export function createPersistence({
 
   /** The open case is another tab's from here on; what could not be saved stays on the screen. */
   function goesOn(): void {
-    const isUnsaved = state() === 'full' || state() === 'failed';
+    const isUnsaved = (state() === 'full' || state() === 'failed') && !isAllOnDevice();
     pending = null;
     if (isUnsaved) setState('elsewhere');
     else controller.closeCase();
     controller.tell(isUnsaved ? TAKEN_UNSAVED : TAKEN, isUnsaved ? 'failed' : undefined);
+  }
+
+  /** The journal has the last change of the open case, and the scans are there. */
+  function isAllOnDevice(): boolean {
+    const id = controller.open()?.id;
+    const kept = controller.kept();
+    return isNoted && id !== undefined && kept !== null && records.unsavedScans(id, kept).size === 0;
   }
 
   locks.onAsked(async (id) => {
@@ -258,13 +285,15 @@ export function createPersistence({
     await hold.take(null);
   });
   locks.onLost((id) => {
-    for (const was of left) if (was.id === id) forgetLeft(was);
+    for (const was of leftOf(id)) forgetLeft(was);
     if (controller.open()?.id !== id) return;
     hold.forget();
     goesOn();
   });
 
   async function openStored(stored: StoredCase): Promise<void> {
+    if (state() === 'elsewhere' && controller.open()?.id === stored.id)
+      return controller.tell(STILL_SHOWN, 'failed');
     await flush();
     await hold.released();
     setElsewhere(null);
@@ -282,7 +311,7 @@ export function createPersistence({
     const stored = cases().find((one) => one.id === id);
     if (!stored) return lock.release();
     const kept =
-      takeLeft(stored) ??
+      lastLeft(stored) ??
       (await caseOf(journal.newerThan(stored)).catch(() => null)) ??
       (await caseOf(stored).catch(() => null));
     if (!kept) {
@@ -293,25 +322,23 @@ export function createPersistence({
       );
       return;
     }
+    opening = id;
     await hold.change(id, lock, async () => {
       await controller.restore(id, kept);
+      opening = undefined;
       return controller.open()?.id === id;
     });
   }
 
-  /** The state in which this page left a case that it could not save yet; from here on the open case is what is saved. */
-  function takeLeft(stored: StoredCase): KeptCase | null {
-    let kept: KeptCase | null = null;
-    for (const was of left) {
-      if (was.id !== stored.id) continue;
+  /** The state in which this page left a case that it could not save yet. */
+  function lastLeft(stored: StoredCase): KeptCase | null {
+    let last: Left | null = null;
+    for (const was of leftOf(stored.id)) {
       // Another tab went on from what lies on the device.
       if (was.stored.savedAt < stored.savedAt) forgetLeft(was);
-      else {
-        kept = was.kept;
-        left.delete(was);
-      }
+      else if (last === null || was.stored.savedAt > last.stored.savedAt) last = was;
     }
-    return kept;
+    return last?.kept ?? null;
   }
 
   const caseOf = async (stored: StoredCase | null) => (stored ? records.caseOf(stored) : null);
@@ -353,7 +380,6 @@ export function createPersistence({
     },
     async remove(id) {
       await saving;
-      for (const was of left) if (was.id === id) isSettled(was);
       if (controller.open()?.id === id) {
         pending = null;
         controller.closeCase();
@@ -365,6 +391,7 @@ export function createPersistence({
         }
         lock.release();
       }
+      for (const was of leftOf(id)) isSettled(was);
       await saving;
       journal.clear(id);
       await storage.remove(id);

@@ -13,10 +13,11 @@ afterEach(() => {
 const settle = () => vi.advanceTimersByTimeAsync(1000);
 const SCAN = { name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) };
 
-/** No room is left on the device. @returns makes room again */
-function fill(device: ReturnType<typeof makeDevice>): () => void {
+/** No room is left on the device, which it tells after a while. @returns makes room again */
+function fill(device: ReturnType<typeof makeDevice>, afterMs = 0): () => void {
   const { save } = device.storage;
   device.storage.save = async () => {
+    if (afterMs > 0) await new Promise((rested) => setTimeout(rested, afterMs));
     throw new DOMException('full', 'QuotaExceededError');
   };
   return () => {
@@ -524,6 +525,135 @@ describe('a case left while its scan is still being saved', () => {
     expect([controller.inputs().clicks.length, controller.other()?.fileName]).toEqual([3, 'lower.stl']);
     expect([persistence.state(), persistence.isAtRisk()]).toEqual(['elsewhere', true]);
     expect(controller.notice()?.sentence).toContain('as it was last saved');
+  });
+
+  it('without room, another tab went on with it and closed it: what is done here afterwards does not come over that', async () => {
+    const { device, browser, emptied, controller, persistence } = await withoutRoom();
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.openStored(second.persistence.cases().find(({ id }) => id === 'case-2')!);
+    await second.persistence.takeOver();
+    await settle();
+    emptied();
+    for (const tooth of [21, 22, 23, 24] as const)
+      second.controller.addClick({ tooth, point: [tooth, 0, 0] });
+    await settle();
+    second.controller.closeCase();
+    await settle();
+    controller.addClick({ tooth: 14, point: [3, 0, 0] });
+    await settle();
+    expect([persistence.state(), lies(device, 'case-2')]).toEqual(['elsewhere', ['upper', 5]]);
+    // Chosen again it is not simply replaced by what the other tab made of it: first the user says so.
+    await persistence.openStored(persistence.cases().find(({ id }) => id === 'case-2')!);
+    expect([controller.inputs().clicks.length, controller.notice()?.kind]).toEqual([4, 'failed']);
+    controller.closeCase();
+    await persistence.openStored(persistence.cases().find(({ id }) => id === 'case-2')!);
+    controller.addClick({ tooth: 25, point: [4, 0, 0] });
+    await settle();
+    expect([persistence.state(), lies(device, 'case-2')]).toEqual(['saved', ['upper', 6]]);
+  });
+
+  it('without room for more than the journal, another tab that asks for it gets all of it', async () => {
+    const device = makeDevice();
+    const browser = makeBrowser();
+    const { controller, persistence } = visit(device, browser.newTab());
+    await controller.openFiles([SCAN]);
+    await settle();
+    fill(device);
+    for (const tooth of [11, 12] as const) controller.addClick({ tooth, point: [tooth, 0, 0] });
+    await settle();
+    expect(persistence.state()).toBe('full');
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.takeOver();
+    await settle();
+    expect(second.controller.inputs().clicks).toHaveLength(2);
+    expect([controller.open(), controller.notice()?.kind]).toEqual([null, 'told']);
+  });
+
+  it('without room, it is not lost when opening it again is broken off', async () => {
+    const { controller, persistence } = await withoutRoom();
+    controller.closeCase();
+    await settle();
+    const stored = persistence.cases().find(({ id }) => id === 'case-2')!;
+    const broken = vi.spyOn(controller, 'restore').mockResolvedValueOnce();
+    await persistence.openStored(stored);
+    await settle();
+    expect(broken).toHaveBeenCalledOnce();
+    expect([controller.open(), persistence.isAtRisk(), controller.lasting().length]).toEqual([null, true, 1]);
+    await persistence.openStored(stored);
+    expect([controller.inputs().clicks.length, controller.other()?.fileName]).toEqual([3, 'lower.stl']);
+    // The case is on the screen again, whose header says how it is saved.
+    expect(controller.lasting()).toEqual([]);
+  });
+
+  it('without room, what another tab has is not deleted from here, nor what this page kept of it', async () => {
+    const { device, browser, controller, persistence } = await withoutRoom();
+    controller.closeCase();
+    await settle();
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.openStored(second.persistence.cases().find(({ id }) => id === 'case-2')!);
+    await persistence.remove('case-2');
+    await settle();
+    expect(device.cases.has('case-2')).toBe(true);
+    expect([persistence.isAtRisk(), controller.lasting().length]).toEqual([true, 1]);
+  });
+
+  it('closed while the state before is still being refused, it is kept as it was last', async () => {
+    const device = makeDevice();
+    const { controller, persistence } = visit(device);
+    await controller.openFiles([OTHER]);
+    await settle();
+    await controller.openFiles([SCAN]);
+    await settle();
+    const emptied = fill(device, 500);
+    controller.addClick({ tooth: 11, point: [0, 0, 0] });
+    // The save begins, and is refused after the case was closed.
+    await vi.advanceTimersByTimeAsync(300);
+    controller.addClick({ tooth: 12, point: [1, 0, 0] });
+    await vi.advanceTimersByTimeAsync(50);
+    controller.closeCase();
+    await settle();
+    emptied();
+    await persistence.openStored(persistence.cases().find(({ id }) => id === 'case-2')!);
+    expect(controller.inputs().clicks).toHaveLength(2);
+    controller.closeCase();
+    await settle();
+    expect([lies(device, 'case-2')?.[1], persistence.isAtRisk(), controller.lasting()]).toEqual([
+      2,
+      false,
+      [],
+    ]);
+  });
+
+  it('without room, two cases of one name are told of until both are saved', async () => {
+    const device = makeDevice();
+    const { controller, persistence } = visit(device);
+    await controller.openFiles([OTHER]);
+    await settle();
+    const emptied = fill(device);
+    for (const _ of [1, 2]) {
+      await controller.openFiles([SCAN]);
+      await settle();
+      controller.closeCase();
+      await settle();
+    }
+    expect(controller.lasting()).toHaveLength(1);
+    emptied();
+    const { save } = device.storage;
+    let saves = 0;
+    device.storage.save = async (...given) => {
+      if (saves++ > 0) throw new DOMException('full', 'QuotaExceededError');
+      await save(...given);
+    };
+    await persistence.remove('case-1');
+    await settle();
+    expect([persistence.cases().length, controller.lasting().length, persistence.isAtRisk()]).toEqual([
+      1,
+      1,
+      true,
+    ]);
   });
 
   it('is not written over what a tab did that took it by force', async () => {

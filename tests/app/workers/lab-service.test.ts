@@ -30,11 +30,11 @@ function job() {
     if (data === 'end') end();
     else stages.push(data.stage);
   };
-  /** Messages of a port come in order: after its own, all before have been heard. */
+  /** Messages of a port come in order: after its own, all before have been heard. A slow stage is told of repeatedly. */
   const heardStages = async () => {
     port2.postMessage('end');
     await ended;
-    return stages;
+    return stages.filter((stage, i) => stage !== stages[i - 1]);
   };
   return { port: port2, heardStages };
 }
