@@ -214,14 +214,15 @@ async function recordFiles(
   const { version } = io;
   const { analysis } = measured;
   const note = inputs.note?.text ?? null;
-  const files = resultFiles(measured, closure, {
+  const about = {
     numbering,
     version,
     createdAt: io.now().toISOString(),
     note,
     floss: inputs.floss,
     ...(inputs.heading === undefined ? {} : { heading: inputs.heading }),
-  });
+  };
+  const files = [...resultFiles(measured, closure, about)];
   const { plan } = closure;
   if (plan === null) return files;
   const text = (content: string) => new TextEncoder().encode(content);

@@ -9,7 +9,7 @@ import type { LengthUnit, Scan } from '../scan/types.ts';
 import { type ClickFile, clicksToScanFrame, snapClicks } from '../teeth/clicks.ts';
 import { prepareTeeth } from '../teeth/prepare-teeth.ts';
 import { segmentTeeth } from '../teeth/segment-teeth.ts';
-import type { ClickSet, ToothMap, ToothWarning } from '../teeth/types.ts';
+import type { ClickSet, Segmentation, ToothMap, ToothWarning } from '../teeth/types.ts';
 
 /** What a measurement leaves to be written. */
 export interface Measured {
@@ -103,11 +103,16 @@ export async function measureClicked(
   settings: MeasureSettings,
   job: JobControl,
 ): Promise<Measured> {
-  const base = await prepareTeeth(scan, subJob(job, 0.3, 0.55));
-  await job.checkpoint(0.55, 'telling the teeth apart');
-  const segmentation = segmentTeeth(base, clicks);
+  const segmentation = await tellApart(scan, clicks, job);
   const analysis = await measureContacts(scan, clicks, segmentation, settings, subJob(job, 0.65, 0.95));
   return { analysis, surface: scan, labels: segmentation.labels, warnings: segmentation.warnings };
+}
+
+/** A function of its own, so that what is known of every triangle, as large as the scan twice over, goes when it ends. */
+async function tellApart(scan: Scan, clicks: ClickSet, job: JobControl): Promise<Segmentation> {
+  const base = await prepareTeeth(scan, subJob(job, 0.3, 0.55));
+  await job.checkpoint(0.55, 'telling the teeth apart');
+  return segmentTeeth(base, clicks);
 }
 
 /**

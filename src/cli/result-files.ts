@@ -82,12 +82,20 @@ interface ResultFilesOptions {
   readonly floss?: readonly FlossFinding[];
 }
 
-/** Names and contents of what one measurement writes. */
-export function resultFiles(
+/**
+ * Names and contents of what one measurement writes, each made when it is asked for: the labelled file is as large as
+ * the scan, so that nobody should hold it longer than it is written.
+ */
+export function* resultFiles(
   { analysis, surface, labels, crownViews }: Measured,
   { plan, refusal }: DefaultPlan,
   { numbering, version, createdAt, caseLabel, note, heading, floss }: ResultFilesOptions,
-): (readonly [name: ResultFile, bytes: Uint8Array])[] {
+): Generator<readonly [name: ResultFile, bytes: Uint8Array]> {
+  const text = (content: string) => new TextEncoder().encode(content);
+  yield ['contacts.csv', text(writeContactsCsv(analysis))];
+  yield ['teeth.csv', text(writeTeethCsv(analysis))];
+  yield ['result.json', text(writeResultJson(analysis, { version }))];
+  yield ['labelled.ply', writeLabelledPly(surface, labels)];
   // The pictures of separate crowns hold their cuts.
   const sections: SectionProfile[] = crownViews
     ? []
@@ -108,12 +116,5 @@ export function resultFiles(
     ...(floss === undefined ? {} : { floss }),
     ...(refusal === null ? {} : { planRefusal: refusal }),
   });
-  const text = (content: string) => new TextEncoder().encode(content);
-  return [
-    ['contacts.csv', text(writeContactsCsv(analysis))],
-    ['teeth.csv', text(writeTeethCsv(analysis))],
-    ['result.json', text(writeResultJson(analysis, { version }))],
-    ['labelled.ply', writeLabelledPly(surface, labels)],
-    ['report.html', text(report)],
-  ];
+  yield ['report.html', text(report)];
 }
