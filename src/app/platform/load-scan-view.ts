@@ -1,5 +1,12 @@
+import { nextTurn } from '../../geometry/next-turn.ts';
+
 /** The view of the scan and three.js with it: a part of the page of its own, fetched once. */
-export const loadScanView = () => import('../view/ScanViewPane.tsx');
+export async function loadScanView() {
+  const view = await import('../view/ScanViewPane.tsx');
+  // Its code has just been run: what is made with it is made in a task of its own.
+  await nextTurn();
+  return view;
+}
 
 /** Signs that somebody is there who may open a scan. */
 const SIGNS = ['pointermove', 'pointerdown', 'keydown', 'dragenter'] as const;

@@ -3,6 +3,8 @@ import { BufferGeometry, type Camera, type Material, Mesh, Scene, WebGLRenderer 
 /** More device pixels than this per CSS pixel are not seen. */
 const MAX_PIXEL_RATIO = 2;
 
+const pixelRatio = (): number => Math.min(window.devicePixelRatio, MAX_PIXEL_RATIO);
+
 export interface DrawingSurfaceEvents {
   /** CSS size and device pixels per CSS pixel; called at once and after every change. */
   resized(width: number, height: number, pixelRatio: number): void;
@@ -15,8 +17,11 @@ export interface DrawingSurfaceEvents {
 /** A canvas that fills its host, and what it takes to draw on it. */
 export interface DrawingSurface {
   readonly canvas: HTMLCanvasElement;
-  /** Has the programs of materials built, so that the first draw with them does not wait for that. */
-  prepare(materials: readonly Material[], camera: Camera): void;
+  /**
+   * Has the programs of materials built beside the page's thread, so that no draw waits for them: until then nothing
+   * is drawn.
+   */
+  prepare(materials: readonly Material[], camera: Camera): Promise<void>;
   draw(scene: Scene, camera: Camera): void;
   dispose(): void;
 }
@@ -27,24 +32,35 @@ export interface DrawingSurface {
  * @returns null where the browser has no WebGL (three throws from its constructor)
  */
 export function makeDrawingSurface(host: HTMLElement, events: DrawingSurfaceEvents): DrawingSurface | null {
+  const canvas = document.createElement('canvas');
+  canvas.className = 'scan-view-canvas';
+  // It has its size before its context: the page would wait for a context that changes while it sets itself up.
+  canvas.width = Math.floor(host.clientWidth * pixelRatio()) || 1;
+  canvas.height = Math.floor(host.clientHeight * pixelRatio()) || 1;
   let renderer: WebGLRenderer;
   try {
-    renderer = new WebGLRenderer({ antialias: true, alpha: true, powerPreference: 'high-performance' });
+    renderer = new WebGLRenderer({
+      canvas,
+      antialias: true,
+      alpha: true,
+      powerPreference: 'high-performance',
+    });
   } catch {
     return null;
   }
   renderer.setClearAlpha(0);
-  const canvas = renderer.domElement;
-  canvas.className = 'scan-view-canvas';
   host.prepend(canvas);
   let lost = false;
+  let prepared = false;
 
   const resize = (): void => {
     const { clientWidth: width, clientHeight: height } = host;
     if (width === 0 || height === 0) return;
-    const ratio = Math.min(window.devicePixelRatio, MAX_PIXEL_RATIO);
-    renderer.setPixelRatio(ratio);
-    renderer.setSize(width, height);
+    const ratio = pixelRatio();
+    // All at once: each of the renderer's other ways makes the picture anew.
+    renderer.setDrawingBufferSize(width, height, ratio);
+    canvas.style.width = `${width}px`;
+    canvas.style.height = `${height}px`;
     events.resized(width, height, ratio);
   };
   const watcher = new ResizeObserver(resize);
@@ -64,14 +80,26 @@ export function makeDrawingSurface(host: HTMLElement, events: DrawingSurfaceEven
 
   return {
     canvas,
-    prepare(materials, camera) {
-      if (lost) return;
+    async prepare(materials, camera) {
       const scene = new Scene();
-      for (const material of materials) scene.add(new Mesh(new BufferGeometry(), material));
-      renderer.compile(scene, camera);
+      for (const material of materials) {
+        const nothing = new Mesh(new BufferGeometry(), material);
+        nothing.frustumCulled = false;
+        scene.add(nothing);
+      }
+      try {
+        if (!lost) {
+          renderer.compile(scene, camera);
+          await allDone(renderer.getContext() as WebGL2RenderingContext);
+        }
+      } finally {
+        prepared = true;
+      }
+      // What the renderer asks of a program when it is first used is answered now, not with the scan's first picture.
+      if (!lost) renderer.render(scene, camera);
     },
     draw(scene, camera) {
-      if (!lost) renderer.render(scene, camera);
+      if (prepared && !lost) renderer.render(scene, camera);
     },
     dispose() {
       watcher.disconnect();
@@ -81,4 +109,21 @@ export function makeDrawingSurface(host: HTMLElement, events: DrawingSurfaceEven
       canvas.remove();
     },
   };
+}
+
+/** Time between two looks at whether the graphics process is done, and the most of it that is waited, ms. */
+const LOOK_MS = 10;
+const MOST_WAIT_MS = 2000;
+
+/** Resolves when all that was asked of the graphics process is done, without the page's thread standing still for it. */
+async function allDone(gl: WebGL2RenderingContext): Promise<void> {
+  const fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+  // Lost again.
+  if (fence === null) return;
+  gl.flush();
+  for (let waited = 0; waited < MOST_WAIT_MS; waited += LOOK_MS) {
+    await new Promise((resolve) => setTimeout(resolve, LOOK_MS));
+    if (gl.isContextLost() || gl.getSyncParameter(fence, gl.SYNC_STATUS) === gl.SIGNALED) break;
+  }
+  gl.deleteSync(fence);
 }

@@ -266,8 +266,14 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   readColours();
   actions.stateChanged('ready');
   let disposed = false;
-  // The scan is being prepared meanwhile.
-  void nextTurn().then(() => disposed || surface.prepare(layer.materials, eye.camera));
+  // The scan is being prepared meanwhile. After the first frame, which asks the graphics process for answers of its own
+  // and would have to wait for the programs.
+  const preparing = requestAnimationFrame(async () => {
+    await nextTurn();
+    if (disposed) return;
+    await surface.prepare(layer.materials, eye.camera);
+    if (!disposed) requestRender();
+  });
   return {
     update,
     lookFrom,
@@ -282,6 +288,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
     readColours,
     dispose() {
       disposed = true;
+      cancelAnimationFrame(preparing);
       cancelAnimationFrame(frameRequest);
       display?.stop();
       steering.dispose();
