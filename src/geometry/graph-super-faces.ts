@@ -1,4 +1,6 @@
 import { type FaceFabric, type SurfaceGraph, sideLength } from './graph-surface.ts';
+import { letGo } from './let-go.ts';
+import { triangleCentroids } from './triangle-geometry.ts';
 
 /** How super-faces grow. */
 export interface SuperFaceSettings {
@@ -32,15 +34,22 @@ export interface FacesOfNode {
  * split into its connected pieces.
  */
 export function growSuperFaces(fabric: FaceFabric, settings: SuperFaceSettings): SuperFaces {
-  const owner = growOwners(fabric, settings);
+  // Three numbers for every face are not kept: of a heavy scan that is a quarter of its file.
+  const centroid = triangleCentroids(fabric.mesh);
+  const owner = growOwners(fabric, centroid, settings);
   const { nodeOfFace, nodeCount } = splitOwners(fabric.adjacency, owner);
+  letGo(owner);
   const facesOfNode = sortByNode(nodeOfFace, nodeCount);
-  const graph = condense(fabric, nodeOfFace, facesOfNode, settings.curvatureScale);
+  const graph = condense(fabric, centroid, nodeOfFace, facesOfNode, settings.curvatureScale);
+  letGo(centroid);
   return { graph, nodeOfFace, facesOfNode };
 }
 
-function growOwners(fabric: FaceFabric, settings: SuperFaceSettings): Int32Array {
-  const { adjacency, centroid, curvature } = fabric;
+function growOwners(
+  { adjacency, curvature }: FaceFabric,
+  centroid: Float32Array,
+  settings: SuperFaceSettings,
+): Int32Array {
   const count = adjacency.length / 3;
   const owner = new Int32Array(count).fill(-1);
   const cost = new Float32Array(count).fill(Number.POSITIVE_INFINITY);
@@ -78,6 +87,7 @@ function growOwners(fabric: FaceFabric, settings: SuperFaceSettings): Int32Array
       }
     }
   }
+  letGo(cost, queue, queued);
   return owner;
 }
 
@@ -105,6 +115,7 @@ function splitOwners(
     }
     nodeCount++;
   }
+  letGo(stack);
   return { nodeOfFace, nodeCount };
 }
 
@@ -125,6 +136,7 @@ function sortByNode(nodeOfFace: Int32Array, nodeCount: number): FacesOfNode {
 /** Sums areas, centroids and common borders of the nodes; see {@link SuperFaceSettings.curvatureScale}. */
 function condense(
   fabric: FaceFabric,
+  faceCentroid: Float32Array,
   nodeOfFace: Int32Array,
   { start: firstFace, faces }: FacesOfNode,
   scale: number,
@@ -138,7 +150,7 @@ function condense(
     const i = nodeOfFace[f]!;
     const a = fabric.area[f]!;
     area[i] = area[i]! + a;
-    for (let k = 0; k < 3; k++) centroid[3 * i + k] = centroid[3 * i + k]! + a * fabric.centroid[3 * f + k]!;
+    for (let k = 0; k < 3; k++) centroid[3 * i + k] = centroid[3 * i + k]! + a * faceCentroid[3 * f + k]!;
   }
   const start = new Uint32Array(nodeCount + 1);
   const arcLimit = 3 * count;
@@ -171,7 +183,7 @@ function condense(
     start[i + 1] = arcs;
     const a = area[i]!;
     for (let k = 0; k < 3; k++) {
-      const mean = a > 0 ? centroid[3 * i + k]! / a : fabric.centroid[3 * faces[firstFace[i]!]! + k]!;
+      const mean = a > 0 ? centroid[3 * i + k]! / a : faceCentroid[3 * faces[firstFace[i]!]! + k]!;
       centroid[3 * i + k] = mean;
     }
   }
@@ -180,7 +192,7 @@ function condense(
     const length = lengthMm[arc]!;
     meanCurvature[arc] = length > 0 ? scale * Math.log(Math.max(weight[arc]! / length, LEAST_SHARE)) : 0;
   }
-  return {
+  const graph = {
     nodeCount,
     start,
     target: target.slice(0, arcs),
@@ -190,4 +202,6 @@ function condense(
     area,
     centroid,
   };
+  letGo(target, lengthMm, weight);
+  return graph;
 }

@@ -1,3 +1,4 @@
+import { writeCentroid } from './triangle-geometry.ts';
 import type { TriangleMesh } from './types.ts';
 
 /**
@@ -25,7 +26,6 @@ export interface FaceFabric {
   readonly mesh: TriangleMesh;
   readonly adjacency: Int32Array;
   readonly area: Float32Array;
-  readonly centroid: Float32Array;
   /** (m x 3) per triangle side. */
   readonly curvature: Float32Array;
   /** (m x 3) per triangle side, 1 = on the scan's own rim (see `scanRim`). */
@@ -59,13 +59,13 @@ export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int
   const rimMm = new Float32Array(n);
   const area = new Float32Array(n);
   const centroid = new Float32Array(3 * n);
+  const middle = new Float32Array(3);
   let arcs = 0;
   for (let i = 0; i < n; i++) {
     const f = faces[i]!;
     area[i] = fabric.area[f]!;
-    centroid[3 * i] = fabric.centroid[3 * f]!;
-    centroid[3 * i + 1] = fabric.centroid[3 * f + 1]!;
-    centroid[3 * i + 2] = fabric.centroid[3 * f + 2]!;
+    writeCentroid(mesh, f, middle);
+    centroid.set(middle, 3 * i);
     for (let h = 3 * f; h < 3 * f + 3; h++) {
       const g = adjacency[h]!;
       if (rim[h]) rimMm[i] = rimMm[i]! + sideLength(mesh, h);

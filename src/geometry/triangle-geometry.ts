@@ -56,6 +56,18 @@ export function areaVectors(mesh: TriangleMesh): Float32Array {
 }
 
 /**
+ * Mean of the three corners of triangle `t`, mm, written to `out[0..2]`: the same numbers as of `triangleCentroids`.
+ */
+export function writeCentroid({ positions, triangles }: TriangleMesh, t: number, out: Float32Array): void {
+  const a = triangles[3 * t]! * 3;
+  const b = triangles[3 * t + 1]! * 3;
+  const c = triangles[3 * t + 2]! * 3;
+  out[0] = (positions[a]! + positions[b]! + positions[c]!) / 3;
+  out[1] = (positions[a + 1]! + positions[b + 1]! + positions[c + 1]!) / 3;
+  out[2] = (positions[a + 2]! + positions[b + 2]! + positions[c + 2]!) / 3;
+}
+
+/**
  * Mean of the three corners of every triangle.
  *
  * @returns (m x 3), mm, same frame as the mesh

@@ -1,4 +1,5 @@
 import type { FaceFabric } from '../geometry/graph-surface.ts';
+import { writeCentroid } from '../geometry/triangle-geometry.ts';
 import { SEGMENT } from './segment-settings.ts';
 import type { CrownFrame } from './types.ts';
 
@@ -22,10 +23,11 @@ interface CommonBorder {
  * @returns faces on either side of such borders, each once
  */
 export function facesAtWebs(
-  { adjacency, centroid }: Pick<FaceFabric, 'adjacency' | 'centroid'>,
+  { adjacency, mesh }: Pick<FaceFabric, 'adjacency' | 'mesh'>,
   labels: Uint8Array,
   frames: readonly CrownFrame[],
 ): number[] {
+  const middle = new Float32Array(3);
   const borders = new Map<number, CommonBorder>();
   for (let f = 0; f < labels.length; f++) {
     const own = labels[f]!;
@@ -37,7 +39,8 @@ export function facesAtWebs(
       const first = Math.min(own, other);
       const key = 256 * first + Math.max(own, other);
       const [x, y, z] = frames[first - 1]!.z;
-      const height = x * centroid[3 * f]! + y * centroid[3 * f + 1]! + z * centroid[3 * f + 2]!;
+      writeCentroid(mesh, f, middle);
+      const height = x * middle[0]! + y * middle[1]! + z * middle[2]!;
       const border = borders.get(key) ?? { faces: [], low: height, high: height };
       borders.set(key, border);
       border.faces.push(f);

@@ -43,7 +43,6 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
   const adjacency = faceAdjacency(scan.triangles, scan.positions.length / 3);
   await control.checkpoint(0.2, stage);
   const area = triangleAreas(scan);
-  const centroid = triangleCentroids(scan);
   const edgeMm = typicalEdgeLength(scan);
   await control.checkpoint(0.3, stage);
   const spread = SEGMENT.normalSpreadMm ** 2 / (SEGMENT.normalSpreadPerRound * edgeMm ** 2);
@@ -54,10 +53,12 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
     await control.checkpoint(0.3 + (0.3 * (round + 1)) / rounds, stage);
   }
   const faces =
-    edgeMm > SEGMENT.coarseEdgeMm ? { normals: triangleNormals(scan), centroids: centroid } : null;
+    edgeMm > SEGMENT.coarseEdgeMm
+      ? { normals: triangleNormals(scan), centroids: triangleCentroids(scan) }
+      : null;
   const curvature = crossingCurvature({ mesh: scan, adjacency, vertexNormals: normals, faces });
   const rim = scanRim(scan, adjacency, SEGMENT.leastRimMm);
-  const fabric: FaceFabric = { mesh: scan, adjacency, area, centroid, curvature, rim };
+  const fabric: FaceFabric = { mesh: scan, adjacency, area, curvature, rim };
   await control.checkpoint(0.7, 'Grouping the surface');
   const count = adjacency.length / 3;
   if (count <= SEGMENT.mostFacesUngrouped) {

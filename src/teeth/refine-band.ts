@@ -1,6 +1,8 @@
 import { type ExpansionScratch, expandLabels, type PottsProblem } from '../geometry/graph-alpha-expansion.ts';
 import { faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
+import { letGo } from '../geometry/let-go.ts';
 import type { Steps } from '../geometry/steps.ts';
+import { writeCentroid } from '../geometry/triangle-geometry.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { crownEnergy } from './crown-energy.ts';
 import { crownPrior } from './crown-prior.ts';
@@ -71,6 +73,7 @@ export function* refineBand(input: BandInput): Steps<void> {
   const teeth = frames.map((_, t) => t + 1);
   yield* expandLabels(problem, part, [...teeth, 0], SEGMENT.bandRounds, scratch);
   for (let k = 0; k < free; k++) labels[list[k]!] = part[k]!;
+  letGo(node, plain.unary, plain.weight, graph.target, graph.lengthMm, graph.curvature);
 }
 
 /**
@@ -174,7 +177,8 @@ export function correctedFaces(base: TeethBase, clicks: readonly LandedClick[]):
 
 /** Faces within a radius of a point that hang together with the face under it. */
 function faceDisk(base: TeethBase, face: number, point: Vec3, radiusMm: number): number[] {
-  const { adjacency, centroid } = base.fabric;
+  const { adjacency, mesh } = base.fabric;
+  const middle = new Float32Array(3);
   const seen = new Set([face]);
   const disk = [face];
   for (let k = 0; k < disk.length; k++) {
@@ -182,11 +186,8 @@ function faceDisk(base: TeethBase, face: number, point: Vec3, radiusMm: number):
     for (let h = 3 * f; h < 3 * f + 3; h++) {
       const g = adjacency[h]!;
       if (g < 0 || seen.has(g)) continue;
-      const d = Math.hypot(
-        centroid[3 * g]! - point[0],
-        centroid[3 * g + 1]! - point[1],
-        centroid[3 * g + 2]! - point[2],
-      );
+      writeCentroid(mesh, g, middle);
+      const d = Math.hypot(middle[0]! - point[0], middle[1]! - point[1], middle[2]! - point[2]);
       if (d > radiusMm) continue;
       seen.add(g);
       disk.push(g);
@@ -218,7 +219,8 @@ function facesWithin(
   reachMm: number,
   region: Uint8Array | null,
 ): number[] {
-  const { adjacency, centroid, area } = base.fabric;
+  const { adjacency, mesh, area } = base.fabric;
+  const [from, to] = [new Float32Array(3), new Float32Array(3)];
   const distance = new Float32Array(area.length).fill(Number.POSITIVE_INFINITY);
   const found = seeds.slice();
   for (const f of seeds) distance[f] = 0;
@@ -227,12 +229,14 @@ function facesWithin(
     const following: number[] = [];
     for (const f of queue) {
       const here = distance[f]!;
+      writeCentroid(mesh, f, from);
       for (let h = 3 * f; h < 3 * f + 3; h++) {
         const g = adjacency[h]!;
         if (g < 0 || (region && !region[g])) continue;
-        const dx = centroid[3 * g]! - centroid[3 * f]!;
-        const dy = centroid[3 * g + 1]! - centroid[3 * f + 1]!;
-        const dz = centroid[3 * g + 2]! - centroid[3 * f + 2]!;
+        writeCentroid(mesh, g, to);
+        const dx = to[0]! - from[0]!;
+        const dy = to[1]! - from[1]!;
+        const dz = to[2]! - from[2]!;
         const there = Math.fround(here + Math.sqrt(dx * dx + dy * dy + dz * dz));
         if (there >= reachMm || there >= distance[g]!) continue;
         if (distance[g] === Number.POSITIVE_INFINITY) found.push(g);
@@ -242,5 +246,6 @@ function facesWithin(
     }
     queue = following;
   }
+  letGo(distance);
   return found;
 }

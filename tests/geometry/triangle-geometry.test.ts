@@ -6,6 +6,7 @@ import {
   triangleCentroids,
   triangleNormals,
   vertexNormals,
+  writeCentroid,
 } from '../../src/geometry/triangle-geometry.ts';
 
 /** Unit cube, two triangles a face, counter-clockwise seen from outside. */
@@ -40,6 +41,16 @@ describe('triangle geometry in closed form', () => {
     }
     const atCorners = vertexNormals(CUBE);
     for (let v = 0; v < 24; v++) expect(Math.sign(atCorners[v]!)).toBe(CUBE.positions[v]! > 0.5 ? 1 : -1);
+  });
+
+  test('the centroid of one triangle is, to the bit, that of all of them', () => {
+    const tilted = { ...CUBE, positions: CUBE.positions.map((x, i) => x / 3 + 0.1 * i) };
+    const all = triangleCentroids(tilted);
+    const one = new Float32Array(3);
+    for (let t = 0; t < all.length / 3; t++) {
+      writeCentroid(tilted, t, one);
+      expect(one).toEqual(all.slice(3 * t, 3 * t + 3));
+    }
   });
 
   test('turning a closed mesh inside out turns the sign of its volume, moving it far away does not change it', () => {

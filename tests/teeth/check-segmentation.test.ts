@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
+import { triangleCentroids } from '../../src/geometry/triangle-geometry.ts';
 import type { Vec3 } from '../../src/geometry/types.ts';
 import { lerp } from '../../src/geometry/vec3.ts';
 import { digitOf } from '../../src/teeth/notation.ts';
@@ -53,16 +54,17 @@ describe.runIf(sharedDataPresent())('checkSegmentation', () => {
     // The palate, 12 mm behind the front teeth.
     const behind = lerp(pointOf(11), lerp(pointOf(16), pointOf(26), 0.5), 0.35);
     const labels = segmentTeeth(base, set).labels;
+    const centroid = triangleCentroids(base.scan);
     let nearest = -1;
     let least = Number.POSITIVE_INFINITY;
     labels.forEach((label, f) => {
       if (label !== 0) return;
-      const d = Math.hypot(...[0, 1, 2].map((k) => base.fabric.centroid[3 * f + k]! - behind[k]!));
+      const d = Math.hypot(...[0, 1, 2].map((k) => centroid[3 * f + k]! - behind[k]!));
       if (d >= least) return;
       least = d;
       nearest = f;
     });
-    const point = [0, 1, 2].map((k) => base.fabric.centroid[3 * nearest + k]!) as unknown as Vec3;
+    const point = [0, 1, 2].map((k) => centroid[3 * nearest + k]!) as unknown as Vec3;
     const { warnings } = segmentTeeth(base, { ...set, clicks: [{ tooth: 11, point }] });
     expect(warnings.map((warning) => warning.code)).toContain('TOOTH_REGION_SMALL');
   });

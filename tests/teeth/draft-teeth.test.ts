@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { triangleCentroids } from '../../src/geometry/triangle-geometry.ts';
 import { readScan } from '../../src/scan/read-scan.ts';
 import { clicksToScanFrame, parseClickFile, snapClicks } from '../../src/teeth/clicks.ts';
 import { draftTeeth } from '../../src/teeth/draft-teeth.ts';
@@ -47,7 +48,7 @@ describe('draftTeeth', () => {
     const before = segmentTeeth(base, first(13));
     const draft = draftTeeth(base, first(14), before)!;
     const [x, y, z] = set.clicks[13]!.point;
-    const { centroid } = base.fabric;
+    const centroid = triangleCentroids(base.scan);
     let changed = 0;
     for (let f = 0; f < draft.labels.length; f++) {
       if (draft.labels[f] === before.labels[f]) continue;
@@ -66,7 +67,7 @@ describe('draftTeeth', () => {
     const corrected = { ...set, clicks: [...set.clicks, snapped!] };
     const draft = draftTeeth(base, corrected, before)!;
     const settled = segmentTeeth(base, corrected, before);
-    const { centroid } = base.fabric;
+    const centroid = triangleCentroids(base.scan);
     const under = [...settled.labels.keys()].filter((f) => {
       const d = [0, 1, 2].map((k) => centroid[3 * f + k]! - snapped!.point[k]!);
       return before.labels[f] !== 0 && settled.labels[f] === 0 && Math.hypot(...d) < 0.7;

@@ -41,10 +41,7 @@ function meeting(riseMm: number, turned: (p: Vec3) => Vec3 = (p) => p) {
   }
   const moved = { ...mesh, positions };
   return {
-    fabric: {
-      adjacency: faceAdjacency(moved.triangles, count),
-      centroid: triangleCentroids(moved),
-    },
+    fabric: { adjacency: faceAdjacency(moved.triangles, count), mesh: moved },
     labels,
   };
 }
@@ -57,7 +54,8 @@ describe('facesAtWebs', () => {
     // 14 squares along the border, one triangle of each on either side.
     expect(faces.filter((f) => labels[f] === 1)).toHaveLength(14);
     expect(faces.filter((f) => labels[f] === 2)).toHaveLength(14);
-    for (const f of faces) expect(Math.abs(fabric.centroid[3 * f]!)).toBeLessThan(0.2);
+    const centroid = triangleCentroids(fabric.mesh);
+    for (const f of faces) expect(Math.abs(centroid[3 * f]!)).toBeLessThan(0.2);
   });
 
   it('lists none where labels met over a level or a low papilla', () => {

@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
+import { writeCentroid } from '../../src/geometry/triangle-geometry.ts';
 import type { Vec3 } from '../../src/geometry/types.ts';
 import { distance } from '../../src/geometry/vec3.ts';
 import { prepareTeeth, type TeethBase } from '../../src/teeth/prepare-teeth.ts';
@@ -21,8 +22,11 @@ describe.runIf(sharedDataPresent())('segmentTeeth with an earlier answer', () =>
     whole = segmentTeeth(base, set);
   });
 
-  const middleOf = (face: number): Vec3 =>
-    [0, 1, 2].map((k) => base.fabric.centroid[3 * face + k]!) as unknown as Vec3;
+  const middleOf = (face: number): Vec3 => {
+    const middle = new Float32Array(3);
+    writeCentroid(base.scan, face, middle);
+    return [middle[0]!, middle[1]!, middle[2]!];
+  };
   const plus = (...clicks: Click[]): ClickSet => ({ ...set, clicks: [...set.clicks, ...clicks] });
   /** A face with this label in the answer, some way inside the truth's other side of a border. */
   const wronglyLabelled = (tooth: number, truth: number): number => {
