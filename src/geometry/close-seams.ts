@@ -27,6 +27,8 @@ const MOST_OPEN_EDGES = 200_000;
 /** So, too, where more pairs of open edges lie beside each other, or they pass through more cells of the grid. */
 const MOST_BESIDE = 2_000_000;
 const MOST_CELLS = 1_000_000;
+/** And where more cells, and edges in them, would have to be looked at: the product of both. */
+const MOST_LOOKS = 8_000_000;
 /** Cells of the grid are this many reaches wide. */
 const CELL_REACHES = 4;
 
@@ -58,6 +60,7 @@ export function closeSeams(mesh: TriangleMesh, adjacency: Int32Array, reach: num
   if (edges === null || grid === null) return { ...none, isLoose: true };
   const partner = facingEdges(edges, grid, reach);
   const crackEdges = countCracks(edges, grid, partner, reach);
+  if (grid.budget.looks < 0) return { ...none, isLoose: true };
   const joinedPairs = partner.reduce((count, j, i) => (j > i ? count + 1 : count), 0);
   if (joinedPairs === 0) return { ...none, crackEdges, isLoose: false };
   return { ...joined(positions, edges, partner), joinedPairs, crackEdges, isLoose: false };
@@ -103,6 +106,8 @@ interface MiddleGrid {
   /** Per slot the last edge in it, and per edge the one before it in the same slot; -1 = none. */
   readonly last: Int32Array;
   readonly before: Int32Array;
+  /** How many cells, and edges in them, may still be looked at; below zero, what was found is not all. */
+  readonly budget: { looks: number };
 }
 
 /** @returns null where the edges lie so close together, or are so long, that looking through them would not end */
@@ -126,7 +131,8 @@ function middlesInCells({ count, ends, lengths }: OpenEdges, cell: number): Midd
     beside += inSlot[slot]!++;
     cells += lengths[i]! / cell;
   }
-  return beside > MOST_BESIDE || cells > MOST_CELLS ? null : { cell, middles, last, before };
+  if (beside > MOST_BESIDE || cells > MOST_CELLS) return null;
+  return { cell, middles, last, before, budget: { looks: MOST_LOOKS } };
 }
 
 /** Large primes spread neighbouring cells over the slots (Teschner et al. 2003). */
@@ -136,9 +142,10 @@ function slotOf(x: number, y: number, z: number, slots: number): number {
 
 /**
  * Calls `look(i, j)` for every edge j whose middle lies within reach of a point, and for some beyond. Some come twice.
+ * Ends where the budget does.
  */
 function lookAround(
-  { cell, last, before }: MiddleGrid,
+  { cell, last, before, budget }: MiddleGrid,
   i: number,
   [x, y, z]: Vec3,
   reach: number,
@@ -150,7 +157,11 @@ function lookAround(
   for (let cx = Math.floor((x - reach) / cell); cx <= x1; cx++) {
     for (let cy = Math.floor((y - reach) / cell); cy <= y1; cy++) {
       for (let cz = Math.floor((z - reach) / cell); cz <= z1; cz++) {
-        for (let j = last[slotOf(cx, cy, cz, last.length)]!; j >= 0; j = before[j]!) look(i, j);
+        budget.looks--;
+        for (let j = last[slotOf(cx, cy, cz, last.length)]!; j >= 0; j = before[j]!) {
+          if (budget.looks-- < 0) return;
+          look(i, j);
+        }
       }
     }
   }
@@ -166,9 +177,9 @@ function facingEdges(edges: OpenEdges, grid: MiddleGrid, reach: number): Int32Ar
     if (vertices[2 * i] === vertices[2 * j + 1] || vertices[2 * i + 1] === vertices[2 * j]) return;
     const most = Math.min(reach, MOST_APART_SHARE * Math.min(lengths[i]!, lengths[j]!));
     const far = Math.max(apartSquared(ends, 2 * i, 2 * j + 1), apartSquared(ends, 2 * i + 1, 2 * j));
-    if (isSurfaceBetween(edges, grid, i, j) || isSurfaceBetween(edges, grid, j, i)) return;
     // Of two as near the first one: the order in which they are met means nothing.
-    if (far > most * most || far > least[i]! || (far === least[i]! && j > nearest[i]!)) return;
+    if (far > most * most || far > least[i]! || (far === least[i]! && j >= nearest[i]!)) return;
+    if (isSurfaceBetween(edges, grid, i, j) || isSurfaceBetween(edges, grid, j, i)) return;
     nearest[i] = j;
     least[i] = far;
   };
@@ -212,9 +223,9 @@ function countCracks(edges: OpenEdges, grid: MiddleGrid, partner: Int32Array, re
   const cracked = new Uint8Array(count);
   const look = (j: number, i: number): void => {
     if (cracked[i] === 1 || i === j || partner[i]! >= 0) return;
-    if (shareEnd(edges, i, j) || !runAgainst(edges, i, j)) return;
+    if (!runAgainst(edges, i, j) || shareEnd(edges, i, j) || !liesOn(edges, i, j, reach)) return;
     if (isSurfaceBetween(edges, grid, i, j) || isSurfaceBetween(edges, grid, j, i)) return;
-    if (liesOn(edges, i, j, reach)) cracked[i] = 1;
+    cracked[i] = 1;
   };
   for (let j = 0; j < count; j++) {
     if (partner[j]! >= 0) continue;
@@ -231,8 +242,11 @@ function countCracks(edges: OpenEdges, grid: MiddleGrid, partner: Int32Array, re
 }
 
 function shareEnd({ vertices }: OpenEdges, i: number, j: number): boolean {
-  const [a, b] = [vertices[2 * i], vertices[2 * i + 1]];
-  return [vertices[2 * j], vertices[2 * j + 1]].some((end) => end === a || end === b);
+  const a = vertices[2 * i]!;
+  const b = vertices[2 * i + 1]!;
+  const c = vertices[2 * j]!;
+  const d = vertices[2 * j + 1]!;
+  return a === c || a === d || b === c || b === d;
 }
 
 function runAgainst({ ends, lengths }: OpenEdges, i: number, j: number): boolean {

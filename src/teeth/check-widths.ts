@@ -51,7 +51,7 @@ export function checkWidths(row: readonly WideTooth[], jaw: Jaw): ToothWarning |
     tooth: is[0]!,
     teeth: [...is, ...likely],
     renumber,
-    sentence: `Are these numbers one off? By their widths ${runWords(is)} look like ${runWords(likely)}. Check where the molars begin, and whether a tooth is missing or a baby molar stands in a premolar’s place; nothing was changed.`,
+    sentence: `Are these numbers one off? By their widths ${runWords(is)} look like ${runWords(likely)}. Check where the molars begin, and whether a tooth is missing or a primary molar stands in a premolar’s place; nothing was changed.`,
   };
 }
 

@@ -191,6 +191,7 @@ describe('seams of a surface', () => {
   it.each([
     ['large triangles in a heap', 20_000, 10, 80],
     ['small triangles on one spot', 3_000, 0.05, 0.02],
+    ['triangles of which few share a cell and each passes many', 12_000, 1.7, 3],
   ])('nothing is looked for in %s', (_, count, spreadMm, sizeMm) => {
     const random = seededRandom(5);
     const positions = Float32Array.from({ length: 9 * count }, () => 0);

@@ -126,7 +126,7 @@ export function createPersistence({
       if (was) isSettled(was);
       const isLast = pending?.id !== id && ![...left].some((one) => one.id === id);
       if (isLast) journal.clear(id);
-      if (isLast && isOpen()) setState('saved');
+      if (isLast && isOpen()) isKept();
       await list();
     } catch (fault) {
       if (isOvertaken(fault)) isElsewhere(id, was);
@@ -160,6 +160,12 @@ export function createPersistence({
     if (!left.has(was)) return;
     isSettled(was);
     controller.tellLasting(`${storedName(was.stored)} ${LEFT_BEHIND}`);
+  }
+
+  /** The open case is on the device as it is; that there was no room for it is over. */
+  function isKept(): void {
+    setState('saved');
+    if (controller.notice()?.sentence === NO_ROOM) controller.dismissNotice();
   }
 
   /** What could not be saved is kept, to be tried again. */

@@ -16,14 +16,15 @@ export interface BoxSize {
 export function createSize(element: () => Element, unseen: BoxSize): Accessor<BoxSize | null> {
   if (typeof ResizeObserver === 'undefined') return () => unseen;
   const [size, setSize] = createSignal<BoxSize | null>(null);
+  let newest: BoxSize | null = null;
   onMount(() => {
     const watcher = new ResizeObserver((entries) => {
       const box = entries.at(-1)!.contentRect;
       if (box.width === 0) return;
-      const seen = { widthPx: Math.round(box.width), heightPx: Math.round(box.height) };
+      newest = { widthPx: Math.round(box.width), heightPx: Math.round(box.height) };
       // The first time in a task after the frame that laid the element out, with all that came beside it.
-      if (size() === null) void nextTurn().then(() => setSize((before) => before ?? seen));
-      else setSize(seen);
+      if (size() === null) void nextTurn().then(() => setSize(newest));
+      else setSize(newest);
     });
     watcher.observe(element());
     onCleanup(() => watcher.disconnect());

@@ -246,7 +246,7 @@ describe('persistence', () => {
     emptied();
     controller.change((inputs) => ({ ...inputs, limitMm: 0.2 }));
     await settle();
-    expect(persistence.state()).toBe('saved');
+    expect([persistence.state(), controller.notice()]).toEqual(['saved', null]);
     expect(device.cases.get('case-1')?.arches[0].inputs).toMatchObject({ jaw: 'upper', limitMm: 0.2 });
   });
 
