@@ -171,9 +171,9 @@ export function createPersistence({
   /** What could not be saved is kept, to be tried again. */
   function refused(unsaved: Left, full: boolean): void {
     if (controller.open()?.id !== unsaved.id) {
-      // What was left later has all of it.
-      if (leftOf(unsaved.id).every(({ stored }) => stored.savedAt <= unsaved.stored.savedAt))
-        left.add(unsaved);
+      // What was left later has all of it, and tells for itself.
+      if (leftOf(unsaved.id).some(({ stored }) => stored.savedAt > unsaved.stored.savedAt)) return;
+      left.add(unsaved);
       controller.tellLasting(`${storedName(unsaved.stored)} ${CLOSED_UNSAVED}`);
       return;
     }
@@ -316,9 +316,10 @@ export function createPersistence({
     await list();
     const stored = cases().find((one) => one.id === id);
     if (!stored) return lock.release();
+    const noted = journal.newerThan(stored);
     const kept =
-      lastLeft(stored) ??
-      (await caseOf(journal.newerThan(stored)).catch(() => null)) ??
+      lastLeft(noted ?? stored) ??
+      (await caseOf(noted).catch(() => null)) ??
       (await caseOf(stored).catch(() => null));
     if (!kept) {
       lock.release();
@@ -336,11 +337,14 @@ export function createPersistence({
     });
   }
 
-  /** The state in which this page left a case that it could not save yet. */
+  /**
+   * The state in which this page left a case that it could not save yet.
+   * @param stored - the newest that the device has of it, in its journal, too
+   */
   function lastLeft(stored: StoredCase): KeptCase | null {
     let last: Left | null = null;
     for (const was of leftOf(stored.id)) {
-      // Another tab went on from what lies on the device.
+      // Another tab went on from what lay on the device.
       if (was.stored.savedAt < stored.savedAt) forgetLeft(was);
       else if (last === null || was.stored.savedAt > last.stored.savedAt) last = was;
     }

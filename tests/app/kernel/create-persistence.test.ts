@@ -571,6 +571,29 @@ describe('a case left while its scan is still being saved', () => {
     expect([controller.open(), controller.notice()?.kind]).toEqual([null, 'told']);
   });
 
+  it('without room, left here and gone on with in another tab, it comes back as that tab had it', async () => {
+    const device = makeDevice();
+    const browser = makeBrowser();
+    const { controller, persistence } = visit(device, browser.newTab());
+    await controller.openFiles([SCAN]);
+    await settle();
+    fill(device);
+    controller.addClick({ tooth: 11, point: [1, 0, 0] });
+    await settle();
+    controller.closeCase();
+    await settle();
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.openStored(second.persistence.cases()[0]!);
+    for (const tooth of [21, 22] as const) second.controller.addClick({ tooth, point: [tooth, 0, 0] });
+    await settle();
+    await persistence.openStored(persistence.cases()[0]!);
+    await persistence.takeOver();
+    await settle();
+    expect(second.controller.open()).toBeNull();
+    expect(controller.inputs().clicks.map(({ tooth }) => tooth)).toEqual([11, 21, 22]);
+  });
+
   it('without room, it is not lost when opening it again is broken off', async () => {
     const { controller, persistence } = await withoutRoom();
     controller.closeCase();

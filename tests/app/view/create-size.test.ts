@@ -18,7 +18,7 @@ it('is null until the element is laid out, then the newest of its sizes', async 
     },
   );
   await createRoot(async (end) => {
-    const size = createSize(() => document.body, { widthPx: 1, heightPx: 1 });
+    const size = createSize(() => ({}) as Element, { widthPx: 1, heightPx: 1 });
     await nextTurn();
     resize(0);
     expect(size()).toBeNull();
