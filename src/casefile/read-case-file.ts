@@ -1,4 +1,5 @@
 import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
+import { type FileBytes, stretchOf } from '../scan/file-bytes.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { type CaseManifest, type ManifestScan, readManifest, scansOf } from './case-manifest.ts';
 import { looksLikeZip, readZip } from './read-zip.ts';
@@ -11,10 +12,13 @@ const NAMES_HEAD = 4096;
 const NAMES_TAIL = 16_384;
 
 /** Whether the bytes are those of a case file, whole or not, rather than of another zip or of a scan. */
-export function looksLikeCaseFile(bytes: Uint8Array): boolean {
-  if (!looksLikeZip(bytes)) return false;
+export function looksLikeCaseFile(file: FileBytes): boolean {
+  const { length } = file;
+  const head = stretchOf(file, 0, Math.min(NAMES_HEAD, length));
+  if (!looksLikeZip(head)) return false;
   const latin1 = new TextDecoder('latin1');
-  const names = latin1.decode(bytes.subarray(0, NAMES_HEAD)) + latin1.decode(bytes.subarray(-NAMES_TAIL));
+  const first = latin1.decode(head);
+  const names = first + latin1.decode(stretchOf(file, Math.max(0, length - NAMES_TAIL), length));
   return names.includes(MANIFEST_NAME) || names.includes(SEAL_NAME);
 }
 

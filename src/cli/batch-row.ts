@@ -109,7 +109,7 @@ async function readRow(task: RowTask, io: CliIo, job: JobControl): Promise<ReadR
     );
   }
   const { bytes } = scanFile;
-  const input = { fileName, bytes, clicks, clicksName: task.clicks.told, unit: settings.unit };
+  const input = { fileName, file: bytes, clicks, clicksName: task.clicks.told, unit: settings.unit };
   const read = await readClickedScan(input, job);
   return { scan: read.scan, clicks: read.clicks, row, paths: [scanFile.path, clicksFile.path] };
 }

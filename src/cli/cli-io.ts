@@ -1,9 +1,15 @@
+import type { OpenFile } from '../scan/file-bytes.ts';
 import type { RowOutcome, RowTask } from './batch-row-types.ts';
 
 /** What the command line needs of the world; given by Node in earnest and by memory in tests. */
 
 /** Bytes at once, or in pieces. */
 export type FileContent = Uint8Array | AsyncIterable<Uint8Array>;
+
+/** A file that has to be closed. */
+export interface CliOpenFile extends OpenFile {
+  close(): void;
+}
 
 export interface CliFiles {
   /** Absolute, normalised form of a path. */
@@ -15,6 +21,7 @@ export interface CliFiles {
   under(folder: string, path: string): string;
   parent(path: string): string;
   read(path: string): Promise<Uint8Array>;
+  open(path: string): CliOpenFile;
   /**
    * Where a file of this path really goes (links followed), or null when something stands there that is no plain
    * file: a folder, a device.

@@ -23,7 +23,7 @@ import type { ClickSet, NumberingScheme } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { namingTheUnit, readClickedScan } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
-import { ofFile, readBytes, readDocument } from './read-input.ts';
+import { ofFile, readBytes, readDocument, withOpenFile } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { stalePlanNotes } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
@@ -179,22 +179,21 @@ async function readNew(
   io: CliIo,
   job: JobControl,
 ): Promise<{ readonly scan: Scan; readonly given: ClickSet | null }> {
-  const file = {
-    fileName: io.files.baseName(path),
-    bytes: await readBytes(io, path),
-    unit: options.unit ?? null,
-  };
+  const about = { fileName: io.files.baseName(path), unit: options.unit ?? null };
   if (options.clicks === undefined) {
-    const scan = await readScan(file.bytes, { ...file, control: job });
+    const scan = await withOpenFile(io, path, (file) => readScan(file, { ...about, control: job }));
     const { sure, basis, sentence } = scan.source.unit;
     // With clicks their file says the unit; here a guess would decide it.
     if (!sure && basis !== 'user') {
-      throw inputError('UNIT_NOT_SAID', `"${file.fileName}": ${sentence} Say --unit, or give --clicks.`);
+      throw inputError('UNIT_NOT_SAID', `"${about.fileName}": ${sentence} Say --unit, or give --clicks.`);
     }
     return { scan, given: null };
   }
   const clicks = await readDocument(io, options.clicks, parseClickFile);
-  const read = await readClickedScan({ ...file, clicks, clicksName: options.clicks }, job);
+  const clicksName = options.clicks;
+  const read = await withOpenFile(io, path, (file) =>
+    readClickedScan({ ...about, file, clicks, clicksName }, job),
+  );
   return { scan: read.scan, given: read.clicks };
 }
 

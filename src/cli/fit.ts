@@ -17,7 +17,7 @@ import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { measureClicked, namingTheUnit, readClickedScan } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readBytes, readDocument } from './read-input.ts';
+import { readDocument, withOpenFile } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -53,22 +53,22 @@ export async function runFit(
         `--tooth ${options.tooth} belongs to the ${jawOf(options.tooth)} jaw, the clicks to the ${clickFile.jaw} jaw.`,
       );
     }
-    const { scan, clicks } = await readClickedScan(
-      {
-        fileName: files.baseName(scanPath),
-        bytes: await readBytes(io, scanPath),
-        clicks: clickFile,
-        clicksName: options.clicks,
-        unit: options.unit ?? null,
-      },
-      subJob(job, 0, 0.15),
+    const clicked = {
+      fileName: files.baseName(scanPath),
+      clicks: clickFile,
+      clicksName: options.clicks,
+      unit: options.unit ?? null,
+    };
+    const { scan, clicks } = await withOpenFile(io, scanPath, (file) =>
+      readClickedScan({ ...clicked, file }, subJob(job, 0, 0.15)),
     );
-    const restoration = await readScan(await readBytes(io, restorationPath), {
+    const about = {
       fileName: files.baseName(restorationPath),
       // One frame, one unit: a single crown alone does not show its unit.
       unit: scan.source.unit.unit,
       control: subJob(job, 0.15, 0.3),
-    });
+    };
+    const restoration = await withOpenFile(io, restorationPath, (file) => readScan(file, about));
     const settings = {
       ...DEFAULT_MEASURE_SETTINGS,
       ...(options.scanner === undefined

@@ -2,12 +2,13 @@ import { type CaseManifest, writeManifest } from '../casefile/case-manifest.ts';
 import { looksLikeCaseFile } from '../casefile/read-case-file.ts';
 import { usageError } from '../geometry/archgap-error.ts';
 import { writeInspectJson } from '../report/inspect-json.ts';
+import { stretchOf } from '../scan/file-bytes.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan, ScanFormat } from '../scan/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { caseSaysIt, noCaseFile, openCase } from './open-case.ts';
 import { makeOutputSet, type OutputSet } from './output-set.ts';
-import { readBytes } from './read-input.ts';
+import { withOpenFile } from './read-input.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
 export interface InspectOptions {
@@ -33,22 +34,21 @@ export async function inspect(scanPath: string, options: InspectOptions, io: Cli
   const job = makeTerminalJob(io);
   const outputs = makeOutputSet(io, [scanPath]);
   try {
-    const bytes = await readBytes(io, scanPath);
-    if (looksLikeCaseFile(bytes)) {
+    const about = { fileName: io.files.baseName(scanPath), unit: options.unit ?? null, control: job };
+    const read = await withOpenFile(io, scanPath, async (file) => {
+      if (looksLikeCaseFile(file)) return stretchOf(file, 0, file.length).slice();
+      if (options.passphraseFile !== undefined) throw noCaseFile();
+      return readScan(file, about);
+    });
+    if (read instanceof Uint8Array) {
       if (options.unit !== undefined) throw caseSaysIt('--unit');
-      const { manifest, encrypted } = await openCase(io, bytes, options.passphraseFile);
+      const { manifest, encrypted } = await openCase(io, read, options.passphraseFile);
       job.clear();
       await give(options, writeManifest(manifest), caseText(manifest, encrypted), outputs, io);
       return;
     }
-    if (options.passphraseFile !== undefined) throw noCaseFile();
-    const scan = await readScan(bytes, {
-      fileName: io.files.baseName(scanPath),
-      unit: options.unit ?? null,
-      control: job,
-    });
     job.clear();
-    await give(options, writeInspectJson(scan, { version: io.version }), inspectText(scan), outputs, io);
+    await give(options, writeInspectJson(read, { version: io.version }), inspectText(read), outputs, io);
   } finally {
     job.clear();
     outputs.discard();

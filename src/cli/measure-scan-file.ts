@@ -4,6 +4,7 @@ import type { Analysis, MeasureSettings } from '../contacts/types.ts';
 import { ArchgapError, inputError, namingFile } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
 import type { LabelledSurface } from '../report/labelled-ply.ts';
+import type { OpenFile } from '../scan/file-bytes.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan } from '../scan/types.ts';
 import { type ClickFile, clicksToScanFrame, snapClicks } from '../teeth/clicks.ts';
@@ -26,7 +27,8 @@ export interface Measured {
 interface ScanInput {
   /** Name for people and for the tables. */
   readonly fileName: string;
-  readonly bytes: Uint8Array;
+  /** Whole in memory, or open. */
+  readonly file: Uint8Array | OpenFile;
   readonly clicks: ClickFile;
   /** What the user calls the click file, for refusals of what stands in it. */
   readonly clicksName: string;
@@ -64,10 +66,10 @@ export async function measureRead(
  * @throws ArchgapError as `readScan` and `snapClicks`, and `UNIT_DISAGREES`, `UNIT_IMPLAUSIBLE`
  */
 export async function readClickedScan(
-  { fileName, bytes, clicks, clicksName, unit }: ScanInput,
+  { fileName, file, clicks, clicksName, unit }: ScanInput,
   job: JobControl,
 ): Promise<ClickedScan> {
-  const read = (asUnit: LengthUnit | null) => readScan(bytes, { fileName, unit: asUnit, control: job });
+  const read = (asUnit: LengthUnit | null) => readScan(file, { fileName, unit: asUnit, control: job });
   let scan = await read(unit);
   // Two units may fit the size of a scan; the click file then settles which.
   if (!scan.source.unit.sure && unit === null && clicks.unit !== scan.source.unit.unit) {

@@ -19,7 +19,7 @@ import { measureSummary } from './measure-summary.ts';
 import { noCaseFile } from './open-case.ts';
 import type { CrownOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readBytes, readDocument } from './read-input.ts';
+import { readDocument, withOpenFile } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { planDefault, resultFiles } from './result-files.ts';
 import { stalePlanNotes } from './stale-plan.ts';
@@ -131,7 +131,6 @@ async function measureScan(
   return measureRead(read, clicksPath, settings, job);
 }
 
-/** A function of its own, so that the bytes go when it ends. */
 async function readFiles(
   scanPath: string,
   clicksPath: string,
@@ -140,9 +139,10 @@ async function readFiles(
   job: JobControl,
 ): Promise<ClickedScan> {
   const clicks = await readDocument(io, clicksPath, parseClickFile);
-  const bytes = await readBytes(io, scanPath);
   const fileName = io.files.baseName(scanPath);
-  return readClickedScan({ fileName, bytes, clicks, clicksName: clicksPath, unit }, job);
+  return withOpenFile(io, scanPath, (file) =>
+    readClickedScan({ fileName, file, clicks, clicksName: clicksPath, unit }, job),
+  );
 }
 
 async function measureSeparate(
@@ -158,11 +158,8 @@ async function measureSeparate(
   const sorted = [...options].sort((a, b) => toothSortIndex(a.tooth) - toothSortIndex(b.tooth));
   for (const [k, { tooth, path }] of sorted.entries()) {
     const control = subJob(job, (0.4 * k) / options.length, (0.4 * (k + 1)) / options.length);
-    const scan = await readScan(await readBytes(io, path), {
-      fileName: io.files.baseName(path),
-      unit,
-      control,
-    });
+    const about = { fileName: io.files.baseName(path), unit, control };
+    const scan = await withOpenFile(io, path, (file) => readScan(file, about));
     crowns.push({ tooth, scan });
   }
   const analysis = await measureCrowns(crowns, jaw, settings, subJob(job, 0.4, 0.95));

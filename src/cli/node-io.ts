@@ -6,7 +6,9 @@ import process from 'node:process';
 import { setImmediate as pause } from 'node:timers/promises';
 import type { CliFiles, CliIo } from './cli-io.ts';
 import { faultCode } from './file-faults.ts';
+import { fingerprinted } from './fingerprinted.ts';
 import { makeNodeWorker } from './node-worker.ts';
+import { openStretches } from './open-stretches.ts';
 
 /** The file system as Node gives it. */
 const NODE_FILES: CliFiles = {
@@ -19,6 +21,7 @@ const NODE_FILES: CliFiles = {
     const buffer = await readFile(path);
     return new Uint8Array(buffer.buffer, buffer.byteOffset, buffer.byteLength);
   },
+  open: (path) => fingerprinted(openStretches(path)),
   placeOf: (path) => {
     const found = statSync(path, { throwIfNoEntry: false });
     if (found === undefined) return resolve(path);

@@ -1,13 +1,15 @@
 import { looksLikeCaseFile, type ReadCaseFile, readCaseFile } from '../casefile/read-case-file.ts';
 import { ArchgapError, usageError } from '../geometry/archgap-error.ts';
+import { stretchOf } from '../scan/file-bytes.ts';
 import type { CliIo } from './cli-io.ts';
-import { readBytes, readText } from './read-input.ts';
+import { readText, withOpenFile } from './read-input.ts';
 
 /** The bytes of a case file, or null when the path names something else or nothing. */
 export async function caseBytes(io: CliIo, path: string): Promise<Uint8Array | null> {
   try {
-    const bytes = await readBytes(io, path);
-    return looksLikeCaseFile(bytes) ? bytes : null;
+    return await withOpenFile(io, path, async (file) =>
+      looksLikeCaseFile(file) ? stretchOf(file, 0, file.length).slice() : null,
+    );
   } catch (fault) {
     // Whoever reads it in earnest says what is wrong with it.
     if (fault instanceof ArchgapError) return null;

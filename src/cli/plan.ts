@@ -19,7 +19,7 @@ import type { LengthUnit } from '../scan/types.ts';
 import type { CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
 import { type PlanChoices, readPlanSettings } from './plan-settings.ts';
-import { ofFile, readBytes, readDocument } from './read-input.ts';
+import { ofFile, readBytes, readDocument, withOpenFile } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { namingStalePlan } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
@@ -134,7 +134,8 @@ async function readOpposing(
 ): Promise<OpposingScan | null> {
   if (opposing === undefined) return null;
   const fileName = io.files.baseName(opposing);
-  const scan = await readScan(await readBytes(io, opposing), { fileName, unit: unit ?? null, control });
+  const about = { fileName, unit: unit ?? null, control };
+  const scan = await withOpenFile(io, opposing, (file) => readScan(file, about));
   return { positions: scan.positions, triangles: scan.triangles, originMm: scan.originMm, fileName };
 }
 

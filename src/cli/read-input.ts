@@ -1,7 +1,8 @@
-import { namingFile } from '../geometry/archgap-error.ts';
+import { ArchgapError, namingFile } from '../geometry/archgap-error.ts';
 import { decodeText } from '../geometry/decode-text.ts';
-import type { CliIo } from './cli-io.ts';
-import { readFault } from './file-faults.ts';
+import type { OpenFile } from '../scan/file-bytes.ts';
+import type { CliIo, CliOpenFile } from './cli-io.ts';
+import { faultCode, readFault } from './file-faults.ts';
 
 /**
  * The bytes of a file.
@@ -12,6 +13,27 @@ export async function readBytes(io: CliIo, path: string): Promise<Uint8Array> {
     return await io.files.read(path);
   } catch (cause) {
     throw readFault(path, cause);
+  }
+}
+
+/**
+ * Does something with a file that is read stretch by stretch, and closes it.
+ * @throws ArchgapError as {@link readBytes}, `FILE_CHANGED`, and what `use` throws
+ */
+export async function withOpenFile<T>(
+  io: CliIo,
+  path: string,
+  use: (file: OpenFile) => Promise<T>,
+): Promise<T> {
+  let file: CliOpenFile | null = null;
+  try {
+    file = io.files.open(path);
+    return await use(file);
+  } catch (fault) {
+    // A fault of the operating system has a code, too; our own say already what was wrong.
+    throw fault instanceof ArchgapError || faultCode(fault) === '' ? fault : readFault(path, fault);
+  } finally {
+    file?.close();
   }
 }
 

@@ -22,7 +22,7 @@ export interface PointTable {
 export interface PointRecords {
   readonly view: DataView;
   readonly littleEndian: boolean;
-  /** Offset of the first point of the first record. */
+  /** Offset of the first point of the first record; negative where the view begins with a later record. */
   readonly start: number;
   readonly recordBytes: number;
   /** Points that follow one another in every record, 12 bytes each. */

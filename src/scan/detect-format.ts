@@ -1,12 +1,14 @@
 import { inputError } from '../geometry/archgap-error.ts';
+import { type FileBytes, stretchOf } from './file-bytes.ts';
 import { formatCount } from './raw-mesh.ts';
 import { latin1 } from './text-scanner.ts';
 
 /** Which reader a file is for. */
 export type DetectedFormat = 'stl-ascii' | 'stl-binary' | 'ply';
 
-/** Bytes looked at to tell text from binary and to recognise other formats. */
+/** Bytes looked at to tell text from binary and to recognise other formats, after a byte order mark. */
 const HEAD_LENGTH = 4096;
+const MARK_LENGTH = 3;
 /** Binary STL: 80 bytes of free text, a 32-bit count, 50 bytes a triangle. */
 export const STL_HEADER_BYTES = 84;
 export const STL_TRIANGLE_BYTES = 50;
@@ -138,25 +140,27 @@ function firstTrianglesAreBelievable(bytes: Uint8Array): boolean {
 }
 
 /**
- * Decides which reader a file is for, from its bytes; the name only words the message when nothing fits.
+ * Decides which reader a file is for, from its first bytes and its length; the name only words the message when nothing fits.
  * A binary STL is recognised by its length (84 + 50 n), so that a header that begins with "solid" does not matter.
  *
  * @throws ArchgapError input `FILE_EMPTY`, `FORMAT_UNSUPPORTED` (details.format), `STL_TRUNCATED`, `NOT_A_SCAN`
  */
-export function detectFormat(bytes: Uint8Array, fileName: string): DetectedFormat {
-  if (bytes.length === 0) {
+export function detectFormat(file: FileBytes, fileName: string): DetectedFormat {
+  const { length } = file;
+  if (length === 0) {
     throw inputError(
       'FILE_EMPTY',
       `The file "${fileName}" is empty (0 bytes). Export or copy the scan again.`,
     );
   }
+  const bytes = stretchOf(file, 0, Math.min(length, MARK_LENGTH + HEAD_LENGTH));
   const start = afterByteOrderMark(bytes);
   const head = latin1(bytes, start, Math.min(bytes.length, start + HEAD_LENGTH));
   if (/^ply(\s|$)/i.test(head)) return 'ply';
 
   const count = binaryStlCount(bytes);
   const expected = count === null ? null : STL_HEADER_BYTES + STL_TRIANGLE_BYTES * count;
-  if (expected === bytes.length) return 'stl-binary';
+  if (expected === length) return 'stl-binary';
   if (looksLikeAsciiStl(head)) return 'stl-ascii';
 
   for (const { format, is, name, advice } of FOREIGN) {
@@ -170,7 +174,7 @@ export function detectFormat(bytes: Uint8Array, fileName: string): DetectedForma
   if (namedStl && count === null) {
     throw inputError(
       'STL_TRUNCATED',
-      `The file "${fileName}" has only ${formatCount(bytes.length)} bytes; the header of a binary STL alone takes 84. Export or copy it again.`,
+      `The file "${fileName}" has only ${formatCount(length)} bytes; the header of a binary STL alone takes 84. Export or copy it again.`,
     );
   }
   // Four kilobytes of binary triangles are never all printable.

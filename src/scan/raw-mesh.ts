@@ -1,4 +1,5 @@
 import { inputError } from '../geometry/archgap-error.ts';
+import { type FileBytes, stretchOf } from './file-bytes.ts';
 import { LARGEST_COUNT } from './limits.ts';
 import type { HealthFinding, ScanFormat } from './types.ts';
 
@@ -56,7 +57,6 @@ export function trailingBytes(count: number): HealthFinding {
 }
 
 /** Whether the bytes from `start` on are all zero: padding that some writers append. */
-export function isPadding(bytes: Uint8Array, start: number): boolean {
-  for (let i = start; i < bytes.length; i++) if (bytes[i] !== 0) return false;
-  return true;
+export function isPadding(file: FileBytes, start: number): boolean {
+  return stretchOf(file, start, file.length).every((byte) => byte === 0);
 }

@@ -3,6 +3,7 @@ import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts'
 import { runInSteps, type Steps } from '../geometry/steps.ts';
 import { buildScan } from './build-scan.ts';
 import { detectFormat } from './detect-format.ts';
+import { type FileBytes, type OpenFile, stretchOf } from './file-bytes.ts';
 import type { RawMesh } from './raw-mesh.ts';
 import { readPly } from './read-ply.ts';
 import { readAsciiStl, readBinaryStl } from './read-stl.ts';
@@ -17,30 +18,41 @@ export interface ReadScanOptions {
   readonly control?: JobControl;
 }
 
-/** The reader for the bytes, not yet started. */
-export function openReader(bytes: Uint8Array, fileName: string): Steps<RawMesh> {
-  const format = detectFormat(bytes, fileName);
-  if (format === 'ply') return readPly(bytes);
-  return format === 'stl-ascii' ? readAsciiStl(bytes) : readBinaryStl(bytes);
+/** The reader for the file, not yet started. Only a binary STL is read stretch by stretch, the others as a whole. */
+export function openReader(file: FileBytes, fileName: string): Steps<RawMesh> {
+  const format = detectFormat(file, fileName);
+  if (format === 'stl-binary') return readBinaryStl(file);
+  const bytes = stretchOf(file, 0, file.length);
+  return format === 'ply' ? readPly(bytes) : readAsciiStl(bytes);
 }
 
 /**
  * Reads an STL or PLY file into a checked scan in millimetres. Nothing is dropped or misread silently: what is
  * wrong is a typed error with the file and its place, what was repaired or is doubtful is a finding in `health`.
  *
- * @param bytes - the whole file; not modified, not kept
+ * @param file - not modified, not kept; an open one is not closed
  * @throws ArchgapError input (see {@link detectFormat}, the readers, `buildScan`), `CANCELLED`
  */
-export async function readScan(bytes: Uint8Array, options: ReadScanOptions): Promise<Scan> {
+export async function readScan(file: Uint8Array | OpenFile, options: ReadScanOptions): Promise<Scan> {
   const { fileName, unit = null, control = UNATTENDED } = options;
   try {
-    // Computed off this thread while the file is read; of a file that cannot be read nobody asks for it.
-    const digest = sha256(bytes);
-    digest.catch(() => {});
-    const raw = await runInSteps(openReader(bytes, fileName), subJob(control, 0, 0.5));
-    const facts = { fileName, byteLength: bytes.length, sha256: await digest, unit };
+    const fingerprint = fingerprintOf(file);
+    const raw = await runInSteps(openReader(file, fileName), subJob(control, 0, 0.5));
+    const facts = { fileName, byteLength: file.length, sha256: await fingerprint(), unit };
     return await runInSteps(buildScan(raw, facts), subJob(control, 0.5, 1));
   } catch (fault) {
     throw namingFile(fault, fileName);
   }
+}
+
+/**
+ * The fingerprint of a file, to be asked for once the file was read. Of bytes in memory it is begun at once, off this
+ * thread; an open file computes it as it is read.
+ */
+function fingerprintOf(file: Uint8Array | OpenFile): () => string | Promise<string> {
+  if (!(file instanceof Uint8Array)) return () => file.sha256();
+  const digest = sha256(file);
+  // Of a file that cannot be read nobody asks for it.
+  digest.catch(() => {});
+  return () => digest;
 }

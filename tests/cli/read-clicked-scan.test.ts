@@ -27,7 +27,7 @@ const read = (clickUnit: string, unit: LengthUnit | null = null, point = [0, 0, 
     {
       fileName: 'sheet.stl',
       clicksName: 'sheet.json',
-      bytes: sheet(),
+      file: sheet(),
       clicks: parseClickFile(
         JSON.stringify({
           jaw: 'upper',

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { posix } from 'node:path';
 import { batchRow } from '../../src/cli/batch-row.ts';
 import type { CliFiles, CliIo, FileContent } from '../../src/cli/cli-io.ts';
@@ -82,6 +83,17 @@ function memoryFiles(
       const found = files.get(resolve(path));
       if (found) return found;
       throw fault(folders.has(resolve(path)) ? 'EISDIR' : 'ENOENT');
+    },
+    open: (path) => {
+      const found = files.get(resolve(path));
+      if (!found) throw fault(folders.has(resolve(path)) ? 'EISDIR' : 'ENOENT');
+      return {
+        length: found.length,
+        // A copy that is gone with the next call, as with a file.
+        read: (from, to) => found.slice(from, to),
+        sha256: () => createHash('sha256').update(found).digest('hex'),
+        close: () => {},
+      };
     },
     placeOf: (path) => (folders.has(resolve(path)) ? null : resolve(path)),
     makeFolder: async (path) => {

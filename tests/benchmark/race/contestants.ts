@@ -8,6 +8,7 @@ import { STLLoader } from 'three/addons/loaders/STLLoader.js';
 import { mergeVertices } from 'three/addons/utils/BufferGeometryUtils.js';
 import { MeshBVH } from 'three-mesh-bvh';
 import { buildPickTree } from '../../../src/app/view/pick-tree.ts';
+import { openStretches } from '../../../src/cli/open-stretches.ts';
 import { closestOfMeshes } from '../../../src/geometry/mesh-distance.ts';
 import { runAtOnce } from '../../../src/geometry/steps.ts';
 import type { TriangleMesh } from '../../../src/geometry/types.ts';
@@ -65,8 +66,11 @@ function geometryOf({ positions, triangles }: TriangleMesh): BufferGeometry {
   return geometry;
 }
 
+/** Read as the command line reads a scan, stretch by stretch; without its fingerprint, which the others do not make. */
 function weldedFile(track: Track, name: string): TriangleMesh {
-  const { positions, triangles, firstCorner } = runAtOnce(openReader(bytesOf(track, name), name));
+  const file = openStretches(join(track.folder, name));
+  const { positions, triangles, firstCorner } = runAtOnce(openReader(file, name));
+  file.close();
   return runAtOnce(
     weldInSteps({
       positions: positions as Float32Array,
