@@ -52,12 +52,15 @@ export interface ArchInputs {
   readonly scannerTakenOver?: true;
 }
 
-/** One scan of an arch: the file as it was given, with what the user said about it. */
-export interface CaseScan {
+/**
+ * One scan of an arch: the file as it was given, with what the user said about it.
+ * @typeParam Bytes - what stands for the bytes of the file while they lie elsewhere
+ */
+export interface CaseScan<Bytes = Uint8Array> {
   /** Name of the scan file; only a label, never a path. */
   readonly fileName: string;
   /** The file, byte for byte. */
-  readonly bytes: Uint8Array;
+  readonly bytes: Bytes;
   /** The user's word for the unit of the file's numbers; null = decided from the size. */
   readonly unit: LengthUnit | null;
   /**
@@ -69,15 +72,15 @@ export interface CaseScan {
 }
 
 /** One arch of a case: its newest scan, and those before it. */
-export interface CaseArch extends CaseScan {
+export interface CaseArch<Bytes = Uint8Array> extends CaseScan<Bytes> {
   /** Earlier scans of the same arch, oldest first; absent = none. */
-  readonly earlier?: readonly CaseScan[];
+  readonly earlier?: readonly CaseScan<Bytes>[];
 }
 
 /** A case as it is saved and sent: one arch, or the two of one mouth in one frame. */
-export interface CaseContent {
+export interface CaseContent<Bytes = Uint8Array> {
   /** The built-in demo, so that whoever opens it is told. */
   readonly demo: boolean;
   /** The arch being worked on comes first; the other, if any, opposes it. */
-  readonly arches: readonly [CaseArch] | readonly [CaseArch, CaseArch];
+  readonly arches: readonly [CaseArch<Bytes>] | readonly [CaseArch<Bytes>, CaseArch<Bytes>];
 }

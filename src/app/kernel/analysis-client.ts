@@ -31,6 +31,7 @@ import { ArchgapError, cancelledError } from '../../geometry/archgap-error.ts';
 import type { ClickHelp } from '../../teeth/propose-clicks.ts';
 import type { ClickSet, ToothNumber } from '../../teeth/types.ts';
 import { copyInPieces } from './copy-in-pieces.ts';
+import type { ScanBytes } from './scan-bytes.ts';
 
 /** What the client needs of a browser's Worker. */
 export interface WorkerLike {
@@ -51,8 +52,8 @@ export interface JobWatch {
  * call rejects with `WORKER_STOPPED`, and the next call starts a new worker, which knows no scan.
  */
 export interface AnalysisClient {
-  /** `bytes` stay with the caller: a copy crosses, so that the scan can be opened again. */
-  openScan(bytes: Uint8Array, options: OpenOptions, watch: JobWatch): Promise<OpenReply>;
+  /** The bytes are read anew, so that the scan can be opened again. */
+  openScan(bytes: ScanBytes, options: OpenOptions, watch: JobWatch): Promise<OpenReply>;
   readClicks(scanId: string, text: string): Promise<ClickSet>;
   draft(scanId: string, clicks: ClickSet): Promise<SegmentReply | null>;
   segment(scanId: string, clicks: ClickSet, watch: JobWatch): Promise<SegmentReply>;
@@ -74,17 +75,17 @@ export interface AnalysisClient {
     opposingArch: Analysis | null,
     watch: JobWatch,
   ): Promise<ClosurePlan>;
-  /** `bytes` stay with the caller, as with `openScan`. */
+  /** As with `openScan`. */
   openOpposing(
     scanId: string,
-    bytes: Uint8Array,
+    bytes: ScanBytes,
     options: OpenOptions,
     watch: JobWatch,
   ): Promise<OpposingFacts>;
   dropOpposing(scanId: string): Promise<void>;
   layOver(earlierId: string, scanId: string, watch: JobWatch): Promise<LayOverReply>;
   writeFile(scanId: string, request: RecordRequest): Promise<RecordFile>;
-  /** Case files: see `AnalysisApi`. `bytes` stay with the caller. */
+  /** Case files: see `AnalysisApi`. The bytes of what is packed are transferred, those of the file stay. */
   packCase(request: PackRequest): Promise<RecordFile>;
   unpackCase(bytes: Uint8Array, passphrase: string | null): Promise<CaseContent>;
   close(scanId: string): Promise<void>;
@@ -203,8 +204,8 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
   return {
     openScan: (bytes, openOptions, watch) =>
       watched(watch, async (remote, port) => {
-        const copy = await copyInPieces(bytes);
-        return remote.openScan(transfer(copy, [copy.buffer]), openOptions, port);
+        const all = await bytes.read();
+        return remote.openScan(transfer(all, [all.buffer]), openOptions, port);
       }),
     readClicks: (scanId, text) => call((remote) => remote.readClicks(scanId, text)),
     draft: (scanId, clicks) => call((remote) => remote.draft(scanId, clicks)),
@@ -219,14 +220,14 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       watched(watch, (remote, port) => remote.completePlan(scanId, analysis, settings, opposingArch, port)),
     openOpposing: (scanId, bytes, openOptions, watch) =>
       watched(watch, async (remote, port) => {
-        const copy = await copyInPieces(bytes);
-        return remote.openOpposing(scanId, transfer(copy, [copy.buffer]), openOptions, port);
+        const all = await bytes.read();
+        return remote.openOpposing(scanId, transfer(all, [all.buffer]), openOptions, port);
       }),
     dropOpposing: (scanId) => call((remote) => remote.dropOpposing(scanId)),
     layOver: (earlierId, scanId, watch) =>
       watched(watch, (remote, port) => remote.layOver(earlierId, scanId, port)),
     writeFile: (scanId, request) => call((remote) => remote.writeFile(scanId, request)),
-    packCase: (request) => call((remote) => remote.packCase(request)),
+    packCase: (request) => call((remote) => remote.packCase(transfer(request, buffersOf(request.content)))),
     unpackCase: (bytes, passphrase) =>
       call(async (remote) => {
         const copy = await copyInPieces(bytes);
@@ -251,6 +252,12 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       drop(connection, stoppedError('The page was closed.'));
     },
   };
+}
+
+/** Each once: the same bytes may stand in several places. */
+function buffersOf({ arches }: CaseContent): Transferable[] {
+  const scans = arches.flatMap((arch) => [arch, ...(arch.earlier ?? [])]);
+  return [...new Set(scans.map(({ bytes }) => bytes.buffer as ArrayBuffer))];
 }
 
 /**

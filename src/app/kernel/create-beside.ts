@@ -5,7 +5,7 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { clickSetOf, emptyInputs } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
-import type { CaseFile } from './given-file.ts';
+import { type CaseFile, scanFile } from './given-file.ts';
 import {
   type BesideStep,
   type BesideSteps,
@@ -14,6 +14,7 @@ import {
   stepsOfKept,
 } from './kept-beside.ts';
 import { bareArch, type OtherArch, opposedTo, scannedBy, stepsInstead } from './other-arch.ts';
+import type { ScanBytes } from './scan-bytes.ts';
 
 /** The other arch of the open case: the one that opposes it, and that can be worked on in its place. */
 export interface Beside {
@@ -22,7 +23,7 @@ export interface Beside {
   /** Puts a scan beside the open one, or takes it away: a step that can be undone. */
   setOther(file: CaseFile | null): void;
   /** The scan that was put beside the open one cannot be read. */
-  refuseOther(bytes: Uint8Array): void;
+  refuseOther(bytes: ScanBytes): void;
   /** Measures the other arch without showing it. */
   measureOther(): Promise<void>;
   /**
@@ -129,8 +130,9 @@ export function createBeside(
   return {
     other,
     otherJob,
-    setOther(file) {
-      if (file === null && other() === null) return;
+    setOther(given) {
+      if (given === null && other() === null) return;
+      const file = given && scanFile(given);
       otherJob.cancel();
       control.endStep();
       note({ place: 'beside', at: control.inputs(), to: other(), made: file?.bytes ?? null });

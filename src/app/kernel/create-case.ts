@@ -13,6 +13,7 @@ import { createOpening, type Opening, type OpeningSources } from './create-openi
 import { createResults, type Results } from './create-results.ts';
 import type { Rounds } from './create-rounds.ts';
 import { noteOf, type OrderNote } from './order-note.ts';
+import { contentRead } from './scan-bytes.ts';
 
 /** The open case: what the user said, what follows from it, and what can be done. */
 export interface CaseController
@@ -179,8 +180,8 @@ export function createCase(sources: CaseSources): CaseController {
       const kept = opening.kept();
       if (!kept) return Promise.resolve(null);
       const createdAt = now().toISOString();
-      return caseFileJob.run('Writing the case file', () =>
-        client.packCase({ content: kept.content, version, createdAt, passphrase }),
+      return caseFileJob.run('Writing the case file', async () =>
+        client.packCase({ content: await contentRead(kept.content), version, createdAt, passphrase }),
       );
     },
     showOther: () => opening.showOther(results.analysisIsOld() ? null : results.analysis()),

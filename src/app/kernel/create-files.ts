@@ -1,6 +1,5 @@
 import { type Accessor, createEffect, createSignal, on } from 'solid-js';
 import type { ScanFacts } from '../../../workers/analysis-api.ts';
-import type { CaseContent, CaseScan } from '../../casefile/types.ts';
 import type { Practice } from '../../closure/practice.ts';
 import type { ScannerProfile } from '../../contacts/types.ts';
 import { inputError, namingFile } from '../../geometry/archgap-error.ts';
@@ -10,16 +9,17 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, emptyInputs, inUnit, withClickSet, withClicksPlaced } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import type { OpenScan } from './create-open-scan.ts';
-import type { CaseFile } from './given-file.ts';
+import { type CaseFile, scanFile } from './given-file.ts';
 import { type History, startHistory } from './history.ts';
 import type { KeptBeside } from './kept-beside.ts';
 import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
 import { archOfCase, bareArch, withScannerSaid } from './other-arch.ts';
+import { contentKept, type KeptContent, type KeptScan } from './scan-bytes.ts';
 import { sortFiles } from './sort-files.ts';
 
 /** A case as it lies on the device: with undo and redo of its arches, in the order of the arches. */
 export interface KeptCase {
-  readonly content: CaseContent;
+  readonly content: KeptContent;
   readonly steps: readonly (KeptSteps | undefined)[];
   /** Undo and redo of putting the other arch beside the open one; left out: there are none. */
   readonly beside?: KeptBeside;
@@ -102,7 +102,7 @@ export function createFiles(sources: FileSources): Files {
     }
     if (!content) return false;
     setSealed(null);
-    const opened = await openCase(newId(), { content, steps: [] });
+    const opened = await openCase(newId(), { content: contentKept(content), steps: [] });
     if (opened) setNext(following);
     return opened;
   }
@@ -147,11 +147,11 @@ export function createFiles(sources: FileSources): Files {
       if (first) {
         const opened = await openScan({
           id: newId(),
-          file: first,
+          file: scanFile(first),
           demo: false,
           unit: null,
           start: freshStart,
-          besides: (beside) => beside.begin(second ? bareArch(second, freshInputs()) : null),
+          besides: (beside) => beside.begin(second ? bareArch(scanFile(second), freshInputs()) : null),
           earlier: [],
         });
         if (!opened) return false;
@@ -164,7 +164,7 @@ export function createFiles(sources: FileSources): Files {
       if (!demo) return;
       await openScan({
         id: DEMO_ID,
-        file: demo.scan,
+        file: scanFile(demo.scan),
         demo: true,
         unit: null,
         start: async ({ scanId }) =>
@@ -180,7 +180,7 @@ export function createFiles(sources: FileSources): Files {
 }
 
 /** What was saved about an arch, on the scan as it was read now. */
-export function inputsOf({ inputs, unit, originMm }: CaseScan, facts: ScanFacts): CaseInputs {
+export function inputsOf({ inputs, unit, originMm }: KeptScan, facts: ScanFacts): CaseInputs {
   const saved = inUnit(inputs, unit);
   if (originMm === null || isInFrame(originMm, facts)) return saved;
   return withClicksPlaced(saved, (point) => [
@@ -190,7 +190,7 @@ export function inputsOf({ inputs, unit, originMm }: CaseScan, facts: ScanFacts)
   ]);
 }
 
-function historyOfArch(scan: CaseScan, steps: KeptSteps | undefined, facts: ScanFacts): History<CaseInputs> {
+function historyOfArch(scan: KeptScan, steps: KeptSteps | undefined, facts: ScanFacts): History<CaseInputs> {
   const saved = inputsOf(scan, facts);
   // Saved in another frame: the clicks of earlier steps would stand beside the scan.
   const holds = scan.originMm === null || isInFrame(scan.originMm, facts);

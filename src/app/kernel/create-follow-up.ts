@@ -1,6 +1,5 @@
 import { type Accessor, batch, createEffect, createMemo, createSignal, on, untrack } from 'solid-js';
 import type { ComparisonRecord } from '../../../workers/analysis-api.ts';
-import type { CaseScan } from '../../casefile/types.ts';
 import { compareContacts } from '../../contacts/compare-contacts.ts';
 import { alignmentWarnings, scannerWarnings } from '../../contacts/follow-up.ts';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
@@ -18,15 +17,16 @@ import { createJob, type Job } from './create-job.ts';
 import type { Opening } from './create-opening.ts';
 import type { Results } from './create-results.ts';
 import type { DisplayScan, EarlierOverlay } from './display-types.ts';
-import type { CaseFile } from './given-file.ts';
+import { type CaseFile, scanFile } from './given-file.ts';
 import { startHistory } from './history.ts';
+import type { KeptScan, ScanBytes } from './scan-bytes.ts';
 
 /** Where the clicks of the next scan come from. */
 type ClickSource = 'carried' | 'by-hand';
 
 /** The open scan held against an earlier one. */
 interface Comparison extends ComparisonRecord {
-  readonly scan: CaseScan;
+  readonly scan: KeptScan;
   /** The earlier scan as it is drawn; in its own frame. */
   readonly display: DisplayScan;
   readonly labels: Uint8Array;
@@ -81,7 +81,7 @@ export interface FollowUpSources {
 
 /** An earlier scan that is open in the worker and measured. */
 interface Measured {
-  readonly inputs: CaseScan['inputs'];
+  readonly inputs: KeptScan['inputs'];
   readonly display: DisplayScan;
   readonly labels: Uint8Array;
   readonly analysis: Analysis;
@@ -113,7 +113,7 @@ interface Laid {
 
 export function createFollowUp(sources: FollowUpSources): FollowUpControl {
   const { client, opening, control, results, numbering, scanner } = sources;
-  const [known, setKnown] = createSignal<ReadonlyMap<Uint8Array, Measured>>(new Map());
+  const [known, setKnown] = createSignal<ReadonlyMap<ScanBytes, Measured>>(new Map());
   const [laid, setLaid] = createSignal<Laid | null>(null);
   const [refused, setRefused] = createSignal<{ file: CaseFile; error: ArchgapError } | null>(null);
   const [chosen, setAgainst] = createSignal<number | null>(null);
@@ -125,7 +125,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
   const against = () => Math.min(chosen() ?? Number.POSITIVE_INFINITY, opening.earlier().length - 1);
   const scanAgainst = createMemo(() => opening.earlier()[against()] ?? null);
   const scanId = createMemo(() => opening.settled()?.display.scanId ?? null);
-  const measuredOf = (scan: CaseScan) => {
+  const measuredOf = (scan: KeptScan) => {
     const found = known().get(scan.bytes);
     return found?.inputs === scan.inputs ? found : null;
   };
@@ -138,7 +138,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
   );
 
   /** Opens and measures an earlier scan as it was clicked then. */
-  async function measure(scan: CaseScan, watch: JobWatch): Promise<Measured> {
+  async function measure(scan: KeptScan, watch: JobWatch): Promise<Measured> {
     const { fileName, bytes, unit } = scan;
     const { facts, ...display } = await client.openScan(bytes, { fileName, unit }, watch);
     try {
@@ -245,7 +245,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     setRefused(null);
     let over: Laid | null = null;
     setAdding(true);
-    const former = await opening.openNext(file, async (reply, watch) => {
+    const former = await opening.openNext(scanFile(file), async (reply, watch) => {
       if (reply.facts.source.sha256 === before.facts.source.sha256)
         throw inputError(
           'SAME_SCAN',

@@ -1,6 +1,5 @@
 import { type Accessor, batch, createEffect, createSignal, on } from 'solid-js';
 import type { OpenReply, ScanFacts } from '../../../workers/analysis-api.ts';
-import type { CaseScan } from '../../casefile/types.ts';
 import { cancelledError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import type { AnalysisClient, JobWatch } from './analysis-client.ts';
@@ -9,9 +8,10 @@ import type { Beside } from './create-beside.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
 import type { DisplayScan } from './display-types.ts';
-import type { CaseFile } from './given-file.ts';
+import type { ScanFile } from './given-file.ts';
 import type { History } from './history.ts';
 import { ofJaw } from './other-arch.ts';
+import type { KeptScan, ScanBytes } from './scan-bytes.ts';
 
 /** The open scan with what belongs to it. The arrays stay outside of any store. */
 export interface OpenCase {
@@ -24,12 +24,12 @@ export interface OpenCase {
   readonly facts: ScanFacts;
   readonly display: DisplayScan;
   /** The file, so that it can be read again: after a death of the worker, or in another unit. */
-  readonly bytes: Uint8Array;
+  readonly bytes: ScanBytes;
 }
 
 export interface OpenRequest {
   readonly id: string;
-  readonly file: CaseFile;
+  readonly file: ScanFile;
   readonly demo: boolean;
   readonly unit: LengthUnit | null;
   /** What the arch starts with, once the scan is there, and what of it can be undone. */
@@ -37,9 +37,9 @@ export interface OpenRequest {
   /** Tells of the other arch once the scan is there. */
   readonly besides?: (beside: Beside) => void;
   /** Scans of the arch before this one, oldest first. */
-  readonly earlier: readonly CaseScan[];
+  readonly earlier: readonly KeptScan[];
   /** The open scan as it is when it is left, to be the newest of the earlier ones; left out: it becomes none of them. */
-  readonly leaving?: () => CaseScan;
+  readonly leaving?: () => KeptScan;
   /** The worker keeps the scan that was open. */
   readonly keepFormer?: boolean;
 }
@@ -50,7 +50,7 @@ export interface OpenScan {
   /** As `open`; null while the scan is being read again because undo or redo went back to another unit. */
   readonly settled: Accessor<OpenCase | null>;
   /** Scans of the arch worked on before the open one, oldest first. */
-  readonly earlier: Accessor<readonly CaseScan[]>;
+  readonly earlier: Accessor<readonly KeptScan[]>;
   readonly openJob: Job;
   /** Shows a scan in place of the one that is shown; resolves to whether it could be read. */
   openScan(request: OpenRequest): Promise<boolean>;
@@ -69,7 +69,7 @@ export interface OpenScanSources {
 
 export function createOpenScan({ client, control, beside, onOpened }: OpenScanSources): OpenScan {
   const [open, setOpen] = createSignal<OpenCase | null>(null);
-  const [earlier, setEarlier] = createSignal<readonly CaseScan[]>([]);
+  const [earlier, setEarlier] = createSignal<readonly KeptScan[]>([]);
   const openJob = createJob();
   let visits = 0;
   const unitOfInputs = () => control.inputs().unit ?? null;

@@ -5,11 +5,12 @@ import type { ArchgapError } from '../../geometry/archgap-error.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { createJob, type Job } from './create-job.ts';
+import type { ScanBytes } from './scan-bytes.ts';
 
 /** The scan of the opposing arch; kept by the page, so that a new worker gets it again. */
 export interface OpposingFile {
   readonly fileName: string;
-  readonly bytes: Uint8Array;
+  readonly bytes: ScanBytes;
   readonly unit: LengthUnit | null;
   /** What was measured on it, if it was and still holds. */
   readonly analysis: Analysis | null;
@@ -21,7 +22,7 @@ interface OpposingSources {
   /** The other arch of the case. */
   readonly other: Accessor<OpposingFile | null>;
   /** The scan of the other arch cannot be read. */
-  readonly onOtherRefused: (bytes: Uint8Array, error: ArchgapError) => void;
+  readonly onOtherRefused: (bytes: ScanBytes, error: ArchgapError) => void;
   /** The worker holds another opposing scan, or none any more. */
   readonly onChanged: () => void;
 }

@@ -7,6 +7,7 @@ import type { KeptCase } from './create-files.ts';
 import { makeCaseHold } from './make-case-hold.ts';
 import { makeCaseRecords } from './make-case-records.ts';
 import type { TextStore } from './preferences.ts';
+import type { ScanBytes } from './scan-bytes.ts';
 
 /** `elsewhere`: another tab has the case, so this one does not save it. */
 type SaveState = 'nothing' | 'saving' | 'saved' | 'full' | 'failed' | 'elsewhere';
@@ -121,8 +122,9 @@ export function createPersistence({
       if ((await lock) === null) return isElsewhere(id, was);
       const scans = records.unsavedScans(id, kept);
       writing = new Set(scans.keys());
-      await storage.save(stored, scans);
-      records.isSaved(stored);
+      await records.holdDropped(stored);
+      await storage.save(stored, await allHeld(scans));
+      records.isSaved(stored, scans);
       if (was) isSettled(was);
       const isLast = pending?.id !== id && ![...left].some((one) => one.id === id);
       if (isLast) journal.clear(id);
@@ -271,7 +273,10 @@ export function createPersistence({
   /** The open case is another tab's from here on; what could not be saved stays on the screen. */
   function goesOn(): void {
     const isUnsaved = (state() === 'full' || state() === 'failed') && !isAllOnDevice();
+    const kept = controller.kept();
     pending = null;
+    // What the other tab does to the scans on the device is not to take them from this one.
+    if (isUnsaved && kept) void records.holdAll(kept).catch(() => {});
     if (isUnsaved) setState('elsewhere');
     else controller.closeCase();
     controller.tell(isUnsaved ? TAKEN_UNSAVED : TAKEN, isUnsaved ? 'failed' : undefined);
@@ -410,4 +415,11 @@ export function createPersistence({
       if (state() === 'full') await saveOpen();
     },
   };
+}
+
+/** Scans that are to be written, in memory. */
+async function allHeld(scans: ReadonlyMap<string, ScanBytes>): Promise<ReadonlyMap<string, Uint8Array>> {
+  const held = new Map<string, Uint8Array>();
+  for (const [key, scan] of scans) held.set(key, await scan.hold());
+  return held;
 }

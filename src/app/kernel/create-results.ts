@@ -13,6 +13,7 @@ import { createOpposing, type OpposingFile } from './create-opposing.ts';
 import { createPlans } from './create-plans.ts';
 import { createTeeth } from './create-teeth.ts';
 import type { ContactKey } from './display-types.ts';
+import type { ScanBytes } from './scan-bytes.ts';
 
 /** All that follows from scan and inputs, kept up to date by itself: teeth, contacts, plan, section. */
 export interface Results {
@@ -60,7 +61,7 @@ export interface ResultSources {
   /** The other arch of the case. */
   readonly other: Accessor<OpposingFile | null>;
   /** The scan of the other arch cannot be read. */
-  readonly onOtherRefused: (bytes: Uint8Array, error: ArchgapError) => void;
+  readonly onOtherRefused: (bytes: ScanBytes, error: ArchgapError) => void;
   /** A scan is being read: what belongs to the open one may be about to go. */
   readonly isOpening: Accessor<boolean>;
   /** The teeth cannot be told apart with these inputs; nothing was changed. */

@@ -1,4 +1,3 @@
-import type { CaseScan } from '../../casefile/types.ts';
 import { cancelledError } from '../../geometry/archgap-error.ts';
 import { type CaseInputs, plainInputs } from './case-inputs.ts';
 import type { Beside } from './create-beside.ts';
@@ -8,6 +7,7 @@ import type { OpenCase, OpenRequest, OpenScan } from './create-open-scan.ts';
 import { type History, startHistory } from './history.ts';
 import type { BesideSteps, RoundStep } from './kept-beside.ts';
 import { leftArch, type OtherArch } from './other-arch.ts';
+import type { KeptScan } from './scan-bytes.ts';
 
 /** From scan to scan of the arch worked on, and from arch to arch: steps that change which scans the case has. */
 export interface Rounds {
@@ -98,7 +98,7 @@ export function createRounds({ scan, beside, control }: RoundSources): Rounds {
       const { fileName, bytes, facts, unit } = current;
       const { originMm } = facts;
       // What is said about the open scan while the next one is read belongs to it.
-      const leaving = (): CaseScan => ({
+      const leaving = (): KeptScan => ({
         fileName,
         bytes,
         unit,

@@ -1,5 +1,16 @@
+import { bytesInMemory, type ScanBytes } from './scan-bytes.ts';
+
 /** A file as it came onto the page. */
 export interface CaseFile {
   readonly name: string;
   readonly bytes: Uint8Array;
 }
+
+/** A file of a scan, as the case keeps it. */
+export interface ScanFile {
+  readonly name: string;
+  readonly bytes: ScanBytes;
+}
+
+/** @param file - taken over: its bytes are of no use to the caller afterwards */
+export const scanFile = ({ name, bytes }: CaseFile): ScanFile => ({ name, bytes: bytesInMemory(bytes) });

@@ -1,8 +1,8 @@
-import type { CaseArch } from '../../casefile/types.ts';
 import type { CaseInputs } from './case-inputs.ts';
 import type { History } from './history.ts';
 import { type KeptSteps, keptSteps } from './kept-steps.ts';
 import { archOfCase, caseArchOf, type OtherArch } from './other-arch.ts';
+import type { KeptScanArch, ScanBytes } from './scan-bytes.ts';
 
 /**
  * A step that changes the scans of the case, not what is said about one. It has its place in the undo of the open arch
@@ -17,7 +17,7 @@ export interface OtherStep {
   /** What stands beside when the step is taken. */
   readonly to: OtherArch | null;
   /** Bytes of the scan that stands beside because of it. */
-  readonly made: Uint8Array | null;
+  readonly made: ScanBytes | null;
 }
 
 /** Another scan of the arch worked on: the next one put in, or the newest taken out. */
@@ -54,7 +54,7 @@ export interface KeptBeside<Arch = KeptArch> {
 }
 
 export interface KeptArch {
-  readonly arch: CaseArch;
+  readonly arch: KeptScanArch;
   readonly steps: KeptSteps | undefined;
 }
 

@@ -1,4 +1,3 @@
-import type { CaseArch, CaseScan } from '../../casefile/types.ts';
 import {
   type CaseStorage,
   type StoredArch,
@@ -9,21 +8,32 @@ import {
 import type { KeptCase } from './create-files.ts';
 import type { KeptArch } from './kept-beside.ts';
 import type { KeptSteps } from './kept-steps.ts';
+import { bytesOnDevice, type KeptScan, type KeptScanArch, type ScanBytes } from './scan-bytes.ts';
 
 /** Turns the open case into what lies on the device, and back. A scan is written once and found again by its key. */
 export interface CaseRecords {
   recordOf(id: string, kept: KeptCase): StoredCase;
   /** The scans of the case that do not lie on the device, by key. */
-  unsavedScans(id: string, kept: KeptCase): ReadonlyMap<string, Uint8Array>;
+  unsavedScans(id: string, kept: KeptCase): ReadonlyMap<string, ScanBytes>;
   /** What lies on the device: what is saved from now on counts as later, whatever the clock says. */
   areThere(cases: readonly StoredCase[]): void;
-  /** This is how the case lies on the device now; scans that it does not name are gone from there. */
-  isSaved(stored: StoredCase): void;
+  /**
+   * Takes back into memory what would be gone from the device once it has this record: the page may still lead to it,
+   * by undo.
+   */
+  holdDropped(stored: StoredCase): Promise<void>;
+  /** Keeps every scan of the case in memory, as it is no longer this page's to save. */
+  holdAll(kept: KeptCase): Promise<void>;
+  /**
+   * This is how the case lies on the device now; scans that it does not name are gone from there.
+   * @param written - the scans that were written with it: they leave the memory
+   */
+  isSaved(stored: StoredCase, written: ReadonlyMap<string, ScanBytes>): void;
   /** The case of a record; null when a scan of it is gone. */
   caseOf(stored: StoredCase): Promise<KeptCase | null>;
 }
 
-const scansOf = ({ content, beside }: KeptCase): CaseScan[] =>
+const scansOf = ({ content, beside }: KeptCase): KeptScan[] =>
   [...content.arches, ...(beside?.aside ?? []).map(({ arch }) => arch)].flatMap((arch) => [
     arch,
     ...(arch.earlier ?? []),
@@ -31,7 +41,7 @@ const scansOf = ({ content, beside }: KeptCase): CaseScan[] =>
 
 export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now: () => Date): CaseRecords {
   /** The key of a scan, and the case that it is for. */
-  const keys = new WeakMap<Uint8Array, { readonly id: string; readonly key: string }>();
+  const keys = new WeakMap<ScanBytes, { readonly id: string; readonly key: string }>();
   /** Of the case that was saved or read last; of another one the scans would be written once more, no worse. */
   let onDevice: { readonly id: string; readonly keys: ReadonlySet<string> } | null = null;
   let lastStamp = 0;
@@ -42,7 +52,10 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
     return lastStamp;
   };
 
-  const keyFor = (id: string, bytes: Uint8Array): string => {
+  /** The scans of the case that was saved or read last, by their keys. */
+  let scansOnDevice = new Map<string, ScanBytes>();
+
+  const keyFor = (id: string, bytes: ScanBytes): string => {
     const known = keys.get(bytes);
     if (known?.id === id) return known.key;
     const key = newKey();
@@ -53,8 +66,8 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
   return {
     recordOf(id, { content: { demo, arches }, steps, beside }) {
       const [first, second] = arches;
-      const scan = ({ bytes, ...rest }: CaseScan): StoredScan => ({ ...rest, scanKey: keyFor(id, bytes) });
-      const stored = ({ earlier = [], ...newest }: CaseArch, its: KeptSteps | undefined): StoredArch => ({
+      const scan = ({ bytes, ...rest }: KeptScan): StoredScan => ({ ...rest, scanKey: keyFor(id, bytes) });
+      const stored = ({ earlier = [], ...newest }: KeptScanArch, its: KeptSteps | undefined): StoredArch => ({
         ...scan(newest),
         ...(its ? { steps: its } : {}),
         ...(earlier.length > 0 ? { earlier: earlier.map(scan) } : {}),
@@ -77,27 +90,46 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
     areThere(cases) {
       for (const { savedAt } of cases) lastStamp = Math.max(lastStamp, savedAt);
     },
-    isSaved(stored) {
-      onDevice = { id: stored.id, keys: new Set(scanKeysOf(stored)) };
+    async holdDropped(stored) {
+      if (onDevice?.id !== stored.id) return;
+      const kept = new Set(scanKeysOf(stored));
+      // What cannot be read any more is lost with this record or without it.
+      for (const [key, scan] of scansOnDevice) if (!kept.has(key)) await scan.hold().catch(() => {});
+    },
+    async holdAll(kept) {
+      await Promise.all(scansOf(kept).map(({ bytes }) => bytes.hold()));
+    },
+    isSaved(stored, written) {
+      const named = new Set(scanKeysOf(stored));
+      const before = onDevice?.id === stored.id ? scansOnDevice : [];
+      onDevice = { id: stored.id, keys: named };
+      for (const [key, scan] of written) scan.movedToDevice(() => storage.scanOf(key));
+      scansOnDevice = new Map([...before, ...written].filter(([key]) => named.has(key)));
     },
     async caseOf(stored) {
       lastStamp = Math.max(lastStamp, stored.savedAt);
-      /** One scan is one array, in however many places it stands. */
-      const found = new Map<string, Promise<Uint8Array | null>>();
+      /** One scan is one object, in however many places it stands. */
+      const found = new Map<string, Promise<ScanBytes | null>>();
+      /** Only of those that are looked at now what was read by the way stays in memory. */
+      const lookedAt = new Set(stored.arches.map(({ scanKey }) => scanKey));
+      const read = async (key: string) => {
+        const bytes = await storage.scanOf(key);
+        return bytes && bytesOnDevice(() => storage.scanOf(key), lookedAt.has(key) ? bytes : null);
+      };
       const bytesOf = (key: string) => {
-        const asked = found.get(key) ?? storage.scanOf(key);
+        const asked = found.get(key) ?? read(key);
         found.set(key, asked);
         return asked;
       };
-      const read = async ({ scanKey, ...rest }: StoredScan): Promise<CaseScan | null> => {
+      const scanOf = async ({ scanKey, ...rest }: StoredScan): Promise<KeptScan | null> => {
         const bytes = await bytesOf(scanKey);
         if (!bytes) return null;
         keys.set(bytes, { id: stored.id, key: scanKey });
         return { ...rest, bytes };
       };
       const archOf = async ({ steps, earlier = [], ...newest }: StoredArch): Promise<KeptArch | null> => {
-        const scan = await read(newest);
-        const before = await Promise.all(earlier.map(read));
+        const scan = await scanOf(newest);
+        const before = await Promise.all(earlier.map(scanOf));
         if (scan === null || !before.every((one) => one !== null)) return null;
         return { arch: before.length > 0 ? { ...scan, earlier: before } : scan, steps };
       };
@@ -105,6 +137,11 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
       if (!first || second === null) return null;
       const aside = await Promise.all((stored.beside?.aside ?? []).map(archOf));
       onDevice = { id: stored.id, keys: new Set(scanKeysOf(stored)) };
+      scansOnDevice = new Map();
+      for (const [key, asked] of found) {
+        const scan = await asked;
+        if (scan !== null) scansOnDevice.set(key, scan);
+      }
       return {
         content: { demo: stored.demo, arches: second ? [first.arch, second.arch] : [first.arch] },
         steps: second ? [first.steps, second.steps] : [first.steps],

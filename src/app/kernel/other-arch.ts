@@ -1,16 +1,16 @@
-import type { CaseArch, CaseScan } from '../../casefile/types.ts';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Jaw } from '../../teeth/types.ts';
 import { type CaseInputs, inUnit, plainInputs, withJaw, withScanner } from './case-inputs.ts';
-import type { CaseFile } from './given-file.ts';
+import type { ScanFile } from './given-file.ts';
 import { type History, startHistory } from './history.ts';
 import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
+import type { KeptScan, KeptScanArch } from './scan-bytes.ts';
 
 /** The arch of the case that is not being worked on: it opposes the one that is, and can be changed places with. */
-export interface OtherArch extends Omit<CaseArch, 'inputs' | 'earlier'> {
+export interface OtherArch extends Omit<KeptScanArch, 'inputs' | 'earlier'> {
   /** Scans of it before this one, oldest first. */
-  readonly earlier: readonly CaseScan[];
+  readonly earlier: readonly KeptScan[];
   /** What the user said about it, with its own undo and redo. */
   readonly history: History<CaseInputs>;
   /** What was measured on it, if it was and still holds. */
@@ -24,7 +24,7 @@ interface ReadInFrame {
 const opposite = (jaw: Jaw): Jaw => (jaw === 'upper' ? 'lower' : 'upper');
 
 /** A scan that nobody has worked on yet. @param inputs - what it starts with */
-export function bareArch({ name, bytes }: CaseFile, inputs: CaseInputs): OtherArch {
+export function bareArch({ name, bytes }: ScanFile, inputs: CaseInputs): OtherArch {
   return {
     fileName: name,
     bytes,
@@ -37,14 +37,14 @@ export function bareArch({ name, bytes }: CaseFile, inputs: CaseInputs): OtherAr
 }
 
 /** @param steps - its undo and redo, where they were kept */
-export function archOfCase({ inputs, earlier = [], ...rest }: CaseArch, steps?: KeptSteps): OtherArch {
+export function archOfCase({ inputs, earlier = [], ...rest }: KeptScanArch, steps?: KeptSteps): OtherArch {
   const saved = inUnit(inputs, rest.unit);
   const history = steps ? historyOfSteps(saved, steps) : startHistory(saved);
   return { ...rest, earlier, history, analysis: null };
 }
 
 /** As it is saved. */
-export function caseArchOf({ fileName, bytes, unit, originMm, history, earlier }: OtherArch): CaseArch {
+export function caseArchOf({ fileName, bytes, unit, originMm, history, earlier }: OtherArch): KeptScanArch {
   const scan = { fileName, bytes, unit, originMm, inputs: plainInputs(history.present) };
   return earlier.length > 0 ? { ...scan, earlier } : scan;
 }
@@ -63,7 +63,7 @@ export function opposedTo(other: OtherArch, jaw: Jaw | null): OtherArch {
 }
 
 /** All scans of an arch are of one jaw, whatever is said about the newest. The same object when it is already. */
-export function ofJaw(scan: CaseScan, jaw: Jaw): CaseScan {
+export function ofJaw(scan: KeptScan, jaw: Jaw): KeptScan {
   return scan.inputs.jaw === jaw ? scan : { ...scan, inputs: withJaw(scan.inputs, jaw) };
 }
 
@@ -71,8 +71,8 @@ export function ofJaw(scan: CaseScan, jaw: Jaw): CaseScan {
  * A case of old does not say which scanner it was measured with: from now on it says the one that it is measured with
  * here, for every scan of the arch, so that it stays the same. Nobody said that a scan after another came from it, too.
  */
-export function withScannerSaid(arch: CaseArch, scanner: ScannerProfile | null): CaseArch {
-  const said = <Scan extends CaseScan>(scan: Scan, before: number): Scan => {
+export function withScannerSaid(arch: KeptScanArch, scanner: ScannerProfile | null): KeptScanArch {
+  const said = <Scan extends KeptScan>(scan: Scan, before: number): Scan => {
     if (scan.inputs.scanner !== undefined) return scan;
     const takenOver = scanner !== null && before > 0 ? { scannerTakenOver: true } : {};
     return { ...scan, inputs: { ...scan.inputs, scanner, ...takenOver } };
@@ -111,7 +111,7 @@ export function leftArch(
   { fileName, bytes, unit, facts }: Pick<OtherArch, 'fileName' | 'bytes' | 'unit'> & ReadInFrame,
   history: History<CaseInputs>,
   analysis: Analysis | null,
-  earlier: readonly CaseScan[],
+  earlier: readonly KeptScan[],
 ): OtherArch {
   return { fileName, bytes, unit, originMm: facts.originMm, history, analysis, earlier };
 }

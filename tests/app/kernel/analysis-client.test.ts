@@ -1,6 +1,7 @@
 import { expose } from 'comlink';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { makeAnalysisClient, newestWins, type WorkerLike } from '../../../src/app/kernel/analysis-client.ts';
+import { bytesInMemory } from '../../../src/app/kernel/scan-bytes.ts';
 import { cancelledError, inputError } from '../../../src/geometry/archgap-error.ts';
 import type { ClickSet } from '../../../src/teeth/types.ts';
 import type { AnalysisApi } from '../../../workers/analysis-api.ts';
@@ -65,10 +66,11 @@ describe('analysis client', () => {
       },
     });
     const client = makeAnalysisClient({ spawn: () => worker, onStopped: () => {} });
-    const bytes = new Uint8Array([1, 2, 3]);
+    const given = new Uint8Array([1, 2, 3]);
+    const bytes = bytesInMemory(given);
     await client.openScan(bytes, { fileName: 'a.stl', unit: null }, watch()).catch(() => {});
     expect(received).toEqual([1, 2, 3]);
-    expect([...bytes]).toEqual([1, 2, 3]);
+    expect([...given]).toEqual([1, 2, 3]);
   });
 
   it('brings progress back and stops the work on abort', async () => {

@@ -3,6 +3,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { clickedTeeth, withToothRenumbered } from '../../../src/app/kernel/case-inputs.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
 import type { CaseFile } from '../../../src/app/kernel/given-file.ts';
+import { contentRead } from '../../../src/app/kernel/scan-bytes.ts';
 import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts';
 import type { Vec3 } from '../../../src/geometry/types.ts';
 import { type FakeClient, makeFakeClient } from './fake-client.ts';
@@ -435,13 +436,13 @@ describe('the case', () => {
     await openWithThreeTeeth();
     controller.setOther({ name: 'lower.stl', bytes: new Uint8Array([7]) });
     await settle();
-    const before = controller.kept()?.content;
+    const before = await contentRead(controller.kept()!.content);
     expect(await controller.writeCaseFile(null)).toMatchObject({ mediaType: 'application/zip' });
     controller.closeCase();
     const zip = new TextEncoder().encode('PK\x03\x04 manifest.json');
     expect(await controller.openFiles([{ name: 'case.zip', bytes: zip }])).toBe(true);
     await settle();
-    expect(controller.kept()?.content).toEqual(before);
+    expect(await contentRead(controller.kept()!.content)).toEqual(before);
     expect(controller.open()?.id).toBe('case-1');
   });
 

@@ -38,7 +38,7 @@ describe('persistence', () => {
     const second = visit(device);
     await second.persistence.restoreLast();
     expect(second.controller.open()).toMatchObject({ fileName: 'upper.stl', demo: false });
-    expect([...(second.controller.open()?.bytes ?? [])]).toEqual([1, 2, 3]);
+    expect(await second.controller.open()?.bytes.read()).toEqual(new Uint8Array([1, 2, 3]));
     // What nobody chose is said from now on: the terms it was measured with.
     expect(second.controller.inputs()).toEqual({ ...first.controller.inputs(), scanner: null });
   });
@@ -83,9 +83,8 @@ describe('persistence', () => {
     await persistence.restoreLast();
     await settle();
     expect(controller.open()?.fileName).toBe('next.stl');
-    expect(controller.earlier().map(({ fileName, bytes }) => [fileName, ...bytes])).toEqual([
-      ['upper.stl', 1, 2, 3],
-    ]);
+    expect(controller.earlier().map(({ fileName }) => fileName)).toEqual(['upper.stl']);
+    expect(await controller.earlier()[0]?.bytes.read()).toEqual(new Uint8Array([1, 2, 3]));
     expect(controller.followUp.comparison()?.changes).toHaveLength(1);
     expect(controller.inputs().scannedOn).toBe('2026-02-01');
     controller.undo();
@@ -97,6 +96,34 @@ describe('persistence', () => {
     expect(device.scans.size).toBe(2);
     await persistence.remove(controller.open()?.id ?? '');
     expect(device.scans.size).toBe(0);
+  });
+
+  it('a scan that was saved is read from the device, and its absence is told when it is asked for', async () => {
+    const device = makeDevice();
+    const { controller } = visit(device);
+    await controller.openFiles([{ name: 'a.stl', bytes: new Uint8Array([1, 2]) }]);
+    await settle();
+    const [key] = device.scans.keys();
+    device.scans.set(key!, new Uint8Array([8, 9]));
+    expect(await controller.open()?.bytes.read()).toEqual(new Uint8Array([8, 9]));
+    device.scans.clear();
+    expect(await controller.writeCaseFile(null)).toBeNull();
+    expect(controller.caseFileJob.state()).toMatchObject({ kind: 'failed', error: { code: 'SCAN_GONE' } });
+    expect(controller.open()?.fileName).toBe('a.stl');
+  });
+
+  it('a scan that the device no longer keeps, as undo leads to it only from far back, stays in memory', async () => {
+    const device = makeDevice();
+    const { controller } = visit(device);
+    const other = (serial: number) => ({ name: `other-${serial}.stl`, bytes: new Uint8Array([serial, 5]) });
+    await controller.openFiles([{ name: 'a.stl', bytes: new Uint8Array([1, 2]) }]);
+    for (let serial = 1; serial <= 13; serial++) {
+      controller.setOther(other(serial));
+      await settle();
+    }
+    expect([...device.scans.values()].map(([first]) => first)).not.toContain(2);
+    while (controller.other()?.fileName !== 'other-2.stl') controller.undo();
+    expect(await controller.other()?.bytes.read()).toEqual(other(2).bytes);
   });
 
   it('an arch taken away is brought back by undo after a reload, and gone with its case', async () => {
@@ -111,7 +138,8 @@ describe('persistence', () => {
     await second.persistence.restoreLast();
     expect(second.controller.other()).toBeNull();
     second.controller.undo();
-    expect(second.controller.other()).toMatchObject({ fileName: 'z.stl', bytes: new Uint8Array([7]) });
+    expect(second.controller.other()?.fileName).toBe('z.stl');
+    expect(await second.controller.other()?.bytes.read()).toEqual(new Uint8Array([7]));
     second.controller.redo();
     await settle();
     expect([device.scans.size, second.controller.other()]).toEqual([2, null]);

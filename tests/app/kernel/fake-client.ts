@@ -57,7 +57,7 @@ export function makeFakeClient(): FakeClient {
     async openScan(bytes, { fileName, unit }, watch) {
       await step('openScan');
       watch.onProgress({ fraction: 0.5, stage: 'reading' });
-      if (bytes.length === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
+      if ((await bytes.read()).length === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
       scans += 1;
       const facts = fakeFacts(fileName, unit ?? 'mm');
       const empty = new Float32Array();
@@ -109,7 +109,7 @@ export function makeFakeClient(): FakeClient {
     },
     async openOpposing(_scanId, bytes, { fileName }) {
       await step('openOpposing');
-      if (bytes.length === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
+      if ((await bytes.read()).length === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
       return { fileName, unitSentence: 'The size says so.' };
     },
     dropOpposing: () => step('dropOpposing'),

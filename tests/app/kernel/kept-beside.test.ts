@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { emptyInputs, withJaw } from '../../../src/app/kernel/case-inputs.ts';
 import type { CaseController } from '../../../src/app/kernel/create-case.ts';
+import { scanFile } from '../../../src/app/kernel/given-file.ts';
 import { type BesideStep, keptBeside, stepsOfKept } from '../../../src/app/kernel/kept-beside.ts';
 import { bareArch } from '../../../src/app/kernel/other-arch.ts';
 import { seededRandom } from '../../helpers/random.ts';
@@ -94,9 +95,9 @@ describe('undo and redo of the other arch', () => {
   });
 
   it('are plain data that knows which scan a step has made, and forgets what has no place any more', () => {
-    const open = bareArch({ name: 'open.stl', bytes: new Uint8Array([1]) }, emptyInputs());
-    const former = bareArch({ name: 'former.stl', bytes: new Uint8Array([2]) }, emptyInputs());
-    const other = bareArch({ name: 'other.stl', bytes: new Uint8Array([3]) }, emptyInputs());
+    const open = bareArch(scanFile({ name: 'open.stl', bytes: new Uint8Array([1]) }), emptyInputs());
+    const former = bareArch(scanFile({ name: 'former.stl', bytes: new Uint8Array([2]) }), emptyInputs());
+    const other = bareArch(scanFile({ name: 'other.stl', bytes: new Uint8Array([3]) }), emptyInputs());
     const at = open.history.present;
     const undo: BesideStep[] = [
       { place: 'beside', at: other.history.present, to: null, made: null },

@@ -1,0 +1,86 @@
+import { describe, expect, it, vi } from 'vitest';
+import { emptyInputs } from '../../../src/app/kernel/case-inputs.ts';
+import {
+  bytesInMemory,
+  bytesOnDevice,
+  contentKept,
+  contentRead,
+} from '../../../src/app/kernel/scan-bytes.ts';
+
+const BYTES = [1, 2, 3];
+const file = () => new Uint8Array(BYTES);
+
+describe('the file of a scan', () => {
+  it('is read from memory into arrays of the reader, as often as it is asked for', async () => {
+    const bytes = bytesInMemory(file());
+    const first = await bytes.read();
+    first.fill(0);
+    expect(await bytes.read()).toEqual(file());
+  });
+
+  it('is read from the device once it was moved there, and kept in memory again when it is held', async () => {
+    const fromDevice = vi.fn(async () => file());
+    const bytes = bytesInMemory(file());
+    bytes.movedToDevice(fromDevice);
+    expect(await bytes.read()).toEqual(file());
+    expect(fromDevice).toHaveBeenCalledTimes(1);
+    expect(await bytes.hold()).toEqual(file());
+    expect(await bytes.read()).toEqual(file());
+    expect(await bytes.hold()).toEqual(file());
+    expect(fromDevice).toHaveBeenCalledTimes(2);
+  });
+
+  it('is read whole by who began before it was moved to the device', async () => {
+    const long = new Uint8Array(9_000_000).fill(7);
+    const bytes = bytesInMemory(long.slice());
+    const read = bytes.read();
+    bytes.movedToDevice(async () => null);
+    expect(Buffer.compare(await read, long)).toBe(0);
+  });
+
+  it('is given to the first reader as it was just read from the device, then read again', async () => {
+    const fromDevice = vi.fn(async () => file());
+    const bytes = bytesOnDevice(fromDevice, file());
+    const first = await bytes.read();
+    first.fill(0);
+    expect(fromDevice).not.toHaveBeenCalled();
+    expect(await bytes.read()).toEqual(file());
+    expect(fromDevice).toHaveBeenCalledTimes(1);
+  });
+
+  it('refuses by name when the device no longer has it, or cannot be read', async () => {
+    const cleared = bytesOnDevice(async () => null, null);
+    await expect(cleared.read()).rejects.toMatchObject({ code: 'SCAN_GONE', kind: 'input' });
+    await expect(cleared.hold()).rejects.toMatchObject({ code: 'SCAN_GONE' });
+    const broken = bytesOnDevice(() => Promise.reject(new Error('The disk is gone.')), null);
+    await expect(broken.read()).rejects.toMatchObject({
+      code: 'SCAN_GONE',
+      details: { reason: 'The disk is gone.' },
+    });
+  });
+});
+
+describe('a case', () => {
+  const scan = (bytes: Uint8Array) => ({
+    fileName: 'a.stl',
+    bytes,
+    unit: null,
+    originMm: null,
+    inputs: emptyInputs(),
+  });
+
+  it('keeps one object for one file, and is read back as it came', async () => {
+    const one = file();
+    const kept = contentKept({
+      demo: false,
+      arches: [{ ...scan(one), earlier: [scan(new Uint8Array([9])), scan(one)] }, scan(one)],
+    });
+    const [first, second] = kept.arches;
+    expect(first.bytes).toBe(second?.bytes);
+    expect(first.bytes).toBe(first.earlier?.[1]?.bytes);
+    expect(await contentRead(kept)).toEqual({
+      demo: false,
+      arches: [{ ...scan(file()), earlier: [scan(new Uint8Array([9])), scan(file())] }, scan(file())],
+    });
+  });
+});
