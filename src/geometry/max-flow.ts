@@ -1,3 +1,5 @@
+import { drainFlow } from './drain-flow.ts';
+
 /** Parent marks of a node beside an arc number. */
 const NONE = -1;
 const TERMINAL = -2;
@@ -7,8 +9,9 @@ const FAR = 0x7fffffff;
 /**
  * Smallest cut between a source and a sink, by the augmenting-path algorithm with two search trees of Boykov and
  * Kolmogorov 2004 ("An experimental comparison of min-cut/max-flow algorithms for energy minimization in vision",
- * IEEE TPAMI 26:1124), with their timestamp and distance marks. One object serves many cuts: `reset` clears every
- * link of the nodes used, as leftovers of an earlier cut would make the search run in circles.
+ * IEEE TPAMI 26:1124), with their timestamp and distance marks, after what travels far was sent in waves
+ * (`drainFlow`). One object serves many cuts: `reset` clears every link of the nodes used, as leftovers of an earlier
+ * cut would make the search run in circles.
  */
 export class MaxFlow {
   /**
@@ -113,6 +116,9 @@ export class MaxFlow {
    */
   solve(): void {
     this.checkFinite();
+    const { nodes, firstArc, arcNext, head, residual, terminal } = this;
+    drainFlow({ nodes, firstArc, arcNext, head, residual, terminal }, this.depth, this.orphans);
+    this.depth.fill(0, 0, nodes);
     for (let i = 0; i < this.nodes; i++) {
       const capacity = this.terminal[i]!;
       if (capacity === 0) continue;

@@ -142,6 +142,29 @@ describe('MaxFlow', () => {
     }
   });
 
+  it('agrees with shortest augmenting paths on long strips with one strong end, where flow is sent in waves', () => {
+    const random = seededRandom(13);
+    const flow = new MaxFlow();
+    for (let round = 0; round < 10; round++) {
+      const length = 50;
+      const [weak, strong] = round % 2 ? [0, 1] : [1, 0];
+      const terminals = Array.from({ length: 2 * length }, (_, i) => {
+        const cost = [0, 0] as [number, number];
+        if (i % length === 0) cost[strong] = 20;
+        else cost[weak] = random();
+        return cost;
+      });
+      const edges: [number, number, number, number][] = [];
+      for (let i = 0; i < 2 * length; i++) {
+        if ((i + 1) % length) edges.push([i, i + 1, 20 * random(), 20 * random()]);
+        if (i < length) edges.push([i, i + length, random(), random()]);
+      }
+      const cut: Cut = { n: 2 * length, terminals, edges };
+      const side = solve(flow, cut);
+      expect(costOf(cut, (i) => side[i]!)).toBeCloseTo(denseMaxFlow(cut), 9);
+    }
+  });
+
   it.each([
     [[[Number.NaN, 0] as const, [0, 1] as const], [[0, 1, 1, 1] as const]],
     [[[1, 0] as const, [0, 1] as const], [[0, 1, Number.POSITIVE_INFINITY, 1] as const]],
