@@ -29,12 +29,6 @@ export interface ArchSurface {
   readonly teeth: ReadonlyMap<ToothNumber, ToothSurface>;
 }
 
-interface Growing {
-  readonly triangles: number[];
-  readonly gumLine: number[];
-  readonly cutLine: number[];
-}
-
 /**
  * Cleans the labels and gathers each tooth's triangles, inner vertices and borders.
  * @param mesh - mm, not modified
@@ -44,54 +38,80 @@ export function prepareArchSurface(mesh: TriangleMesh, labels: ToothMap): ArchSu
   const vertexCount = mesh.positions.length / 3;
   const adjacency = faceAdjacency(mesh.triangles, vertexCount);
   const clean = cleanLabels(labels, adjacency, triangleAreas(mesh));
-  const growing = new Map<ToothNumber, Growing>();
-  // 0: not seen yet, MIXED: triangles of several labels meet here.
-  const MIXED = 255;
-  const vertexLabel = new Uint8Array(vertexCount);
-  for (let t = 0; t < clean.length; t += 1) {
-    const tooth = clean[t]!;
-    for (let k = 0; k < 3; k += 1) {
-      const v = mesh.triangles[3 * t + k]!;
-      if (tooth === 0) vertexLabel[v] = MIXED;
-      else if (vertexLabel[v] === 0) vertexLabel[v] = tooth;
-      else if (vertexLabel[v] !== tooth) vertexLabel[v] = MIXED;
-    }
-    if (tooth === 0) continue;
-    let own = growing.get(tooth);
-    if (own === undefined) {
-      own = { triangles: [], gumLine: [], cutLine: [] };
-      growing.set(tooth, own);
-    }
-    own.triangles.push(t);
-    for (let k = 0; k < 3; k += 1) {
-      const n = adjacency[3 * t + k]!;
-      if (n >= 0 && clean[n] !== 0) continue;
-      const line = n < 0 ? own.cutLine : own.gumLine;
-      for (const corner of [k, (k + 1) % 3]) {
-        const v = mesh.triangles[3 * t + corner]!;
-        line.push(mesh.positions[3 * v]!, mesh.positions[3 * v + 1]!, mesh.positions[3 * v + 2]!);
-      }
-    }
-  }
-  const inner = new Map<ToothNumber, number[]>();
-  for (let v = 0; v < vertexCount; v += 1) {
-    const tooth = vertexLabel[v]!;
-    if (tooth === 0 || tooth === MIXED) continue;
-    const list = inner.get(tooth);
-    if (list === undefined) inner.set(tooth, [v]);
-    else list.push(v);
-  }
+  const inner = innerLabels(mesh.triangles, clean, vertexCount);
+  const triangles = byLabel(clean);
+  const vertices = byLabel(inner);
   const teeth = new Map<ToothNumber, ToothSurface>();
-  for (const [tooth, own] of growing) {
-    teeth.set(tooth, {
-      tooth,
-      triangles: Uint32Array.from(own.triangles),
-      vertices: Uint32Array.from(inner.get(tooth) ?? []),
-      gumLine: Float64Array.from(own.gumLine),
-      cutLine: Float64Array.from(own.cutLine),
-    });
+  for (const [tooth, own] of triangles) {
+    const { gumLine, cutLine } = bordersOf(mesh, adjacency, clean, own);
+    teeth.set(tooth, { tooth, triangles: own, vertices: vertices.get(tooth) ?? NONE, gumLine, cutLine });
   }
   return { mesh, adjacency, labels: clean, normals: vertexNormals(mesh), teeth };
+}
+
+const NONE = new Uint32Array(0);
+
+/** Per vertex the label of all its triangles, 0 where they differ or are gum. */
+function innerLabels(triangles: Uint32Array, labels: ToothMap, vertexCount: number): Uint8Array {
+  // 0: not seen yet.
+  const MIXED = 255;
+  const inner = new Uint8Array(vertexCount);
+  for (let h = 0; h < triangles.length; h += 1) {
+    const tooth = labels[(h / 3) | 0]!;
+    const v = triangles[h]!;
+    const known = inner[v]!;
+    if (tooth === 0 || (known !== 0 && known !== tooth)) inner[v] = MIXED;
+    else inner[v] = tooth;
+  }
+  for (let v = 0; v < vertexCount; v += 1) if (inner[v] === MIXED) inner[v] = 0;
+  return inner;
+}
+
+/** The places of every label but 0, rising; the labels in the order in which they first appear. */
+function byLabel(labels: Uint8Array): Map<ToothNumber, Uint32Array> {
+  const counts = new Uint32Array(256);
+  const order: number[] = [];
+  for (let i = 0; i < labels.length; i += 1) {
+    const label = labels[i]!;
+    if (label !== 0 && counts[label] === 0) order.push(label);
+    counts[label]! += 1;
+  }
+  const fill = new Uint32Array(256);
+  let begin = 0;
+  for (const label of order) {
+    fill[label] = begin;
+    begin += counts[label]!;
+  }
+  const sorted = new Uint32Array(begin);
+  for (let i = 0; i < labels.length; i += 1) {
+    const label = labels[i]!;
+    if (label !== 0) sorted[fill[label]!++] = i;
+  }
+  return new Map(order.map((label) => [label, sorted.subarray(fill[label]! - counts[label]!, fill[label])]));
+}
+
+/** Both ends of every edge of a tooth's triangles beside gum, and of those without a neighbour. */
+function bordersOf(
+  { positions, triangles }: TriangleMesh,
+  adjacency: Int32Array,
+  labels: ToothMap,
+  own: Uint32Array,
+): Pick<ToothSurface, 'gumLine' | 'cutLine'> {
+  const gumLine: number[] = [];
+  const cutLine: number[] = [];
+  for (let i = 0; i < own.length; i += 1) {
+    const t = 3 * own[i]!;
+    for (let k = 0; k < 3; k += 1) {
+      const n = adjacency[t + k]!;
+      if (n >= 0 && labels[n] !== 0) continue;
+      const line = n < 0 ? cutLine : gumLine;
+      const v = 3 * triangles[t + k]!;
+      const w = 3 * triangles[k === 2 ? t : t + k + 1]!;
+      line.push(positions[v]!, positions[v + 1]!, positions[v + 2]!);
+      line.push(positions[w]!, positions[w + 1]!, positions[w + 2]!);
+    }
+  }
+  return { gumLine: Float64Array.from(gumLine), cutLine: Float64Array.from(cutLine) };
 }
 
 /** Median edge length of the given triangles, mm. */

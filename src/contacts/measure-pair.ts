@@ -121,8 +121,8 @@ function flankedShare({ arch, web, wallA, wallB, edgeMm }: PairWalls): number {
   const count = web.ridge.length / 3;
   let both = 0;
   for (let i = 0; i < count; i += 1) {
-    const p = vertexAt(web.ridge, i);
-    if (a.distanceTo(p) < reach && b.distanceTo(p) < reach) both += 1;
+    const [x, y, z] = vertexAt(web.ridge, i);
+    if (a.isNear(x, y, z) && b.isNear(x, y, z)) both += 1;
   }
   return both / count;
 }

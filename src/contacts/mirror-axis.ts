@@ -3,7 +3,7 @@ import { median } from '../geometry/median.ts';
 import { MAD_TO_SIGMA, TUKEY_CUT } from '../geometry/robust-scale.ts';
 import { nearestPatch, type SurfacePatches } from '../geometry/surface-patches.ts';
 import type { Vec3 } from '../geometry/types.ts';
-import { addScaled, cross, dot, normalize, perpendicularTo } from '../geometry/vec3.ts';
+import { addScaled, cross, normalize, perpendicularTo } from '../geometry/vec3.ts';
 
 /** Fewer patches than this tell no plane. */
 const LEAST_PATCHES = 60;
@@ -84,6 +84,8 @@ function mirrorRows(
 ): Float64Array {
   const { points, normals, count } = patches;
   const [ax, ay, az] = axis;
+  const [bx, by, bz] = across;
+  const [ux, uy, uz] = upright;
   const asideMm2 = patches.cellMm ** 2;
   let used = 0;
   for (let i = 0; i < 3 * count; i += 3) {
@@ -107,22 +109,20 @@ function mirrorRows(
     if (alike < ALIKE_COSINE) continue;
     // The sum of two unit vectors.
     const length = Math.sqrt(2 + 2 * alike);
-    const normal: Vec3 = [
-      (facingX + otherX) / length,
-      (facingY + otherY) / length,
-      (facingZ + otherZ) / length,
-    ];
+    const nx = (facingX + otherX) / length;
+    const ny = (facingY + otherY) / length;
+    const nz = (facingZ + otherZ) / length;
     const dx = mirroredX - points[near]!;
     const dy = mirroredY - points[near + 1]!;
     const dz = mirroredZ - points[near + 2]!;
-    const off = normal[0] * dx + normal[1] * dy + normal[2] * dz;
+    const off = nx * dx + ny * dy + nz * dz;
     // Beside the end of what is seen the nearest patch is not the counterpart.
     if (dx * dx + dy * dy + dz * dz - off * off > asideMm2) continue;
-    const along = dot(normal, axis);
-    const sideways = across[0] * x + across[1] * y + across[2] * z;
-    const up = upright[0] * x + upright[1] * y + upright[2] * z;
-    rows[used] = -2 * (sideways * along + height * dot(normal, across));
-    rows[used + 1] = -2 * (up * along + height * dot(normal, upright));
+    const along = nx * ax + ny * ay + nz * az;
+    const sideways = bx * x + by * y + bz * z;
+    const up = ux * x + uy * y + uz * z;
+    rows[used] = -2 * (sideways * along + height * (nx * bx + ny * by + nz * bz));
+    rows[used + 1] = -2 * (up * along + height * (nx * ux + ny * uy + nz * uz));
     rows[used + 2] = 2 * along;
     rows[used + 3] = off;
     used += 4;

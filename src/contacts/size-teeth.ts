@@ -2,7 +2,7 @@ import { gatherPoints } from '../geometry/gather-points.ts';
 import type { JobControl } from '../geometry/job-control.ts';
 import { joinPoints } from '../geometry/join-points.ts';
 import { select } from '../geometry/median.ts';
-import { makePointGrid } from '../geometry/point-grid.ts';
+import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add, dot, lerp, scale, sub, vertexAt } from '../geometry/vec3.ts';
 import { archTangentAt } from '../teeth/arch-curve.ts';
@@ -157,12 +157,27 @@ function visibleWalls(
     side === null ? [] : [side.web.border, ...(side.web.doubtful === null ? [] : [side.web.doubtful.border])],
   );
   const web = makePointGrid(joinPoints(...ridges), WEB_CLEAR_MM);
-  const seen: number[] = [];
-  for (const v of tooth.vertices) {
-    const p = vertexAt(surface.mesh.positions, v);
-    if (gum.distanceTo(p) >= GUM_MARGIN_MM && web.distanceTo(p) >= WEB_CLEAR_MM) seen.push(v);
-  }
+  const seen = clearOf(surface.mesh.positions, tooth.vertices, gum, web);
   return { points: gatherPoints(surface.mesh.positions, seen), normals: gatherPoints(surface.normals, seen) };
+}
+
+/** Vertices that lie within reach of neither cloud. */
+function clearOf(
+  positions: Float32Array,
+  vertices: Uint32Array,
+  gum: PointGrid,
+  web: PointGrid,
+): Uint32Array {
+  const clear = new Uint32Array(vertices.length);
+  let count = 0;
+  for (let i = 0; i < vertices.length; i += 1) {
+    const v = vertices[i]!;
+    const x = positions[3 * v]!;
+    const y = positions[3 * v + 1]!;
+    const z = positions[3 * v + 2]!;
+    if (!gum.isNear(x, y, z) && !web.isNear(x, y, z)) clear[count++] = v;
+  }
+  return clear.subarray(0, count);
 }
 
 function sizeTooth(

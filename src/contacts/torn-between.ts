@@ -21,7 +21,7 @@ function edgesAgainst(cut: Float64Array, other: Float64Array): number {
   const near = makePointGrid(other, TORN_REACH_MM + longest);
   return edgesOf(cut).filter((own) => {
     const middle = lerp(...own, 0.5);
-    if (near.distanceTo(middle) >= near.reachMm) return false;
+    if (!near.isNear(...middle)) return false;
     return edges.some((edge) => runAgainst(own, edge) && distanceToEdge(middle, edge) < TORN_REACH_MM);
   }).length;
 }

@@ -119,7 +119,7 @@ function threadAt(stray: readonly number[], all: readonly number[], gum: PointGr
   const clear: number[] = [];
   for (let i = 0; i < all.length / 3; i += 1) {
     const p = vertexAt(all, i);
-    if (gum.distanceTo(p) >= PAPILLA_REACH_MM) clear.push(...p);
+    if (!gum.isNear(...p)) clear.push(...p);
   }
   const starts = Array.from({ length: stray.length / 3 }, (_, i) => vertexAt(stray, i));
   return linkedPieces(clear)
@@ -136,7 +136,7 @@ function overPapilla(piece: readonly Vec3[], gum: PointGrid, { o, b }: ContactFr
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   for (const p of piece) {
-    if (beside && !(gum.distanceTo(p) < PAPILLA_REACH_MM)) beside = false;
+    if (beside && !gum.isNear(...p)) beside = false;
     if (dot(p, b) < dot(first, b)) first = p;
     if (dot(p, b) >= dot(last, b)) last = p;
     low = Math.min(low, dot(p, o));
@@ -185,21 +185,41 @@ function liesWithin(points: readonly Vec3[], mm: number): boolean {
 
 /** Groups points that hang together by steps of at most the linking distance. */
 function linkedPieces(points: ArrayLike<number>): number[][] {
-  const left = new Set(Array.from({ length: points.length / 3 }, (_, i) => i));
+  const left = new Uint32Array(points.length / 3);
+  for (let i = 0; i < left.length; i += 1) left[i] = i;
+  let count = left.length;
   const pieces: number[][] = [];
-  for (const seed of left) {
-    left.delete(seed);
-    const piece = [seed];
-    for (const i of piece) {
-      for (const j of left) {
-        if (distance(vertexAt(points, i), vertexAt(points, j)) > RIDGE_LINK_MM) continue;
-        left.delete(j);
-        piece.push(j);
-      }
-    }
+  while (count > 0) {
+    const piece = [left[0]!];
+    left.copyWithin(0, 1, count);
+    count -= 1;
+    for (const i of piece) count = takeLinked(points, i, left, count, piece);
     pieces.push(piece);
   }
   return pieces;
+}
+
+/** Moves the points beside point i from those left to its piece; returns how many are left, in the order they were. */
+function takeLinked(
+  points: ArrayLike<number>,
+  i: number,
+  left: Uint32Array,
+  count: number,
+  piece: number[],
+): number {
+  const x = points[3 * i]!;
+  const y = points[3 * i + 1]!;
+  const z = points[3 * i + 2]!;
+  let kept = 0;
+  for (let k = 0; k < count; k += 1) {
+    const j = left[k]!;
+    const dx = x - points[3 * j]!;
+    const dy = y - points[3 * j + 1]!;
+    const dz = z - points[3 * j + 2]!;
+    if (Math.sqrt(dx * dx + dy * dy + dz * dz) > RIDGE_LINK_MM) left[kept++] = j;
+    else piece.push(j);
+  }
+  return kept;
 }
 
 /** Least and greatest place of the points along an axis, mm. */

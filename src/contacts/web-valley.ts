@@ -58,7 +58,7 @@ function addTurns(
       if ((atV - atW) * (alongW - alongV) <= 0) continue;
       const share = atV / (atV - atW);
       const place = lerp(vertexAt(positions, v / 3), vertexAt(positions, w / 3), share);
-      if (near.distanceTo(place) < BESIDE_MM) places.push(place[0], place[1], place[2]);
+      if (near.isNear(...place)) places.push(place[0], place[1], place[2]);
     }
   }
 }

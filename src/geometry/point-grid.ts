@@ -5,6 +5,8 @@ export interface PointGrid {
   readonly reachMm: number;
   /** Distance from p to the nearest point, or the reach when none is nearer, mm. */
   distanceTo(p: Vec3): number;
+  /** Whether a point lies nearer to (x, y, z) than the reach: ends at the first one, and nothing is made for the answer. */
+  isNear(x: number, y: number, z: number): boolean;
 }
 
 /** A wide, thin cloud gets larger cubes instead of more than this many. */
@@ -16,7 +18,7 @@ const MOST_CELLS = 1 << 16;
  */
 export function makePointGrid(points: ArrayLike<number>, reachMm: number): PointGrid {
   const count = points.length / 3;
-  if (count === 0) return { reachMm, distanceTo: () => reachMm };
+  if (count === 0) return { reachMm, distanceTo: () => reachMm, isNear: () => false };
   const ends = boxOf(points);
   const size = [ends[3]! - ends[0]!, ends[4]! - ends[1]!, ends[5]! - ends[2]!];
   const cellMm = cellSize(size, reachMm);
@@ -27,7 +29,11 @@ export function makePointGrid(points: ArrayLike<number>, reachMm: number): Point
   const start = new Uint32Array(cells[0] * cells[1] * cells[2] + 1);
   const sorted = new Float64Array(3 * count);
   sortByCube(points, cellOf, start, sorted);
-  return { reachMm, distanceTo: (p) => nearestWithin(start, sorted, box, p) };
+  return {
+    reachMm,
+    distanceTo: (p) => nearestWithin(start, sorted, box, p),
+    isNear: (x, y, z) => hasPointWithin(start, sorted, box, x, y, z),
+  };
 }
 
 /** The cube of every point. @param box - see {@link nearestWithin} */
@@ -90,6 +96,43 @@ function nearestWithin(start: Uint32Array, sorted: Float64Array, box: Float64Arr
     }
   }
   return Math.sqrt(best2);
+}
+
+/** @param box - see {@link nearestWithin} */
+function hasPointWithin(
+  start: Uint32Array,
+  sorted: Float64Array,
+  box: Float64Array,
+  x: number,
+  y: number,
+  z: number,
+): boolean {
+  const cellMm = box[3]!;
+  const nx = box[4]!;
+  const ny = box[5]!;
+  const reachMm = box[7]!;
+  const reach2 = reachMm * reachMm;
+  const i = Math.floor((x - box[0]!) / cellMm);
+  const j = Math.floor((y - box[1]!) / cellMm);
+  const k = Math.floor((z - box[2]!) / cellMm);
+  const iFrom = Math.max(0, i - 1);
+  const iTo = Math.min(nx - 1, i + 1);
+  if (iFrom > iTo) return false;
+  for (let kk = Math.max(0, k - 1); kk <= Math.min(box[6]! - 1, k + 1); kk += 1) {
+    for (let jj = Math.max(0, j - 1); jj <= Math.min(ny - 1, j + 1); jj += 1) {
+      const row = nx * (jj + ny * kk);
+      const end = 3 * start[row + iTo + 1]!;
+      for (let at = 3 * start[row + iFrom]!; at < end; at += 3) {
+        const dx = sorted[at]! - x;
+        const dy = sorted[at + 1]! - y;
+        const dz = sorted[at + 2]! - z;
+        const d2 = dx * dx + dy * dy + dz * dz;
+        // By the root as well, so that it says what the distance says to the last bit.
+        if (d2 < reach2 && Math.sqrt(d2) < reachMm) return true;
+      }
+    }
+  }
+  return false;
 }
 
 /** Least (3) and greatest coordinates (3), mm. */

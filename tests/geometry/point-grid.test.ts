@@ -15,9 +15,11 @@ describe('makePointGrid', () => {
       let least = Number.POSITIVE_INFINITY;
       for (let i = 0; i < 300; i += 1) least = Math.min(least, distance(p, vertexAt(points, i)));
       expect(grid.distanceTo(p)).toBeCloseTo(Math.min(0.4, least), 12);
+      expect(grid.isNear(...p)).toBe(grid.distanceTo(p) < 0.4);
       if (least < 0.4) within += 1;
     }
     expect(within).toBeGreaterThan(50);
     expect(makePointGrid([], 0.4).distanceTo([0, 0, 0])).toBe(0.4);
+    expect(makePointGrid([], 0.4).isNear(0, 0, 0)).toBe(false);
   });
 });
