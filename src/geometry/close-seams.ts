@@ -27,7 +27,7 @@ const MOST_OPEN_EDGES = 200_000;
 /** So, too, where more pairs of open edges lie beside each other, or they pass through more cells of the grid. */
 const MOST_BESIDE = 2_000_000;
 const MOST_CELLS = 1_000_000;
-/** And where more cells, and edges in them, would have to be looked at: the product of both. */
+/** And where edges would have to be looked at more often on the way through these cells: the product of both. */
 const MOST_LOOKS = 8_000_000;
 /** Cells of the grid are this many reaches wide. */
 const CELL_REACHES = 4;
@@ -106,7 +106,7 @@ interface MiddleGrid {
   /** Per slot the last edge in it, and per edge the one before it in the same slot; -1 = none. */
   readonly last: Int32Array;
   readonly before: Int32Array;
-  /** How many cells, and edges in them, may still be looked at; below zero, what was found is not all. */
+  /** How often edges may still be looked at; below zero, what was found is not all. */
   readonly budget: { looks: number };
 }
 
@@ -157,7 +157,6 @@ function lookAround(
   for (let cx = Math.floor((x - reach) / cell); cx <= x1; cx++) {
     for (let cy = Math.floor((y - reach) / cell); cy <= y1; cy++) {
       for (let cz = Math.floor((z - reach) / cell); cz <= z1; cz++) {
-        budget.looks--;
         for (let j = last[slotOf(cx, cy, cz, last.length)]!; j >= 0; j = before[j]!) {
           if (budget.looks-- < 0) return;
           look(i, j);

@@ -158,6 +158,13 @@ export function readStoredCase(value: unknown): StoredCase | null {
   return { version: 2, id, demo, savedAt, arches: [{ scanKey: id, fileName, unit, originMm: null, inputs }] };
 }
 
+/** Whether two records hold the same case, whenever they were saved. */
+export function isSameState(a: StoredCase, b: StoredCase): boolean {
+  // As read back, fields stand in one order.
+  const text = (stored: StoredCase) => JSON.stringify(readStoredCase({ ...stored, savedAt: 0 }));
+  return text(a) === text(b);
+}
+
 /** The keys of every scan of a case. */
 export function scanKeysOf({ arches, beside }: StoredCase): string[] {
   return [...arches, ...(beside?.aside ?? [])].flatMap(({ scanKey, earlier = [] }) => [

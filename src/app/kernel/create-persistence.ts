@@ -1,7 +1,14 @@
 import { type Accessor, createEffect, createSignal, on, onCleanup } from 'solid-js';
 import { makeCaseJournal } from './case-journal.ts';
 import { type CaseLocks, type HeldCase, NO_LOCKS } from './case-locks.ts';
-import { type CaseStorage, isOvertaken, nameOf, type StoredCase, storedName } from './case-storage.ts';
+import {
+  type CaseStorage,
+  isOvertaken,
+  isSameState,
+  nameOf,
+  type StoredCase,
+  storedName,
+} from './case-storage.ts';
 import type { CaseController } from './create-case.ts';
 import type { KeptCase } from './create-files.ts';
 import { makeCaseHold } from './make-case-hold.ts';
@@ -97,6 +104,8 @@ export function createPersistence({
   let pending: Unsaved | null = null;
   /** The last states of cases that were left before they were saved. */
   const left = new Set<Left>();
+  /** Per case, the stamp with which it lay on the device when this tab opened it, or saved it last. */
+  const stamps = new Map<string, number>();
   /** Scans that are being written. */
   let writing: ReadonlySet<string> = new Set();
   let saving: Promise<void> = Promise.resolve();
@@ -120,11 +129,16 @@ export function createPersistence({
     const isOpen = () => controller.open()?.id === id;
     try {
       if ((await lock) === null) return isElsewhere(id, was);
+      if (was) {
+        await list();
+        if (wentOn(id)) return forgetLeft(was);
+      }
       const scans = records.unsavedScans(id, kept);
       writing = new Set(scans.keys());
       await records.holdDropped(stored);
       await storage.save(stored, await allHeld(scans));
       records.isSaved(stored, scans);
+      stamps.set(id, stored.savedAt);
       if (was) isSettled(was);
       const isLast = pending?.id !== id && ![...left].some((one) => one.id === id);
       if (isLast) journal.clear(id);
@@ -170,9 +184,21 @@ export function createPersistence({
     if (controller.notice()?.sentence === NO_ROOM) controller.dismissNotice();
   }
 
+  const onDevice = (id: string) => cases().find((one) => one.id === id);
+
+  /** Another tab saved the case after this one had opened it, or saved it last. */
+  const wentOn = (id: string) => (onDevice(id)?.savedAt ?? 0) > (stamps.get(id) ?? 0);
+
+  /** As it lies on the device already: it was only looked at. */
+  function isUnchanged(stored: StoredCase): boolean {
+    const there = onDevice(stored.id);
+    return there !== undefined && isSameState(there, stored);
+  }
+
   /** What could not be saved is kept, to be tried again. */
   function refused(unsaved: Left, full: boolean): void {
     if (controller.open()?.id !== unsaved.id) {
+      if (isUnchanged(unsaved.stored)) return;
       // What was left later has all of it, and tells for itself.
       if (leftOf(unsaved.id).some(({ stored }) => stored.savedAt > unsaved.stored.savedAt)) return;
       left.add(unsaved);
@@ -209,7 +235,7 @@ export function createPersistence({
     // What another tab has is saved there.
     if (unsaved === null || state() === 'elsewhere') return;
     const was: Left = { ...unsaved, stored: records.recordOf(unsaved.id, unsaved.kept) };
-    left.add(was);
+    if (!isUnchanged(was.stored)) left.add(was);
     void inTurn(async () => {
       if (left.has(was)) await save(was, was);
     });
@@ -319,7 +345,7 @@ export function createPersistence({
   /** Opens a case of which this tab has the lock, as it lies on the device now. */
   async function openHeld(id: string, lock: HeldCase): Promise<void> {
     await list();
-    const stored = cases().find((one) => one.id === id);
+    const stored = onDevice(id);
     if (!stored) return lock.release();
     const noted = journal.newerThan(stored);
     const kept =
@@ -335,6 +361,7 @@ export function createPersistence({
       return;
     }
     opening = id;
+    stamps.set(id, stored.savedAt);
     await hold.change(id, lock, async () => {
       await controller.restore(id, kept);
       opening = undefined;
@@ -350,7 +377,7 @@ export function createPersistence({
     let last: Left | null = null;
     for (const was of leftOf(stored.id)) {
       // Another tab went on from what lay on the device.
-      if (was.stored.savedAt < stored.savedAt) forgetLeft(was);
+      if (was.stored.savedAt < stored.savedAt || wentOn(was.id)) forgetLeft(was);
       else if (last === null || was.stored.savedAt > last.stored.savedAt) last = was;
     }
     return last?.kept ?? null;

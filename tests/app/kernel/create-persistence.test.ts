@@ -1,8 +1,9 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { withClick, withJaw } from '../../../src/app/kernel/case-inputs.ts';
-import type { CaseLocks, HeldCase } from '../../../src/app/kernel/case-locks.ts';
+import type { CaseLocks } from '../../../src/app/kernel/case-locks.ts';
 import { readStoredCase, storedName } from '../../../src/app/kernel/case-storage.ts';
 import { seededRandom } from '../../helpers/random.ts';
+import { makeBrowser } from './fake-browser.ts';
 import { leaveAll, makeDevice, visit } from './fake-device.ts';
 
 beforeEach(() => void vi.useFakeTimers());
@@ -352,39 +353,6 @@ describe('a stored case', () => {
   });
 });
 
-/** The locks of a browser with several tabs. */
-function makeBrowser() {
-  const holders = new Map<string, { tab: number; free: () => void }>();
-  const tabs: { asked: (id: string) => Promise<void>; lost: (id: string) => void }[] = [];
-  return {
-    /** A tab that hangs answers nothing. */
-    hung: new Set<number>(),
-    newTab(): CaseLocks {
-      const tab = tabs.push({ asked: async () => {}, lost: () => {} }) - 1;
-      const grab = (id: string): HeldCase => {
-        const entry = { tab, free: () => {} };
-        holders.set(id, entry);
-        return { release: () => void (holders.get(id) === entry && holders.delete(id)) };
-      };
-      return {
-        take: async (id) => (holders.has(id) ? null : grab(id)),
-        takeOver: async (id) => {
-          const holder = holders.get(id);
-          if (holder && !this.hung.has(holder.tab)) await tabs[holder.tab]!.asked(id);
-          else if (holder) tabs[holder.tab]!.lost(id);
-          return grab(id);
-        },
-        onAsked: (answer) => {
-          tabs[tab]!.asked = answer;
-        },
-        onLost: (tell) => {
-          tabs[tab]!.lost = tell;
-        },
-      };
-    },
-  };
-}
-
 /** A device on which a save of scans takes its time. */
 function makeSlowDevice(ms: number) {
   const device = makeDevice();
@@ -620,6 +588,43 @@ describe('a case left while its scan is still being saved', () => {
     await settle();
     expect(second.controller.open()).toBeNull();
     expect(controller.inputs().clicks.map(({ tooth }) => tooth)).toEqual([11, 21, 22]);
+  });
+
+  it('without room, a case that was only looked at is not told of', async () => {
+    const device = makeDevice();
+    const { controller, persistence } = visit(device);
+    await controller.openFiles([SCAN]);
+    controller.addClick({ tooth: 11, point: [1, 0, 0] });
+    await settle();
+    controller.closeCase();
+    await settle();
+    fill(device);
+    await persistence.openStored(persistence.cases()[0]!);
+    await settle();
+    controller.closeCase();
+    await settle();
+    expect([controller.lasting(), persistence.isAtRisk()]).toEqual([[], false]);
+  });
+
+  it('without room, left in two tabs: what is saved later does not come over the other without a word', async () => {
+    const { device, browser, emptied, controller, persistence } = await withoutRoom();
+    controller.closeCase();
+    await settle();
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.openStored(second.persistence.cases().find(({ id }) => id === 'case-2')!);
+    second.controller.addClick({ tooth: 21, point: [5, 0, 0] });
+    await settle();
+    second.controller.closeCase();
+    await settle();
+    emptied();
+    await persistence.remove('case-1');
+    await settle();
+    expect([lies(device, 'case-2'), controller.lasting()]).toEqual([['upper', 3], []]);
+    await second.persistence.remove('none');
+    await settle();
+    expect(lies(device, 'case-2')).toEqual(['upper', 3]);
+    expect(second.controller.lasting()).toEqual([expect.stringContaining('goes on in another tab')]);
   });
 
   it('without room, it is not lost when opening it again is broken off', async () => {
