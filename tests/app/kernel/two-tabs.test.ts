@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import { withJaw } from '../../../src/app/kernel/case-inputs.ts';
+import { scanKeysOf } from '../../../src/app/kernel/case-storage.ts';
 import { seededRandom } from '../../../src/geometry/seeded-random.ts';
 import { makeBrowser } from './fake-browser.ts';
 import { leaveAll, makeDevice, visit } from './fake-device.ts';
@@ -86,15 +87,21 @@ async function openOne({ pick, done }: Scene, { persistence }: Tab): Promise<voi
   else persistence.leaveElsewhere();
 }
 
-function secondArch(scene: Scene, { controller, persistence }: Tab): void {
-  if (
-    !scene.done.has(controller.open()?.id ?? '') ||
-    controller.other() ||
-    persistence.state() === 'elsewhere'
-  )
+/** A second arch comes, or goes; gone, it may be brought back by undo, from wherever its scan lies by then. */
+async function secondArch(scene: Scene, { controller, persistence }: Tab): Promise<void> {
+  if (!scene.done.has(controller.open()?.id ?? '') || persistence.state() === 'elsewhere') return;
+  const other = controller.other();
+  if (other === null) {
+    scene.serial += 1;
+    controller.setOther({ name: 'other.stl', bytes: new Uint8Array([100 + scene.serial]) });
     return;
-  scene.serial += 1;
-  controller.setOther({ name: 'other.stl', bytes: new Uint8Array([100 + scene.serial]) });
+  }
+  controller.setOther(null);
+  await wait(scene.pick([0, 300, 2000]));
+  if (scene.pick([true, false])) return;
+  controller.undo();
+  await wait(100);
+  expect(controller.other()?.fileName).toBe('other.stl');
 }
 
 async function act(scene: Scene): Promise<void> {
@@ -113,12 +120,13 @@ async function act(scene: Scene): Promise<void> {
     'room',
     'delay',
     'second',
+    'second',
   ]);
   if (what === 'new') await newCase(scene, tab);
   else if (what === 'click') click(scene, tab);
   else if (what === 'close') tab.controller.closeCase();
   else if (what === 'open') await openOne(scene, tab);
-  else if (what === 'second') secondArch(scene, tab);
+  else if (what === 'second') await secondArch(scene, tab);
   else if (what === 'room') now.room = pick(['enough', 'for no scan', 'for nothing']);
   else now.delayMs = pick([0, 100, 700]);
 }
@@ -154,6 +162,8 @@ function wrong({ device, tabs, done }: Scene): string[] {
     ]);
     const gone = [...clicks].filter((place) => !kept.has(place));
     if (gone.length > 0 && !isToldLost) found.push(`${name} lost ${gone}`);
+    const scans = stored ? scanKeysOf(stored) : [];
+    if (!scans.every((key) => device.scans.has(key))) found.push(`${name} without a scan`);
   }
   for (const { controller, persistence } of tabs) {
     if (persistence.isAtRisk()) found.push('a tab still has something that is not saved');
