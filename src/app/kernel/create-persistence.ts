@@ -64,6 +64,7 @@ const NO_ROOM =
 const CLOSED_UNSAVED =
   'was closed, but this device could not keep it. This page still has it: delete cases you no longer need, and it is saved. Until then do not leave this page.';
 const LEFT_BEHIND = 'goes on in another tab; what was last done to it in this one could not be saved.';
+const DELETED = 'was deleted in another tab, and what was last done to it in this one with it.';
 const TAKEN =
   'This case was opened in another tab and goes on there, with everything that was done here; it was closed in this one.';
 
@@ -132,6 +133,7 @@ export function createPersistence({
       if (was) {
         await list();
         if (wentOn(id)) return forgetLeft(was);
+        if (stamps.has(id) && !onDevice(id)) return forgetLeft(was, DELETED);
       }
       const scans = records.unsavedScans(id, kept);
       writing = new Set(scans.keys());
@@ -172,10 +174,10 @@ export function createPersistence({
   }
 
   /** What another tab went on with is not kept for later. */
-  function forgetLeft(was: Left): void {
+  function forgetLeft(was: Left, why = LEFT_BEHIND): void {
     if (!left.has(was)) return;
     isSettled(was);
-    controller.tellLasting(`${storedName(was.stored)} ${LEFT_BEHIND}`);
+    controller.tellLasting(`${storedName(was.stored)} ${why}`);
   }
 
   /** The open case is on the device as it is; that there was no room for it is over. */
@@ -436,6 +438,7 @@ export function createPersistence({
       for (const was of leftOf(id)) isSettled(was);
       await saving;
       journal.clear(id);
+      stamps.delete(id);
       await storage.remove(id);
       await list();
       await saveLeft();

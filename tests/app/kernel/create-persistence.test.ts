@@ -627,6 +627,20 @@ describe('a case left while its scan is still being saved', () => {
     expect(second.controller.lasting()).toEqual([expect.stringContaining('goes on in another tab')]);
   });
 
+  it('without room, left here and deleted in another tab, it does not come back, and is told', async () => {
+    const { device, browser, emptied, controller, persistence } = await withoutRoom();
+    controller.closeCase();
+    await settle();
+    const second = visit(device, browser.newTab());
+    await second.persistence.restoreLast();
+    await second.persistence.remove('case-2');
+    emptied();
+    await persistence.remove('case-1');
+    await settle();
+    expect([device.cases.size, persistence.isAtRisk()]).toEqual([0, false]);
+    expect(controller.lasting()).toEqual([expect.stringContaining('was deleted in another tab')]);
+  });
+
   it('without room, it is not lost when opening it again is broken off', async () => {
     const { controller, persistence } = await withoutRoom();
     controller.closeCase();

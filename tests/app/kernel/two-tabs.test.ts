@@ -104,6 +104,15 @@ async function secondArch(scene: Scene, { controller, persistence }: Tab): Promi
   expect(controller.other()?.fileName).toBe('other.stl');
 }
 
+/** A case is deleted for good, whatever the other tab has left of it; not where that one has it open. */
+async function deleteOne({ pick, device, done }: Scene, { persistence }: Tab): Promise<void> {
+  const listed = persistence.cases().filter(({ id }) => done.has(id));
+  if (listed.length === 0) return;
+  const { id } = pick(listed);
+  await meanwhile(persistence.remove(id), 3000);
+  if (!device.cases.has(id)) done.delete(id);
+}
+
 async function act(scene: Scene): Promise<void> {
   const { pick, now, tabs } = scene;
   const tab = pick(tabs);
@@ -121,11 +130,13 @@ async function act(scene: Scene): Promise<void> {
     'delay',
     'second',
     'second',
+    'delete',
   ]);
   if (what === 'new') await newCase(scene, tab);
   else if (what === 'click') click(scene, tab);
   else if (what === 'close') tab.controller.closeCase();
   else if (what === 'open') await openOne(scene, tab);
+  else if (what === 'delete') await deleteOne(scene, tab);
   else if (what === 'second') await secondArch(scene, tab);
   else if (what === 'room') now.room = pick(['enough', 'for no scan', 'for nothing']);
   else now.delayMs = pick([0, 100, 700]);
@@ -165,6 +176,7 @@ function wrong({ device, tabs, done }: Scene): string[] {
     const scans = stored ? scanKeysOf(stored) : [];
     if (!scans.every((key) => device.scans.has(key))) found.push(`${name} without a scan`);
   }
+  for (const id of device.cases.keys()) if (!done.has(id)) found.push(`${id} came back`);
   for (const { controller, persistence } of tabs) {
     if (persistence.isAtRisk()) found.push('a tab still has something that is not saved');
     found.push(...controller.lasting().filter((said) => said.includes('could not keep it')));
