@@ -2,6 +2,9 @@ import { closeSync, fstatSync, openSync, readFileSync, readSync } from 'node:fs'
 import { inputError } from '../geometry/archgap-error.ts';
 import type { Stretches } from '../scan/file-bytes.ts';
 
+/** As where a file is read whole. */
+const MOST_BYTES = 2 ** 31 - 1;
+
 /** A file that is read stretch by stretch and has to be closed. */
 export interface OpenStretches extends Stretches {
   close(): void;
@@ -14,12 +17,13 @@ export interface OpenStretches extends Stretches {
  *
  * What is no plain file (a pipe, say) has no length before it ends, and is read whole.
  *
- * @throws what the operating system says
+ * @throws what the operating system says, and of more than 2 GB what Node says of such a file that is read whole
  */
 export function openStretches(path: string): OpenStretches {
   const descriptor = openSync(path, 'r');
   try {
     const found = fstatSync(descriptor);
+    if (found.size > MOST_BYTES) throw tooLarge(path, found.size);
     if (found.isFile()) return new FileStretches(path, descriptor, found.size);
     const whole = readFileSync(descriptor);
     return {
@@ -59,6 +63,10 @@ class FileStretches implements OpenStretches {
   close(): void {
     closeSync(this.#descriptor);
   }
+}
+
+function tooLarge(path: string, size: number): Error {
+  return Object.assign(new Error(`"${path}" has ${size} bytes.`), { code: 'ERR_FS_FILE_TOO_LARGE' });
 }
 
 function becameShorter(path: string, length: number, left: number): Error {

@@ -49,6 +49,13 @@ describe('openStretches', () => {
     file.close();
   });
 
+  it('refuses more than 2 GB before it reads any of it', () => {
+    const path = fileOf(bytes, 'huge');
+    // Sparse: it takes no room.
+    truncateSync(path, 2 ** 31);
+    expect(faultCode(faultOf(() => openStretches(path)))).toBe('ERR_FS_FILE_TOO_LARGE');
+  });
+
   it('says so when the file became shorter', () => {
     const path = fileOf(bytes, 'shorter');
     const file = openStretches(path);
