@@ -121,6 +121,53 @@ function greater(a: number, b: number): number {
   return b ^ ((a ^ b) & -Number(a > b));
 }
 
+/** Places of the first coordinates of a leaf's corners, three a triangle at most. */
+const corners = new Int32Array(3 * LARGEST_LEAF);
+
+/**
+ * Collects where the coordinates of a leaf's corners begin, without those that the triangle before has, too: most
+ * triangles of a leaf follow a neighbour. A corner that is left out is written and overwritten by the next one, without
+ * a branch, which would be guessed wrong as often as not.
+ *
+ * @returns how many there are
+ */
+function collectCorners(triangles: Uint32Array, order: Uint32Array, from: number, to: number): number {
+  let count = 0;
+  let p = -1;
+  let q = -1;
+  let r = -1;
+  // Math.imul and | 0 keep the engine to whole numbers of 32 bits, without a check that they are.
+  for (let i = from; i < to; i++) {
+    const at = Math.imul(3, order[i]!);
+    const a = triangles[at]! | 0;
+    const b = triangles[(at + 1) | 0]! | 0;
+    const c = triangles[(at + 2) | 0]! | 0;
+    corners[count] = Math.imul(3, a);
+    count = (count + (Number(a !== p) & Number(a !== q) & Number(a !== r))) | 0;
+    corners[count] = Math.imul(3, b);
+    count = (count + (Number(b !== p) & Number(b !== q) & Number(b !== r))) | 0;
+    corners[count] = Math.imul(3, c);
+    count = (count + (Number(c !== p) & Number(c !== q) & Number(c !== r))) | 0;
+    p = a;
+    q = b;
+    r = c;
+  }
+  return count;
+}
+
+/** Least and greatest coordinate of the corners along one axis: an axis at a time, so that both stay in registers. */
+function spanCorners(bits: Int32Array, count: number, axis: number, words: Int32Array, node: number): void {
+  let low = GREATEST_RANK;
+  let high = LEAST_RANK;
+  for (let i = 0; i < count; i++) {
+    const rank = rankOfBits(bits[(corners[i]! + axis) | 0]!);
+    low = lesser(rank, low);
+    high = greater(rank, high);
+  }
+  words[node + axis] = rankOfBits(low);
+  words[node + axis + 3] = rankOfBits(high);
+}
+
 /** Boxes of the leaves from their triangles, by the floats' bits; of the others from their children, which come after. */
 function fillNodes(
   { positions, triangles }: TriangleMesh,
@@ -137,40 +184,16 @@ function fillNodes(
     const last = shape[SHAPE_WORDS * node + 1]!;
     words[at + 6] = first;
     words[at + 7] = last;
-    if (last >>> 16 !== LEAF_FLAG) {
-      const left = at + NODE_WORDS;
-      const right = at + first * NODE_WORDS;
-      for (let k = 0; k < 3; k++) {
-        boxes[at + k] = Math.min(boxes[left + k]!, boxes[right + k]!);
-        boxes[at + 3 + k] = Math.max(boxes[left + 3 + k]!, boxes[right + 3 + k]!);
-      }
+    if (last >>> 16 === LEAF_FLAG) {
+      const count = collectCorners(triangles, order, first, first + (last & 0xffff));
+      for (let axis = 0; axis < 3; axis++) spanCorners(bits, count, axis, words, at);
       continue;
     }
-    let lowX = GREATEST_RANK;
-    let lowY = GREATEST_RANK;
-    let lowZ = GREATEST_RANK;
-    let highX = LEAST_RANK;
-    let highY = LEAST_RANK;
-    let highZ = LEAST_RANK;
-    for (let i = first; i < first + (last & 0xffff); i++) {
-      for (let corner = 3 * order[i]!, end = corner + 3; corner < end; corner++) {
-        const v = 3 * triangles[corner]!;
-        const x = rankOfBits(bits[v]!);
-        const y = rankOfBits(bits[v + 1]!);
-        const z = rankOfBits(bits[v + 2]!);
-        lowX = lesser(x, lowX);
-        lowY = lesser(y, lowY);
-        lowZ = lesser(z, lowZ);
-        highX = greater(x, highX);
-        highY = greater(y, highY);
-        highZ = greater(z, highZ);
-      }
+    const left = at + NODE_WORDS;
+    const right = at + first * NODE_WORDS;
+    for (let k = 0; k < 3; k++) {
+      boxes[at + k] = Math.min(boxes[left + k]!, boxes[right + k]!);
+      boxes[at + 3 + k] = Math.max(boxes[left + 3 + k]!, boxes[right + 3 + k]!);
     }
-    words[at] = rankOfBits(lowX);
-    words[at + 1] = rankOfBits(lowY);
-    words[at + 2] = rankOfBits(lowZ);
-    words[at + 3] = rankOfBits(highX);
-    words[at + 4] = rankOfBits(highY);
-    words[at + 5] = rankOfBits(highZ);
   }
 }
