@@ -125,48 +125,63 @@ function rehash(filter: TriangleFilter): void {
   }
 }
 
-function isDuplicate(filter: TriangleFilter, a: number, b: number, c: number): boolean {
-  const { triangles, head, next } = filter;
-  const key = (filter.isHashed ? sortedHash(a, b, c) : a + b + c) & (head.length - 1);
-  for (let entry = head[key]!; entry !== 0; entry = next[entry - 1]!) {
-    filter.walked++;
-    const t = 3 * (entry - 1);
+/**
+ * Whether a triangle of these corners was kept before.
+ * @param entry - the last one kept with the same key, counted from 1; 0 for none
+ * @param filter - how many links were followed is added to it
+ */
+function isDuplicate(filter: TriangleFilter, entry: number, a: number, b: number, c: number): boolean {
+  const { triangles, next } = filter;
+  let walked = 0;
+  let found = false;
+  for (let link = entry; link !== 0 && !found; link = next[(link - 1) | 0]!) {
+    walked = (walked + 1) | 0;
+    const t = Math.imul(3, link - 1);
     const p = triangles[t]!;
-    const q = triangles[t + 1]!;
-    const r = triangles[t + 2]!;
+    const q = triangles[(t + 1) | 0]!;
+    const r = triangles[(t + 2) | 0]!;
     // Both triples have three different members, so two-way membership is equality of the sets.
-    if (
-      (p === a || p === b || p === c) &&
-      (q === a || q === b || q === c) &&
-      (r === a || r === b || r === c)
-    ) {
-      return true;
-    }
+    found =
+      (p === a || p === b || p === c) && (q === a || q === b || q === c) && (r === a || r === b || r === c);
   }
-  next[filter.count] = head[key]!;
-  head[key] = filter.count + 1;
-  return false;
+  filter.walked += walked;
+  return found;
 }
 
+/** The counts lie in variables of the function while it runs: written to the filter they would be read again each time. */
 function filterTriangles(filter: TriangleFilter, positions: Float32Array, from: number, to: number): void {
-  const { triangles, source } = filter;
+  const { triangles, source, head, next } = filter;
+  const mask = head.length - 1;
+  let count = filter.count;
   for (let t = from; t < to; t++) {
-    const a = triangles[3 * t]!;
-    const b = triangles[3 * t + 1]!;
-    const c = triangles[3 * t + 2]!;
+    const i = Math.imul(3, t);
+    const a = triangles[i]!;
+    const b = triangles[(i + 1) | 0]!;
+    const c = triangles[(i + 2) | 0]!;
     if (a === b || b === c || c === a || hasNoArea(positions, a, b, c)) {
       filter.degenerate++;
-    } else if (isDuplicate(filter, a, b, c)) {
+      continue;
+    }
+    const key = (filter.isHashed ? sortedHash(a, b, c) : a + b + c) & mask;
+    const before = head[key]!;
+    if (before !== 0 && isDuplicate(filter, before, a, b, c)) {
       filter.duplicates++;
     } else {
-      const at = 3 * filter.count;
+      next[count] = before;
+      const at = Math.imul(3, count);
       triangles[at] = a;
-      triangles[at + 1] = b;
-      triangles[at + 2] = c;
-      source[filter.count++] = t;
+      triangles[(at + 1) | 0] = b;
+      triangles[(at + 2) | 0] = c;
+      source[count] = t;
+      count = (count + 1) | 0;
+      head[key] = count;
     }
-    if (!filter.isHashed && filter.walked > LONGEST_WALK * (t + FIRST_WALKS)) rehash(filter);
+    if (!filter.isHashed && filter.walked > LONGEST_WALK * (t + FIRST_WALKS)) {
+      filter.count = count;
+      rehash(filter);
+    }
   }
+  filter.count = count;
 }
 
 /** The positions that triangles use, in their order, and where each of them was. */

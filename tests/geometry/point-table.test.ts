@@ -35,6 +35,41 @@ describe('distinct points', () => {
     expect(Array.from(table.first.subarray(0, 3))).toEqual([0, 2, 5]);
   });
 
+  it('with the origin among them, which looks like an empty place', () => {
+    for (const before of [0, 1, 23, 24, 25, 100]) {
+      const positions = new Float32Array([...randomPoints(before, 3), 0, 0, 0, 1, 1, 1, -0, 0, -0]);
+      const table = makePointTable(1);
+      const number = new Uint32Array(before + 3);
+      numberPoints(table, recordsOf(positions), number, 0, before + 3);
+      expect(Array.from(number.subarray(before))).toEqual([before, before + 1, before]);
+      expect(table.count).toBe(before + 2);
+    }
+  });
+
+  it.each([
+    ['near repeats', 40],
+    ['repeats from everywhere', 20_000],
+  ])('agree with a table of printed coordinates: more points than the recent ones, %s', (_, reach) => {
+    const random = seededRandom(5);
+    // Whole numbers, whose last bits are all zero, and a walk over them that comes back.
+    const positions = Float32Array.from({ length: 3 * 60_000 }, (_, i) => {
+      const at = Math.max(0, Math.floor(i / 9) - Math.floor(reach * random()));
+      return [at % 30, Math.floor(at / 30) % 30, Math.floor(at / 900)][i % 3]!;
+    });
+    const table = makePointTable(4000);
+    const number = new Uint32Array(60_000);
+    numberPoints(table, recordsOf(positions), number, 0, 60_000);
+    const known = new Map<string, number>();
+    const wrong = Array.from(number).filter((found, i) => {
+      const key = positions.subarray(3 * i, 3 * i + 3).join();
+      if (!known.has(key)) known.set(key, known.size);
+      return found !== known.get(key);
+    });
+    expect(wrong).toEqual([]);
+    expect(table.count).toBe(known.size);
+    expect(known.size).toBeGreaterThan(4096);
+  });
+
   it('go on from one call to the next', () => {
     const positions = randomPoints(300, 7);
     const table = makePointTable(10);
