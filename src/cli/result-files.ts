@@ -21,6 +21,18 @@ export interface DefaultPlan {
   readonly refusal: string | null;
 }
 
+/**
+ * The settings of the last default plan. An object of its own for every scan of a batch would be a class of its own to
+ * the engine, which would compile anew all that reads it (docs/decisions/0008-code-that-outlives-a-scan.md).
+ */
+let settingsBefore: ClosureSettings = DEFAULT_CLOSURE_SETTINGS;
+
+function defaultSettings(limitMm: number, numbering: NumberingScheme): ClosureSettings {
+  if (settingsBefore.limitMm !== limitMm || settingsBefore.numbering !== numbering)
+    settingsBefore = { ...DEFAULT_CLOSURE_SETTINGS, limitMm, numbering };
+  return settingsBefore;
+}
+
 /** The plan with the default settings. */
 export function planDefault(
   measured: Measured,
@@ -28,7 +40,7 @@ export function planDefault(
   job: JobControl,
 ): Promise<DefaultPlan> {
   const { limitMm } = measured.analysis.settings;
-  return planRecord(measured, { ...DEFAULT_CLOSURE_SETTINGS, limitMm, numbering }, null, job);
+  return planRecord(measured, defaultSettings(limitMm, numbering), null, job);
 }
 
 /**

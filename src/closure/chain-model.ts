@@ -126,16 +126,19 @@ function travelAlong(direction: Vec2, body: ChainBody, { dx, dy, theta }: BodyMo
   return dot2(direction, [dx + theta * lever[0], dy + theta * lever[1]]);
 }
 
+function isFinitePoint(p: Vec2): boolean {
+  return Number.isFinite(p[0]) && Number.isFinite(p[1]);
+}
+
 function checkProblem(problem: ChainProblem): void {
-  const finite = (p: Vec2): boolean => Number.isFinite(p[0]) && Number.isFinite(p[1]);
   const numbers =
     Number.isFinite(problem.rotationArmMm) &&
-    problem.bodies.every((body) => finite(body.centre) && Number.isFinite(body.resistance)) &&
+    problem.bodies.every((body) => isFinitePoint(body.centre) && Number.isFinite(body.resistance)) &&
     problem.contacts.every(
       (c) =>
-        finite(c.pointA) &&
-        finite(c.pointB) &&
-        finite(c.direction) &&
+        isFinitePoint(c.pointA) &&
+        isFinitePoint(c.pointB) &&
+        isFinitePoint(c.direction) &&
         Number.isFinite(c.gapMm) &&
         Number.isFinite(c.targetMm),
     );

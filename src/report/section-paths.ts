@@ -27,12 +27,17 @@ function drawnLine(
   frame: PanelFrame,
   stepMm: number,
 ): Point[] {
-  const shown = ([x, y]: Point) =>
-    x > frame.x - CLIPPED_PX &&
-    x < frame.x + frame.widthPx + CLIPPED_PX &&
-    y > frame.y - CLIPPED_PX &&
-    y < frame.y + frame.heightPx + CLIPPED_PX;
-  return thinLine(points, (p) => (shown(toPx(p)) ? stepMm : CLIPPED_STEP_MM)).map(toPx);
+  return thinLine(points, (p) => (isShown(toPx(p), frame) ? stepMm : CLIPPED_STEP_MM)).map(toPx);
+}
+
+/** Inside the frame or so little outside it that it is drawn finely. */
+function isShown([x, y]: Point, { x: left, y: top, widthPx, heightPx }: PanelFrame): boolean {
+  return (
+    x > left - CLIPPED_PX &&
+    x < left + widthPx + CLIPPED_PX &&
+    y > top - CLIPPED_PX &&
+    y < top + heightPx + CLIPPED_PX
+  );
 }
 
 /** The tooth's inside: the largest line, closed straight down past the frame when it is open. */

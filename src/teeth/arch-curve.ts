@@ -127,18 +127,13 @@ export function archTangentAt(curve: ArchCurve, p: Vec3): Vec3 {
 }
 
 function nearestParameter(curve: ArchCurve, p: Vec3): number {
-  const { z } = curve.frame;
   const end = curve.knots.at(-1) ?? 0;
   if (end === 0) return 0;
-  const flat = (s: number): number => {
-    const d = perpendicularTo(sub(pointOf(curve, spanAt(curve, s)), p), z);
-    return dot(d, d);
-  };
   const steps = SAMPLES_PER_SPAN * (curve.knots.length - 1);
   let best = 0;
   let least = Number.POSITIVE_INFINITY;
   for (let k = 0; k <= steps; k++) {
-    const value = flat((end * k) / steps);
+    const value = flatSquared(curve, (end * k) / steps, p);
     if (value >= least) continue;
     least = value;
     best = k;
@@ -147,10 +142,16 @@ function nearestParameter(curve: ArchCurve, p: Vec3): number {
   let high = (end * Math.min(best + 1, steps)) / steps;
   for (let round = 0; round < 40; round++) {
     const third = (high - low) / 3;
-    if (flat(low + third) < flat(high - third)) high -= third;
+    if (flatSquared(curve, low + third, p) < flatSquared(curve, high - third, p)) high -= third;
     else low += third;
   }
   return (low + high) / 2;
+}
+
+/** Squared distance of the curve's point at s from p, both seen from above. */
+function flatSquared(curve: ArchCurve, s: number, p: Vec3): number {
+  const d = perpendicularTo(sub(pointOf(curve, spanAt(curve, s)), p), curve.frame.z);
+  return dot(d, d);
 }
 
 /** n points along the curve (n >= 2), evenly by chord length, from the right end to the left. */
