@@ -50,15 +50,25 @@ const MARK = 'own use: ';
 export const TELLER =
   'data:text/javascript,import{readFileSync}from"node:fs";process.on("exit",()=>{const u=process.resourceUsage();' +
   'const kB=/VmHWM:\\s*(\\d+)/.exec(readFileSync("/proc/self/status","utf8"))[1];' +
-  `console.error("${MARK}"+JSON.stringify([+kB,u.userCPUTime+u.systemCPUTime]))})`;
+  `console.error("${MARK}"+JSON.stringify([+kB,u.userCPUTime,u.systemCPUTime]))})`;
+
+/** What a process used from its start to its end. */
+interface Use {
+  /** Highest resident memory, MB of 2^20 bytes. */
+  readonly mb: number;
+  /** Processor time of all its threads, ms: in the program, in the system for it, and both. */
+  readonly user: number;
+  readonly system: number;
+  readonly cpu: number;
+}
 
 /**
  * What a process with {@link TELLER} told.
  * @param stderr - all it wrote there
  */
-export function readUse(stderr: string): { readonly mb: number; readonly cpu: number } {
+export function readUse(stderr: string): Use {
   const told = stderr.split(MARK)[1];
   if (told === undefined) throw new Error(`The process did not tell its use: ${stderr}`);
-  const [kB, us] = JSON.parse(told) as [number, number];
-  return { mb: kB / 1024, cpu: us / 1000 };
+  const [kB, user, system] = JSON.parse(told) as [number, number, number];
+  return { mb: kB / 1024, user: user / 1000, system: system / 1000, cpu: (user + system) / 1000 };
 }
