@@ -1,8 +1,11 @@
+import process from 'node:process';
+import { setFlagsFromString } from 'node:v8';
 import { parentPort, Worker } from 'node:worker_threads';
 import { ArchgapError, type FaultKind } from '../geometry/archgap-error.ts';
 import { batchRow } from './batch-row.ts';
 import type { RowOutcome, RowTask } from './batch-row-types.ts';
 import type { CliIo, RowWorker } from './cli-io.ts';
+import { engineFlags } from './engine-flags.ts';
 
 /** What a thread answers: an outcome, or the fault that stops the batch. */
 type Answer =
@@ -19,6 +22,8 @@ type Question = { readonly task: RowTask } | { readonly stop: true };
  */
 export function makeNodeWorker(program: URL, signal: AbortSignal): RowWorker {
   let worker: Worker | null = null;
+  // They hold for the whole program and for threads that begin after them.
+  for (const flag of engineFlags(process.versions.v8)) setFlagsFromString(flag);
   const ask = (question: Question) => worker?.postMessage(question);
   const onStop = () => ask({ stop: true });
   signal.addEventListener('abort', onStop);
