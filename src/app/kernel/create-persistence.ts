@@ -151,6 +151,7 @@ export function createPersistence({
       else refused(was ?? { ...unsaved, stored }, isQuotaFault(fault));
     } finally {
       writing = new Set();
+      forgetClosed();
     }
   }
 
@@ -184,6 +185,12 @@ export function createPersistence({
   function isKept(): void {
     setState('saved');
     if (controller.notice()?.sentence === NO_ROOM) controller.dismissNotice();
+  }
+
+  /** Of a case that was closed, or asked for and not opened, nothing is kept once nothing of it waits. */
+  function forgetClosed(): void {
+    const ids = [controller.open()?.id ?? '', opening ?? '', ...[...left].map(({ id }) => id)];
+    records.forgetOthers(new Set(ids));
   }
 
   const onDevice = (id: string) => cases().find((one) => one.id === id);
@@ -346,6 +353,16 @@ export function createPersistence({
 
   /** Opens a case of which this tab has the lock, as it lies on the device now. */
   async function openHeld(id: string, lock: HeldCase): Promise<void> {
+    opening = id;
+    try {
+      await openAsItLies(id, lock);
+    } finally {
+      opening = undefined;
+      forgetClosed();
+    }
+  }
+
+  async function openAsItLies(id: string, lock: HeldCase): Promise<void> {
     await list();
     const stored = onDevice(id);
     if (!stored) return lock.release();
@@ -362,11 +379,9 @@ export function createPersistence({
       );
       return;
     }
-    opening = id;
     stamps.set(id, stored.savedAt);
     await hold.change(id, lock, async () => {
       await controller.restore(id, kept);
-      opening = undefined;
       return controller.open()?.id === id;
     });
   }

@@ -31,6 +31,8 @@ export interface CaseRecords {
   isSaved(stored: StoredCase, written: ReadonlyMap<string, ScanBytes>): void;
   /** The case of a record; null when a scan of it is gone. */
   caseOf(stored: StoredCase): Promise<KeptCase | null>;
+  /** What of all other cases lies on the device is known no longer: they are closed, and nothing of them waits. */
+  forgetOthers(ids: ReadonlySet<string>): void;
 }
 
 const scansOf = ({ content, beside }: KeptCase): KeptScan[] =>
@@ -42,8 +44,11 @@ const scansOf = ({ content, beside }: KeptCase): KeptScan[] =>
 export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now: () => Date): CaseRecords {
   /** The key of a scan, and the case that it is for. */
   const keys = new WeakMap<ScanBytes, { readonly id: string; readonly key: string }>();
-  /** Of the case that was saved or read last; of another one the scans would be written once more, no worse. */
-  let onDevice: { readonly id: string; readonly keys: ReadonlySet<string> } | null = null;
+  /**
+   * Per case that was saved or read, its scans on the device by their keys; null for one that cannot be read. Of a case
+   * that is not here the scans would be written once more, no worse.
+   */
+  const onDevice = new Map<string, ReadonlyMap<string, ScanBytes | null>>();
   let lastStamp = 0;
 
   /** Later than every stamp before, even where the clock stands still or was set back. */
@@ -51,9 +56,6 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
     lastStamp = Math.max(now().getTime(), lastStamp + 1);
     return lastStamp;
   };
-
-  /** The scans of the case that was saved or read last, by their keys. */
-  let scansOnDevice = new Map<string, ScanBytes>();
 
   const keyFor = (id: string, bytes: ScanBytes): string => {
     const known = keys.get(bytes);
@@ -85,26 +87,28 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
     },
     unsavedScans(id, kept) {
       const scans = scansOf(kept).map(({ bytes }) => [keyFor(id, bytes), bytes] as const);
-      return new Map(scans.filter(([key]) => onDevice?.id !== id || !onDevice.keys.has(key)));
+      return new Map(scans.filter(([key]) => !onDevice.get(id)?.has(key)));
     },
     areThere(cases) {
       for (const { savedAt } of cases) lastStamp = Math.max(lastStamp, savedAt);
     },
     async holdDropped(stored) {
-      if (onDevice?.id !== stored.id) return;
       const kept = new Set(scanKeysOf(stored));
       // What cannot be read any more is lost with this record or without it.
-      for (const [key, scan] of scansOnDevice) if (!kept.has(key)) await scan.hold().catch(() => {});
+      for (const [key, scan] of onDevice.get(stored.id) ?? []) {
+        if (!kept.has(key)) await scan?.hold().catch(() => {});
+      }
     },
     async holdAll(kept) {
       await Promise.all(scansOf(kept).map(({ bytes }) => bytes.hold()));
     },
     isSaved(stored, written) {
-      const named = new Set(scanKeysOf(stored));
-      const before = onDevice?.id === stored.id ? scansOnDevice : [];
-      onDevice = { id: stored.id, keys: named };
+      const before = onDevice.get(stored.id);
       for (const [key, scan] of written) scan.movedToDevice(() => storage.scanOf(key));
-      scansOnDevice = new Map([...before, ...written].filter(([key]) => named.has(key)));
+      const scans = scanKeysOf(stored).map(
+        (key) => [key, written.get(key) ?? before?.get(key) ?? null] as const,
+      );
+      onDevice.set(stored.id, new Map(scans));
     },
     async caseOf(stored) {
       lastStamp = Math.max(lastStamp, stored.savedAt);
@@ -136,12 +140,9 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
       const [first, second] = await Promise.all(stored.arches.map(archOf));
       if (!first || second === null) return null;
       const aside = await Promise.all((stored.beside?.aside ?? []).map(archOf));
-      onDevice = { id: stored.id, keys: new Set(scanKeysOf(stored)) };
-      scansOnDevice = new Map();
-      for (const [key, asked] of found) {
-        const scan = await asked;
-        if (scan !== null) scansOnDevice.set(key, scan);
-      }
+      const scans = new Map<string, ScanBytes | null>();
+      for (const [key, asked] of found) scans.set(key, await asked);
+      onDevice.set(stored.id, scans);
       return {
         content: { demo: stored.demo, arches: second ? [first.arch, second.arch] : [first.arch] },
         steps: second ? [first.steps, second.steps] : [first.steps],
@@ -150,6 +151,9 @@ export function makeCaseRecords(storage: CaseStorage, newKey: () => string, now:
           ? { beside: { ...stored.beside, aside } }
           : {}),
       };
+    },
+    forgetOthers(ids) {
+      for (const id of onDevice.keys()) if (!ids.has(id)) onDevice.delete(id);
     },
   };
 }

@@ -148,6 +148,30 @@ describe('persistence', () => {
     expect(device.scans.size).toBe(0);
   });
 
+  it('undo leads to every scan, however long ago it was put in, and though another case was looked at meanwhile', async () => {
+    const device = makeDevice();
+    const { controller, persistence } = visit(device);
+    await controller.openFiles([{ name: 'looked-at.stl', bytes: new Uint8Array([9]) }]);
+    await settle();
+    await controller.openFiles([SCAN]);
+    await settle();
+    const put = async (k: number) => {
+      controller.setOther({ name: `other-${k}.stl`, bytes: new Uint8Array([100 + k]) });
+      await settle();
+    };
+    for (let k = 0; k < 11; k++) await put(k);
+    const broken = vi.spyOn(controller, 'restore').mockResolvedValueOnce();
+    await persistence.openStored(persistence.cases().find(({ id }) => id === 'case-1')!);
+    expect(broken).toHaveBeenCalledOnce();
+    // The record keeps only so many steps: the scans of the first ones leave the device.
+    for (let k = 11; k < 14; k++) await put(k);
+    for (let k = 12; k >= 0; k--) {
+      controller.undo();
+      expect(controller.other()?.fileName).toBe(`other-${k}.stl`);
+    }
+    expect(await controller.other()!.bytes.read()).toEqual(new Uint8Array([100]));
+  });
+
   it('knows when leaving the page would lose something', async () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
