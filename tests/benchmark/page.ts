@@ -30,7 +30,7 @@ interface Part {
   readonly longTasksMs: readonly number[];
   /** Its longest task by processor time, ms; null without a trace. */
   readonly longestMs: number | null;
-  /** Highest resident memory of the page's process so far, MB. */
+  /** Highest memory of the page's process so far, as `PageMemory`. */
   readonly peakMb: number;
 }
 
@@ -40,9 +40,9 @@ interface PageSize {
   readonly parts: readonly Part[];
   /** Median time between two frames while the scan is turned, ms. */
   readonly frameMs: number;
-  /** Resident memory of the page's process before a scan is opened: the browser's own and the program, MB. */
+  /** Memory of the page's process before a scan is opened: its part of the browser's own, and the program. */
   readonly emptyMb: number;
-  /** Highest resident memory of that process, its workers among it, MB. */
+  /** Highest memory of that process, its workers among it. */
   readonly peakMb: number;
   /** What is alive in it after the job, as the browser tells it; shared memory counts with each that holds it. */
   readonly held: readonly Held[];
@@ -119,7 +119,7 @@ async function part(
   };
   const longestMs = trace ? await longestByProcessor(browser, page, timed) : null;
   if (!trace) await timed();
-  const peakMb = await memoryMb(browser, 'VmHWM');
+  const peakMb = (await pageMemory(browser)).highestMb;
   const longTasksMs = await takeLongTasks(page);
   process.stderr.write(
     `${name}: ${wallMs.toFixed(0)} ms; over 50 ms: ${longTasksMs.join(', ') || 'none'}; ${peakMb.toFixed(0)} MB\n`,
@@ -151,17 +151,30 @@ async function timeStart(browser: Browser, url: string): Promise<PageStart> {
 }
 
 /**
- * Of the renderer with the most of it, MB of 2^20 bytes (Linux only).
- *
- * @param which - resident now, or at most until now
+ * What the page's process takes, MB of 2^20 bytes: resident memory, of which what it shares with other processes (the
+ * browser's program above all) counts by the part that falls to it (PSS of Linux). The page and its workers are one
+ * process.
  */
-async function memoryMb(browser: Browser, which: 'VmRSS' | 'VmHWM'): Promise<number> {
+interface PageMemory {
+  readonly nowMb: number;
+  /** Until now: the highest resident memory less what is counted with others now. */
+  readonly highestMb: number;
+}
+
+/** Of the renderer with the most of it (Linux only). */
+async function pageMemory(browser: Browser): Promise<PageMemory> {
   const session = await browser.newBrowserCDPSession();
   const { processInfo } = await session.send('SystemInfo.getProcessInfo');
   await session.detach();
-  const kbOf = (id: number): number =>
-    Number(new RegExp(`${which}:\\s*(\\d+)`).exec(readFileSync(`/proc/${id}/status`, 'utf8'))?.[1]);
-  return Math.max(...processInfo.filter(({ type }) => type === 'renderer').map(({ id }) => kbOf(id))) / 1024;
+  const ofProcess = (id: number): PageMemory => {
+    const mb = (file: string, field: string): number =>
+      Number(new RegExp(`^${field}:\\s*(\\d+)`, 'm').exec(readFileSync(`/proc/${id}/${file}`, 'utf8'))?.[1]) /
+      1024;
+    const nowMb = mb('smaps_rollup', 'Pss');
+    return { nowMb, highestMb: mb('status', 'VmHWM') - mb('smaps_rollup', 'Rss') + nowMb };
+  };
+  const all = processInfo.filter(({ type }) => type === 'renderer').map(({ id }) => ofProcess(id));
+  return all.reduce((most, one) => (one.highestMb > most.highestMb ? one : most));
 }
 
 /** The browser clears up for this, so it comes last. */
@@ -241,7 +254,7 @@ async function timeSize(
   await page.addInitScript(swallowDrawing);
   await page.goto(url);
   await page.waitForTimeout(2 * SETTLE_MS);
-  const emptyMb = await memoryMb(browser, 'VmRSS');
+  const emptyMb = (await pageMemory(browser)).nowMb;
   const picker = page.locator('input[type=file][multiple]').first();
   const give = async (paths: string[]): Promise<void> => {
     const scanSection = page.getByRole('button', { name: /^(\d )?Scan\b/ }).first();
@@ -261,47 +274,39 @@ async function timeSize(
   };
   const pins = page.locator('button.scan-view-pin');
   const parts: Part[] = [];
-  parts.push(
-    await part(browser, trace, page, 'open the scan', async () => {
-      await give([scanFile]);
-      await page.locator('.scan-view-tools').waitFor();
-    }),
-  );
-  parts.push(
-    await part(browser, trace, page, 'prepare picking and grooves', () => page.waitForTimeout(3 * SETTLE_MS)),
-  );
-  parts.push(
-    await part(browser, trace, page, 'all clicks at once, to the table', async () => {
-      await give([files.clicks]);
-      await answered();
-      await idle();
-    }),
-  );
+  const go = async (name: string, work: () => Promise<unknown>): Promise<void> => {
+    const one = await part(browser, trace, page, name, work);
+    // What is counted with other processes differs a little from part to part; the highest so far does not fall.
+    parts.push({ ...one, peakMb: Math.max(one.peakMb, parts.at(-1)?.peakMb ?? 0) });
+  };
+  await go('open the scan', async () => {
+    await give([scanFile]);
+    await page.locator('.scan-view-tools').waitFor();
+  });
+  await go('prepare picking and grooves', () => page.waitForTimeout(3 * SETTLE_MS));
+  await go('all clicks at once, to the table', async () => {
+    await give([files.clicks]);
+    await answered();
+    await idle();
+  });
   const count = await pins.count();
-  parts.push(
-    await part(browser, trace, page, 'take a click back, to the table', async () => {
-      await page.keyboard.press('t');
-      await pins.nth(3).focus();
-      await page.keyboard.press('Delete');
-      await page.waitForFunction((n) => document.querySelectorAll('button.scan-view-pin').length < n, count);
-      await measuredAnew();
-    }),
-  );
-  parts.push(
-    await part(browser, trace, page, 'click it again, to the table', async () => {
-      await page.keyboard.press('Control+z');
-      await page.waitForFunction(
-        (n) => document.querySelectorAll('button.scan-view-pin').length === n,
-        count,
-      );
-      await measuredAnew();
-    }),
-  );
+  await go('take a click back, to the table', async () => {
+    await page.keyboard.press('t');
+    await pins.nth(3).focus();
+    await page.keyboard.press('Delete');
+    await page.waitForFunction((n) => document.querySelectorAll('button.scan-view-pin').length < n, count);
+    await measuredAnew();
+  });
+  await go('click it again, to the table', async () => {
+    await page.keyboard.press('Control+z');
+    await page.waitForFunction((n) => document.querySelectorAll('button.scan-view-pin').length === n, count);
+    await measuredAnew();
+  });
   await page.evaluate(() => {
     window.drawsNothing = false;
   });
   const frameMs = await turnTimeMs(page);
-  const peakMb = await memoryMb(browser, 'VmHWM');
+  const peakMb = Math.max((await pageMemory(browser)).highestMb, parts.at(-1)!.peakMb);
   mkdirSync('.artefacts', { recursive: true });
   await page.screenshot({ path: `.artefacts/bench-page-${triangles ?? 'plain'}.png` });
   const held = await heldMemory(page);
