@@ -69,7 +69,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       hovered: setHovered,
     });
     const made = view;
-    let showing: ReturnType<typeof setTimeout> | undefined;
+    let forgetShowing = (): void => {};
     const show = (content: ViewContent): void => {
       shown = content;
       made.update(content);
@@ -91,18 +91,18 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
         earlier: props.earlier ?? null,
         scanColours: scanColours(),
       };
-      clearTimeout(showing);
-      // What the user does is shown at once; what was read or found in a task of its own: together with the table
-      // that changes with it, it would hold up the page.
+      forgetShowing();
+      // What the user does is shown at once; what was read or found when the page has laid out the table that changes
+      // with it: both in one frame would hold up the page.
       const before = shown;
       const isFound = FOUND.some((part) => content[part] !== before?.[part]);
-      if (isFound) showing = setTimeout(() => show(content));
+      if (isFound) forgetShowing = afterNextFrame(() => show(content));
       else show(content);
     });
     const themeWatcher = new MutationObserver(() => made.readColours());
     themeWatcher.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] });
     onCleanup(() => {
-      clearTimeout(showing);
+      forgetShowing();
       themeWatcher.disconnect();
       made.dispose();
     });
@@ -171,6 +171,18 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       </Show>
     </section>
   );
+}
+
+/** Does it in a task of its own after the next frame of the page. @returns how it is taken back */
+function afterNextFrame(act: () => void): () => void {
+  let timer: ReturnType<typeof setTimeout> | undefined;
+  const frame = requestAnimationFrame(() => {
+    timer = setTimeout(act);
+  });
+  return () => {
+    cancelAnimationFrame(frame);
+    clearTimeout(timer);
+  };
 }
 
 /** What a key does, or null when the view has no use for it. */
