@@ -2,6 +2,7 @@ import type { Analysis } from '../contacts/types.ts';
 import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import { decodeText } from '../geometry/decode-text.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
+import type { OpenFile } from '../scan/file-bytes.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { parseClickFile } from '../teeth/clicks.ts';
 import type { RowInput, RowOutcome, RowTask } from './batch-row-types.ts';
@@ -108,8 +109,14 @@ async function readRow(task: RowTask, io: CliIo, job: JobControl): Promise<ReadR
       `The manifest says ${task.jaw}, the click file ${clicks.jaw}; correct the one that is wrong.`,
     );
   }
-  const { bytes } = scanFile;
-  const input = { fileName, file: bytes, clicks, clicksName: task.clicks.told, unit: settings.unit };
+  const { bytes, sha256: fingerprint } = scanFile;
+  // Its fingerprint is known: bytes alone would be hashed again.
+  const file: OpenFile = {
+    length: bytes.length,
+    read: (from, to) => bytes.subarray(from, to),
+    sha256: () => fingerprint,
+  };
+  const input = { fileName, file, clicks, clicksName: task.clicks.told, unit: settings.unit };
   const read = await readClickedScan(input, job);
   return { scan: read.scan, clicks: read.clicks, row, paths: [scanFile.path, clicksFile.path] };
 }
