@@ -3,6 +3,7 @@ import { crossingCurvature, typicalEdgeLength } from '../geometry/graph-crossing
 import { type FacesOfNode, growSuperFaces } from '../geometry/graph-super-faces.ts';
 import { type FaceFabric, faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
 import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
+import { letGo } from '../geometry/let-go.ts';
 import { scanRim } from '../geometry/scan-rim.ts';
 import { smoothNormals } from '../geometry/smooth-normals.ts';
 import {
@@ -48,15 +49,19 @@ export async function prepareTeeth(scan: Scan, control: JobControl = UNATTENDED)
   const spread = SEGMENT.normalSpreadMm ** 2 / (SEGMENT.normalSpreadPerRound * edgeMm ** 2);
   const rounds = Math.min(SEGMENT.mostNormalRounds, Math.round(spread));
   let normals = vertexNormals(scan);
+  let smoothed: Float32Array = new Float32Array(rounds > 0 ? normals.length : 0);
   for (let round = 0; round < rounds; round++) {
-    normals = smoothNormals(scan, normals, 1);
+    smoothNormals(scan, normals, smoothed);
+    [normals, smoothed] = [smoothed, normals];
     await control.checkpoint(0.3 + (0.3 * (round + 1)) / rounds, stage);
   }
+  letGo(smoothed);
   const faces =
     edgeMm > SEGMENT.coarseEdgeMm
       ? { normals: triangleNormals(scan), centroids: triangleCentroids(scan) }
       : null;
   const curvature = crossingCurvature({ mesh: scan, adjacency, vertexNormals: normals, faces });
+  letGo(normals);
   const rim = scanRim(scan, adjacency, SEGMENT.leastRimMm);
   const fabric: FaceFabric = { mesh: scan, adjacency, area, curvature, rim };
   await control.checkpoint(0.7, 'Grouping the surface');
