@@ -7,7 +7,7 @@ import { columns, fixed, textTable } from '../evaluation/text-table.ts';
 import { archFiles, SIZES } from './arch-files.ts';
 import { besideJson, loadAverage, machineFacts } from './machine.ts';
 import { type OwnUse, openAsWorker, ownUse } from './own-use.ts';
-import { type SizeResult, timeStages } from './stages.ts';
+import { type SizeResult, timeClickAtOnce, timeStages } from './stages.ts';
 import type { Timing } from './taken.ts';
 
 /*
@@ -28,13 +28,13 @@ export interface BenchReport {
 
 const SELF = fileURLToPath(import.meta.url);
 
-/** One size in a process of its own. */
-function inChild(triangles: number | null, runs: number): SizeResult {
-  const args = ['--max-old-space-size=8192', SELF, 'one', JSON.stringify(triangles), `${runs}`];
+/** One of this program's own commands on one size, in a process of its own. */
+function inChild<T>(command: string, triangles: number | null, ...more: readonly string[]): T {
+  const args = ['--max-old-space-size=8192', SELF, command, JSON.stringify(triangles), ...more];
   const done = spawnSync(process.execPath, args, { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
   if (done.status !== 0)
     throw new Error(`The benchmark of ${triangles ?? 'the plain arch'} ended with status ${done.status}.`);
-  return JSON.parse(done.stdout) as SizeResult;
+  return JSON.parse(done.stdout) as T;
 }
 
 /** Exponent b of processor time = a n^b between the smallest and the largest size that have the stage. */
@@ -92,9 +92,11 @@ program
     const asked = [least, plain, million, ...(large ? [most] : [])];
     const sizes: BenchReport['sizes'][number][] = [];
     for (const triangles of asked) {
-      const timed = inChild(triangles, triangles === most ? Math.min(3, Number(runs)) : Number(runs));
+      const ownRuns = triangles === most ? Math.min(3, Number(runs)) : Number(runs);
+      const timed = inChild<SizeResult>('one', triangles, `${ownRuns}`);
+      const atOnce = inChild<Timing[]>('at-once', triangles);
       const own = await ownUse(SELF, archFiles(), triangles);
-      sizes.push({ ...timed, timings: [...timed.timings, ...own.timings], own });
+      sizes.push({ ...timed, timings: [...timed.timings, ...atOnce, ...own.timings], own });
     }
     const machine = machineFacts();
     const report: BenchReport = {
@@ -116,6 +118,10 @@ program
     const result = await timeStages(archFiles(), JSON.parse(triangles) as number | null, Number(runs));
     process.stdout.write(JSON.stringify(result), () => process.exit(0));
   });
+program.command('at-once <triangles>', { hidden: true }).action(async (triangles: string) => {
+  const timings = await timeClickAtOnce(archFiles(), JSON.parse(triangles) as number | null);
+  process.stdout.write(JSON.stringify(timings), () => process.exit(0));
+});
 program.command('open <file>', { hidden: true }).action(async (file: string) => {
   await openAsWorker(file);
   process.exit(0);
