@@ -43,5 +43,7 @@ export async function longestByProcessor(
   const tasks = events.filter(
     ({ name, pid, tid }) => name === 'RunTask' && pid === own.pid && tid === own.tid,
   );
-  return Math.max(...tasks.map(({ tdur = 0 }) => tdur)) / 1000;
+  const times = tasks.map(({ tdur }) => tdur).filter((tdur) => tdur !== undefined);
+  if (times.length === 0) throw new Error('The trace of the browser has no processor time of the page.');
+  return Math.max(...times) / 1000;
 }

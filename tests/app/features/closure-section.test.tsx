@@ -103,7 +103,7 @@ it('takes an opposing scan, says what is assumed, and lets it go', async () => {
 it('the note can be edited, stays, and goes back to what the plan writes', async () => {
   const { state } = renderWithApp(() => <NoteText />);
   await state.controller.openDemo();
-  const box = await waitFor(() => screen.getByRole<HTMLTextAreaElement>('textbox'), { timeout: 3000 });
+  const box = await waitFor(() => screen.getByRole<HTMLTextAreaElement>('textbox'));
   const written = box.value;
   expect(written).toContain('Closure note');
   fireEvent.input(box, { target: { value: 'Mine.' } });
@@ -116,7 +116,7 @@ it('the note can be edited, stays, and goes back to what the plan writes', async
 it('a plan that changes while the note is typed does not write over it, and the change is told', async () => {
   const { state } = renderWithApp(() => <NoteText />);
   await state.controller.openDemo();
-  const box = await waitFor(() => screen.getByRole<HTMLTextAreaElement>('textbox'), { timeout: 3000 });
+  const box = await waitFor(() => screen.getByRole<HTMLTextAreaElement>('textbox'));
   box.focus();
   fireEvent.input(box, { target: { value: 'My own words.' } });
   state.controller.change((inputs) => ({ ...inputs, limitMm: 0.2 }));

@@ -19,7 +19,7 @@ function Measured() {
 async function openDemo() {
   const app = renderWithApp(() => <Measured />);
   await app.state.controller.openDemo();
-  await waitFor(() => screen.getByRole('table'), { timeout: 3000 });
+  await waitFor(() => screen.getByRole('table'));
   const rows = within(screen.getByRole('table')).getAllByRole('row').slice(1);
   return { ...app, rows };
 }

@@ -29,7 +29,7 @@ async function openDemo() {
   client.completePlan = async (_scanId, _analysis, settings) => makePlan(settings);
   const app = renderWithApp(() => <Planned />, client);
   await app.state.controller.openDemo();
-  await waitFor(() => screen.getByRole('table'), { timeout: 3000 });
+  await waitFor(() => screen.getByRole('table'));
   return app;
 }
 

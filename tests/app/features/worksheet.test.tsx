@@ -10,17 +10,17 @@ it('unfolds the first results of a case, and leaves folded what was folded since
   const { controller, worksheet } = state;
   const { results } = controller;
   await controller.openDemo();
-  await waitFor(() => expect(results.analysis()).not.toBeNull(), { timeout: 3000 });
+  await waitFor(() => expect(results.analysis()).not.toBeNull());
   expect(['contacts', 'closure'].map((one) => worksheet.isOpen(one as 'contacts'))).toEqual([true, true]);
   worksheet.setOpen('contacts', false);
   const first = results.analysis();
   controller.change((inputs) => ({ ...inputs, limitMm: 0.3 }));
-  await waitFor(() => expect(results.analysis()).not.toBe(first), { timeout: 3000 });
+  await waitFor(() => expect(results.analysis()).not.toBe(first));
   expect(['contacts', 'closure'].map((one) => worksheet.isOpen(one as 'contacts'))).toEqual([false, true]);
   // Without clicks there are no results; with the next ones it is as at the first.
   controller.change(withoutClicks);
   await waitFor(() => expect(results.analysis()).toBeNull());
   controller.undo();
-  await waitFor(() => expect(results.analysis()).not.toBeNull(), { timeout: 3000 });
+  await waitFor(() => expect(results.analysis()).not.toBeNull());
   expect(worksheet.isOpen('contacts')).toBe(true);
 });

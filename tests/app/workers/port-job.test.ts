@@ -11,16 +11,25 @@ function channel(now: () => number) {
   const { port1, port2 } = new MessageChannel();
   ports.push(port1, port2);
   const reports: JobProgress[] = [];
-  port1.onmessage = (event: MessageEvent<JobProgress>) => reports.push(event.data);
-  return { caller: port1, job: portJob(port2, now), reports };
+  let heard = () => {};
+  port1.onmessage = ({ data }: MessageEvent<JobProgress | 'end'>) => {
+    if (data === 'end') heard();
+    else reports.push(data);
+  };
+  const job = portJob(port2, now);
+  /** Messages of a port come in order: after its own, all before have been heard. */
+  const settle = () =>
+    new Promise<void>((resolve) => {
+      heard = resolve;
+      port2.postMessage('end');
+    });
+  return { caller: port1, job, reports, settle };
 }
-
-const settle = () => new Promise((resolve) => setTimeout(resolve, 20));
 
 it('reports a stage at once and then not more often than the interval', async () => {
   expect.assertions(1);
   let time = 0;
-  const { job, reports } = channel(() => time);
+  const { job, reports, settle } = channel(() => time);
   for (let i = 0; i < 100; i++) {
     time += PROGRESS_INTERVAL_MS / 40;
     await job.checkpoint(i / 100, 'reading');
@@ -32,7 +41,7 @@ it('reports a stage at once and then not more often than the interval', async ()
 
 it('reports a new stage without waiting', async () => {
   expect.assertions(1);
-  const { job, reports } = channel(() => 0);
+  const { job, reports, settle } = channel(() => 0);
   await job.checkpoint(0, 'reading');
   await job.checkpoint(0.5, 'welding');
   await settle();
