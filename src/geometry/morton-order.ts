@@ -42,11 +42,11 @@ export function mortonOrder(mesh: TriangleMesh, subset?: Uint32Array): MortonOrd
   const count = subset?.length ?? mesh.triangles.length / 3;
   const codes = new Uint32Array(count);
   const ends = new Uint32Array(1 << TOP_BITS);
-  encode(mesh, subset, codes, ends);
+  encode(mesh.positions, mesh.triangles, subset, codes, ends);
   const largest = ends.reduce((most, size) => Math.max(most, size), 0);
   toStarts(ends);
   const sorted = { codes: new Uint32Array(count), order: new Uint32Array(count) };
-  part(codes, subset, sorted, ends);
+  part(codes, subset, sorted.codes, sorted.order, ends);
   const aside = { codes: new Uint32Array(largest), order: new Uint32Array(largest) };
   let from = 0;
   for (const to of ends) {
@@ -59,7 +59,8 @@ export function mortonOrder(mesh: TriangleMesh, subset?: Uint32Array): MortonOrd
 
 /** Sums of the corners instead of centroids: a third of them would be the same cells. */
 function encode(
-  { positions, triangles }: TriangleMesh,
+  positions: Float32Array,
+  triangles: Uint32Array,
   subset: Uint32Array | undefined,
   codes: Uint32Array,
   tops: Uint32Array,
@@ -112,10 +113,10 @@ function toStarts(counts: Uint32Array): void {
 function part(
   codes: Uint32Array,
   subset: Uint32Array | undefined,
-  to: MortonOrder,
+  partedCodes: Uint32Array,
+  partedOrder: Uint32Array,
   starts: Uint32Array,
 ): void {
-  const [partedCodes, partedOrder] = [to.codes, to.order];
   for (let i = 0; i < codes.length; i++) {
     const code = codes[i]!;
     const top = code >>> TOP_SHIFT;

@@ -45,7 +45,7 @@ export function buildTriangleTree(
   const shape = new Uint32Array(SHAPE_WORDS * Math.max(1, 2 * order.length - 1));
   const count = writeShape(codes, shape, Math.min(leafTriangles, LARGEST_LEAF));
   const nodes = new ArrayBuffer(NODE_BYTES * count);
-  fillNodes(mesh, order, shape, nodes);
+  fillNodes(mesh.positions, mesh.triangles, order, shape, nodes);
   return { nodes, order };
 }
 
@@ -170,7 +170,8 @@ function spanCorners(bits: Int32Array, count: number, axis: number, words: Int32
 
 /** Boxes of the leaves from their triangles, by the floats' bits; of the others from their children, which come after. */
 function fillNodes(
-  { positions, triangles }: TriangleMesh,
+  positions: Float32Array,
+  triangles: Uint32Array,
   order: Uint32Array,
   shape: Uint32Array,
   nodes: ArrayBuffer,
