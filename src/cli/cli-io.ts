@@ -61,5 +61,6 @@ export interface CliIo {
   readonly pause: () => Promise<void>;
   /** How many threads this machine runs at once. */
   readonly cores: number;
-  readonly startWorker: () => RowWorker;
+  /** @param coresAreFull - one of as many threads as there are cores, or of more */
+  readonly startWorker: (coresAreFull: boolean) => RowWorker;
 }

@@ -78,6 +78,6 @@ export function makeNodeIo(version: string, signal: AbortSignal, program: URL): 
       await pause();
     },
     cores: availableParallelism(),
-    startWorker: () => makeNodeWorker(program, signal),
+    startWorker: (coresAreFull) => makeNodeWorker(program, signal, coresAreFull),
   };
 }

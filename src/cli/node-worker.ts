@@ -19,11 +19,12 @@ type Question = { readonly task: RowTask } | { readonly stop: true };
  * thread that dies fails the row it was at; the next row gets a new one.
  *
  * @param program - address of the built program
+ * @param coresAreFull - as many threads measure as there are cores, so that the engine has none for itself
  */
-export function makeNodeWorker(program: URL, signal: AbortSignal): RowWorker {
+export function makeNodeWorker(program: URL, signal: AbortSignal, coresAreFull: boolean): RowWorker {
   let worker: Worker | null = null;
   // They hold for the whole program and for threads that begin after them.
-  for (const flag of engineFlags(process.versions.v8)) setFlagsFromString(flag);
+  if (coresAreFull) for (const flag of engineFlags(process.versions.v8)) setFlagsFromString(flag);
   const ask = (question: Question) => worker?.postMessage(question);
   const onStop = () => ask({ stop: true });
   signal.addEventListener('abort', onStop);

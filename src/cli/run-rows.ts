@@ -18,8 +18,9 @@ export async function runRows(
 ): Promise<void> {
   let next = 0;
   let stopped = false;
+  const threads = Math.min(jobs, tasks.length);
   const lane = async (): Promise<void> => {
-    const worker = io.startWorker();
+    const worker = io.startWorker(threads >= io.cores);
     try {
       while (next < tasks.length && !stopped) {
         if (io.signal.aborted) throw cancelledError();
@@ -39,7 +40,7 @@ export async function runRows(
       await worker.stop();
     }
   };
-  const lanes = Array.from({ length: Math.min(jobs, tasks.length) }, lane);
+  const lanes = Array.from({ length: threads }, lane);
   const ends = await Promise.allSettled(lanes);
   const fault = ends.find((end) => end.status === 'rejected');
   if (fault) throw fault.reason;
