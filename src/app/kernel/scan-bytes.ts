@@ -1,7 +1,7 @@
 import type { CaseArch, CaseContent, CaseScan } from '../../casefile/types.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
-import { letGo } from '../../geometry/let-go.ts';
 import { copyInPieces } from './copy-in-pieces.ts';
+import { giveBack } from './give-back.ts';
 
 /**
  * The file of a scan, wherever it lies: in memory until the device has it, as much of it as a heavy scan is would else
@@ -69,7 +69,7 @@ function makeScanBytes(held: Uint8Array | null, fresh: Uint8Array | null, from: 
     movedToDevice(next) {
       fromDevice = next;
       // Whoever copies it still needs it: then the engine clears it up.
-      if (copying === 0) letGo(held);
+      if (copying === 0 && held !== null) giveBack(held);
       held = null;
     },
   };

@@ -1,5 +1,4 @@
 import { type DBSchema, type IDBPDatabase, type IDBPObjectStore, openDB } from 'idb';
-import { letGo } from '../../geometry/let-go.ts';
 import {
   type CaseStorage,
   nameOf,
@@ -8,6 +7,7 @@ import {
   type StoredCase,
   scanKeysOf,
 } from '../kernel/case-storage.ts';
+import { giveBack } from '../kernel/give-back.ts';
 
 /** What stands for a scan that lies in pieces: each but the last is `pieceBytes` long. */
 interface InPieces {
@@ -113,7 +113,7 @@ async function putScan(scans: Scans<'readwrite'>, key: string, scan: Uint8Array)
     // Of a view the browser would store all that lies under it; the copy it takes at once.
     const piece = scan.slice(from, from + PIECE_BYTES);
     const stored = scans.put(piece, at);
-    letGo(piece);
+    giveBack(piece);
     return stored;
   };
   if (scan.length <= PIECE_BYTES) {
@@ -136,7 +136,7 @@ async function readScanBytes(scans: Scans<'readonly'>, key: string): Promise<Uin
     if (piece === undefined || 'pieceBytes' in piece) return null;
     if (piece.length !== Math.min(pieceBytes, byteLength - from)) return null;
     scan.set(piece, from);
-    letGo(piece);
+    giveBack(piece);
   }
   return scan;
 }
