@@ -8,8 +8,8 @@ import { earlierTeeth } from '../src/contacts/follow-up.ts';
 import { measureContacts } from '../src/contacts/measure-contacts.ts';
 import type { Analysis } from '../src/contacts/types.ts';
 import { cancelledError, inputError, usageError } from '../src/geometry/archgap-error.ts';
+import { giveBack } from '../src/geometry/give-back.ts';
 import { subJob } from '../src/geometry/job-control.ts';
-import { letGo } from '../src/geometry/let-go.ts';
 import { shared } from '../src/geometry/shared-array.ts';
 import { runInSteps } from '../src/geometry/steps.ts';
 import { vertexNormals } from '../src/geometry/triangle-geometry.ts';
@@ -81,7 +81,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
     async openScan(bytes, options, port) {
       const job = portJob(port);
       const scan = shareable(await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) }));
-      letGo(bytes);
+      giveBack(bytes);
       const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
       const scanId = crypto.randomUUID();
       held.set(scanId, {
@@ -197,7 +197,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
         ...options,
         control: portJob(port),
       });
-      letGo(bytes);
+      giveBack(bytes);
       if (mine !== one.opposingAsked) throw cancelledError();
       one.opposing = { positions, triangles, originMm, fileName: source.fileName };
       return { fileName: source.fileName, unitSentence: source.unit.sentence };

@@ -1,7 +1,7 @@
 import type { CaseArch, CaseContent, CaseScan } from '../../casefile/types.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
+import { giveBack } from '../../geometry/give-back.ts';
 import { copyInPieces } from './copy-in-pieces.ts';
-import { giveBack } from './give-back.ts';
 
 /**
  * The file of a scan, wherever it lies: in memory until the device has it, as much of it as a heavy scan is would else

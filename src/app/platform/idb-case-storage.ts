@@ -1,4 +1,5 @@
 import { type DBSchema, type IDBPDatabase, type IDBPObjectStore, openDB } from 'idb';
+import { giveBack } from '../../geometry/give-back.ts';
 import {
   type CaseStorage,
   nameOf,
@@ -7,7 +8,6 @@ import {
   type StoredCase,
   scanKeysOf,
 } from '../kernel/case-storage.ts';
-import { giveBack } from '../kernel/give-back.ts';
 
 /** What stands for a scan that lies in pieces: each but the last is `pieceBytes` long. */
 interface InPieces {

@@ -1,5 +1,5 @@
 /**
- * Gives the memory of an array back at once that the browser has handled: read from a file, or stored. `letGo` does not
+ * Gives the memory of an array back at once that the browser has handled: read from a file, stored, or brought by a message. `letGo` does not
  * do for those, as the browser holds on to their buffers beside the engine, and the engine would not even know that
  * there is something to clear up. A buffer that is transferred leaves both; nobody takes it.
  *
