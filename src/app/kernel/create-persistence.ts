@@ -13,6 +13,7 @@ import type { CaseController } from './create-case.ts';
 import type { KeptCase } from './create-files.ts';
 import { makeCaseHold } from './make-case-hold.ts';
 import { makeCaseRecords } from './make-case-records.ts';
+import { type Left, makeLeftCases, type Unsaved } from './make-left-cases.ts';
 import type { TextStore } from './preferences.ts';
 import type { ScanBytes } from './scan-bytes.ts';
 
@@ -61,10 +62,6 @@ const OPEN_CASE_MARK = 'archgap.open-case';
 
 const NO_ROOM =
   'There is no room left on this device, so the case is no longer saved here; it is safe as long as this page stays open. Delete cases you no longer need, or save this one as a file (under Scan).';
-const CLOSED_UNSAVED =
-  'was closed, but this device could not keep it. This page still has it: delete cases you no longer need, and it is saved. Until then do not leave this page.';
-const LEFT_BEHIND = 'goes on in another tab; what was last done to it in this one could not be saved.';
-const DELETED = 'was deleted in another tab, and what was last done to it in this one with it.';
 const TAKEN =
   'This case was opened in another tab and goes on there, with everything that was done here; it was closed in this one.';
 
@@ -72,18 +69,6 @@ const TAKEN_UNSAVED =
   'This case was opened in another tab as it was last saved. What was done since could not be saved here; this tab still shows it, and it can be saved as a file (under Scan).';
 const STILL_SHOWN =
   'This case goes on in another tab. This one still shows what could not be saved: save it as a file (under Scan) if it is wanted, then close the case here and open it again.';
-
-/** A state of a case that is still to be written. */
-interface Unsaved {
-  readonly id: string;
-  readonly kept: KeptCase;
-  readonly lock: Promise<HeldCase | null>;
-}
-
-/** One of a case that was left, as it is to be written, however late: its stamp is that of the state. */
-interface Left extends Unsaved {
-  readonly stored: StoredCase;
-}
 
 export function createPersistence({
   storage,
@@ -103,8 +88,7 @@ export function createPersistence({
   const hold = makeCaseHold(locks, () => saving);
   /** What the open case waits to be saved as. */
   let pending: Unsaved | null = null;
-  /** The last states of cases that were left before they were saved. */
-  const left = new Set<Left>();
+  const left = makeLeftCases(controller);
   /** Per case, the stamp with which it lay on the device when this tab opened it, or saved it last. */
   const stamps = new Map<string, number>();
   /** Scans that are being written. */
@@ -132,8 +116,8 @@ export function createPersistence({
       if ((await lock) === null) return isElsewhere(id, was);
       if (was) {
         await list();
-        if (wentOn(id)) return forgetLeft(was);
-        if (stamps.has(id) && !onDevice(id)) return forgetLeft(was, DELETED);
+        if (wentOn(id)) return left.forget(was, 'gone on with');
+        if (stamps.has(id) && !onDevice(id)) return left.forget(was, 'deleted');
       }
       const scans = records.unsavedScans(id, kept);
       writing = new Set(scans.keys());
@@ -141,8 +125,8 @@ export function createPersistence({
       await storage.save(stored, await allHeld(scans));
       records.isSaved(stored, scans);
       stamps.set(id, stored.savedAt);
-      if (was) isSettled(was);
-      const isLast = pending?.id !== id && ![...left].some((one) => one.id === id);
+      if (was) left.settle(was);
+      const isLast = pending?.id !== id && left.of(id).length === 0;
       if (isLast) journal.clear(id);
       if (isLast && isOpen()) isKept();
       await list();
@@ -155,30 +139,13 @@ export function createPersistence({
     }
   }
 
-  /** Saved, open again or deleted: nothing of it waits any more, and what was said of that is over. */
-  function isSettled(was: Left): void {
-    const name = storedName(was.stored);
-    // Another one of the same name that still waits is told of with the same words.
-    if (left.delete(was) && ![...left].some(({ stored }) => storedName(stored) === name))
-      controller.dismissLasting(`${name} ${CLOSED_UNSAVED}`);
-  }
-
-  const leftOf = (id: string): Left[] => [...left].filter((was) => was.id === id);
-
   /** Another tab has the case, or took it and went on with it. */
   function isElsewhere(id: string, was: Left | null): void {
-    if (was) forgetLeft(was);
+    if (was) left.forget(was, 'gone on with');
     if (controller.open()?.id !== id) return;
     setState('elsewhere');
     pending = null;
     void hold.take(null);
-  }
-
-  /** What another tab went on with is not kept for later. */
-  function forgetLeft(was: Left, why = LEFT_BEHIND): void {
-    if (!left.has(was)) return;
-    isSettled(was);
-    controller.tellLasting(`${storedName(was.stored)} ${why}`);
   }
 
   /** The open case is on the device as it is; that there was no room for it is over. */
@@ -189,7 +156,7 @@ export function createPersistence({
 
   /** Of a case that was closed, or asked for and not opened, nothing is kept once nothing of it waits. */
   function forgetClosed(): void {
-    const ids = [controller.open()?.id ?? '', opening ?? '', ...[...left].map(({ id }) => id)];
+    const ids = [controller.open()?.id ?? '', opening ?? '', ...left.all().map(({ id }) => id)];
     records.forgetOthers(new Set(ids));
   }
 
@@ -207,11 +174,7 @@ export function createPersistence({
   /** What could not be saved is kept, to be tried again. */
   function refused(unsaved: Left, full: boolean): void {
     if (controller.open()?.id !== unsaved.id) {
-      if (isUnchanged(unsaved.stored)) return;
-      // What was left later has all of it, and tells for itself.
-      if (leftOf(unsaved.id).some(({ stored }) => stored.savedAt > unsaved.stored.savedAt)) return;
-      left.add(unsaved);
-      controller.tellLasting(`${storedName(unsaved.stored)} ${CLOSED_UNSAVED}`);
+      if (!isUnchanged(unsaved.stored)) left.refused(unsaved);
       return;
     }
     pending ??= unsaved;
@@ -252,7 +215,7 @@ export function createPersistence({
 
   /** Tries once more what there was no room for. */
   async function saveLeft(): Promise<void> {
-    for (const was of [...left]) {
+    for (const was of left.all()) {
       // It is being opened again.
       if (was.id === opening || !left.has(was)) continue;
       const lock = await locks.take(was.id);
@@ -287,7 +250,7 @@ export function createPersistence({
       if (!kept) return;
       pending = { id: open.id, kept, lock };
       // Opened again, it is saved as the open case.
-      for (const was of leftOf(open.id)) isSettled(was);
+      for (const was of left.of(open.id)) left.settle(was);
       const unsaved = [...records.unsavedScans(open.id, kept).keys()];
       // The journal has no scans: where they are not on the device, nor on the way, it would be of no use.
       isNoted = unsaved.every((key) => writing.has(key)) && journal.note(records.recordOf(open.id, kept));
@@ -331,7 +294,7 @@ export function createPersistence({
     await hold.take(null);
   });
   locks.onLost((id) => {
-    for (const was of leftOf(id)) forgetLeft(was);
+    for (const was of left.of(id)) left.forget(was, 'gone on with');
     if (controller.open()?.id !== id) return;
     hold.forget();
     goesOn();
@@ -392,9 +355,9 @@ export function createPersistence({
    */
   function lastLeft(stored: StoredCase): KeptCase | null {
     let last: Left | null = null;
-    for (const was of leftOf(stored.id)) {
+    for (const was of left.of(stored.id)) {
       // Another tab went on from what lay on the device.
-      if (was.stored.savedAt < stored.savedAt || wentOn(was.id)) forgetLeft(was);
+      if (was.stored.savedAt < stored.savedAt || wentOn(was.id)) left.forget(was, 'gone on with');
       else if (last === null || was.stored.savedAt > last.stored.savedAt) last = was;
     }
     return last?.kept ?? null;
@@ -409,7 +372,7 @@ export function createPersistence({
     elsewhere,
     flush,
     isAtRisk() {
-      if (left.size > 0) return true;
+      if (left.all().length > 0) return true;
       const kept = controller.kept();
       const id = controller.open()?.id;
       if (!kept || id === undefined) return false;
@@ -450,7 +413,7 @@ export function createPersistence({
         }
         lock.release();
       }
-      for (const was of leftOf(id)) isSettled(was);
+      for (const was of left.of(id)) left.settle(was);
       await saving;
       journal.clear(id);
       stamps.delete(id);
