@@ -70,18 +70,29 @@ function sortByCube(
 /**
  * Outside of the grid's own function, as that one is made anew with every grid and would be compiled anew, too.
  * @param box - least corner of the cubes (3, mm), their size, mm, their number along each axis (3), reach, mm
+ * @param enough2 - the search ends at the first point nearer than this, mm^2
+ * @returns squared distance of the nearest point, or of that first one; that of the reach where none is nearer, mm^2
  */
-function nearestWithin(start: Uint32Array, sorted: Float64Array, box: Float64Array, [x, y, z]: Vec3): number {
+function nearestSquared(
+  start: Uint32Array,
+  sorted: Float64Array,
+  box: Float64Array,
+  x: number,
+  y: number,
+  z: number,
+  enough2: number,
+): number {
   const cellMm = box[3]!;
-  const [nx, ny, nz] = [box[4]!, box[5]!, box[6]!];
-  const reachMm = box[7]!;
-  let best2 = reachMm * reachMm;
+  const nx = box[4]!;
+  const ny = box[5]!;
+  let best2 = box[7]! * box[7]!;
   const i = Math.floor((x - box[0]!) / cellMm);
   const j = Math.floor((y - box[1]!) / cellMm);
   const k = Math.floor((z - box[2]!) / cellMm);
-  const [iFrom, iTo] = [Math.max(0, i - 1), Math.min(nx - 1, i + 1)];
-  if (iFrom > iTo) return reachMm;
-  for (let kk = Math.max(0, k - 1); kk <= Math.min(nz - 1, k + 1); kk += 1) {
+  const iFrom = Math.max(0, i - 1);
+  const iTo = Math.min(nx - 1, i + 1);
+  if (iFrom > iTo) return best2;
+  for (let kk = Math.max(0, k - 1); kk <= Math.min(box[6]! - 1, k + 1); kk += 1) {
     for (let jj = Math.max(0, j - 1); jj <= Math.min(ny - 1, j + 1); jj += 1) {
       // The cubes of one row lie side by side in `sorted`.
       const row = nx * (jj + ny * kk);
@@ -91,14 +102,24 @@ function nearestWithin(start: Uint32Array, sorted: Float64Array, box: Float64Arr
         const dy = sorted[at + 1]! - y;
         const dz = sorted[at + 2]! - z;
         const d2 = dx * dx + dy * dy + dz * dz;
-        if (d2 < best2) best2 = d2;
+        if (d2 >= best2) continue;
+        if (d2 < enough2) return d2;
+        best2 = d2;
       }
     }
   }
-  return Math.sqrt(best2);
+  return best2;
 }
 
-/** @param box - see {@link nearestWithin} */
+/** @param box - see {@link nearestSquared} */
+function nearestWithin(start: Uint32Array, sorted: Float64Array, box: Float64Array, [x, y, z]: Vec3): number {
+  return Math.sqrt(nearestSquared(start, sorted, box, x, y, z, 0));
+}
+
+/** So much below the squared reach, a root is below the reach to the last bit. */
+const SURELY = 1 - 2 ** -50;
+
+/** Whether {@link nearestWithin} would give less than the reach. */
 function hasPointWithin(
   start: Uint32Array,
   sorted: Float64Array,
@@ -107,32 +128,8 @@ function hasPointWithin(
   y: number,
   z: number,
 ): boolean {
-  const cellMm = box[3]!;
-  const nx = box[4]!;
-  const ny = box[5]!;
   const reachMm = box[7]!;
-  const reach2 = reachMm * reachMm;
-  const i = Math.floor((x - box[0]!) / cellMm);
-  const j = Math.floor((y - box[1]!) / cellMm);
-  const k = Math.floor((z - box[2]!) / cellMm);
-  const iFrom = Math.max(0, i - 1);
-  const iTo = Math.min(nx - 1, i + 1);
-  if (iFrom > iTo) return false;
-  for (let kk = Math.max(0, k - 1); kk <= Math.min(box[6]! - 1, k + 1); kk += 1) {
-    for (let jj = Math.max(0, j - 1); jj <= Math.min(ny - 1, j + 1); jj += 1) {
-      const row = nx * (jj + ny * kk);
-      const end = 3 * start[row + iTo + 1]!;
-      for (let at = 3 * start[row + iFrom]!; at < end; at += 3) {
-        const dx = sorted[at]! - x;
-        const dy = sorted[at + 1]! - y;
-        const dz = sorted[at + 2]! - z;
-        const d2 = dx * dx + dy * dy + dz * dz;
-        // By the root as well, so that it says what the distance says to the last bit.
-        if (d2 < reach2 && Math.sqrt(d2) < reachMm) return true;
-      }
-    }
-  }
-  return false;
+  return Math.sqrt(nearestSquared(start, sorted, box, x, y, z, SURELY * reachMm * reachMm)) < reachMm;
 }
 
 /** Least (3) and greatest coordinates (3), mm. */

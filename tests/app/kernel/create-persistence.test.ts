@@ -473,6 +473,17 @@ describe('a case left while its scan is still being saved', () => {
     ]);
   });
 
+  /** Another tab asks for the second case. */
+  async function openElsewhere(
+    device: ReturnType<typeof makeDevice>,
+    browser: ReturnType<typeof makeBrowser>,
+  ) {
+    const tab = visit(device, browser.newTab());
+    await tab.persistence.restoreLast();
+    await tab.persistence.openStored(tab.persistence.cases().find(({ id }) => id === 'case-2')!);
+    return tab;
+  }
+
   /** A case with one click on a device that has no room for another scan; then a second arch and two more clicks. */
   async function withoutRoom(browser = makeBrowser()) {
     const device = makeDevice();
@@ -536,9 +547,7 @@ describe('a case left while its scan is still being saved', () => {
 
   it('without room, another tab that asks for it gets what was saved; the rest stays on the screen, and is told', async () => {
     const { device, browser, controller, persistence } = await withoutRoom();
-    const second = visit(device, browser.newTab());
-    await second.persistence.restoreLast();
-    await second.persistence.openStored(second.persistence.cases().find(({ id }) => id === 'case-2')!);
+    const second = await openElsewhere(device, browser);
     await second.persistence.takeOver();
     await settle();
     expect(second.controller.inputs().clicks).toHaveLength(1);
@@ -549,9 +558,7 @@ describe('a case left while its scan is still being saved', () => {
 
   it('without room, another tab went on with it and closed it: what is done here afterwards does not come over that', async () => {
     const { device, browser, emptied, controller, persistence } = await withoutRoom();
-    const second = visit(device, browser.newTab());
-    await second.persistence.restoreLast();
-    await second.persistence.openStored(second.persistence.cases().find(({ id }) => id === 'case-2')!);
+    const second = await openElsewhere(device, browser);
     await second.persistence.takeOver();
     await settle();
     emptied();
@@ -634,9 +641,7 @@ describe('a case left while its scan is still being saved', () => {
     const { device, browser, emptied, controller, persistence } = await withoutRoom();
     controller.closeCase();
     await settle();
-    const second = visit(device, browser.newTab());
-    await second.persistence.restoreLast();
-    await second.persistence.openStored(second.persistence.cases().find(({ id }) => id === 'case-2')!);
+    const second = await openElsewhere(device, browser);
     second.controller.addClick({ tooth: 21, point: [5, 0, 0] });
     await settle();
     second.controller.closeCase();
@@ -685,9 +690,7 @@ describe('a case left while its scan is still being saved', () => {
     const { device, browser, controller, persistence } = await withoutRoom();
     controller.closeCase();
     await settle();
-    const second = visit(device, browser.newTab());
-    await second.persistence.restoreLast();
-    await second.persistence.openStored(second.persistence.cases().find(({ id }) => id === 'case-2')!);
+    await openElsewhere(device, browser);
     await persistence.remove('case-2');
     await settle();
     expect(device.cases.has('case-2')).toBe(true);
