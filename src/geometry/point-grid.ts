@@ -12,6 +12,9 @@ export interface PointGrid {
 /** A wide, thin cloud gets larger cubes instead of more than this many. */
 const MOST_CELLS = 1 << 16;
 
+/** Where a square is so much below that of the reach, the root is below the reach to the last bit. */
+const SURELY = 1 - 2 ** -50;
+
 /**
  * @param points - (n x 3) mm, finite; may be empty
  * @param reachMm - distances are cut off here
@@ -29,14 +32,15 @@ export function makePointGrid(points: ArrayLike<number>, reachMm: number): Point
   const start = new Uint32Array(cells[0] * cells[1] * cells[2] + 1);
   const sorted = new Float64Array(3 * count);
   sortByCube(points, cellOf, start, sorted);
+  const surely2 = SURELY * reachMm * reachMm;
   return {
     reachMm,
-    distanceTo: (p) => nearestWithin(start, sorted, box, p),
-    isNear: (x, y, z) => hasPointWithin(start, sorted, box, x, y, z),
+    distanceTo: ([x, y, z]) => Math.sqrt(nearestSquared(start, sorted, box, x, y, z, 0)),
+    isNear: (x, y, z) => Math.sqrt(nearestSquared(start, sorted, box, x, y, z, surely2)) < reachMm,
   };
 }
 
-/** The cube of every point. @param box - see {@link nearestWithin} */
+/** The cube of every point. @param box - see {@link nearestSquared} */
 function cubesOf(points: ArrayLike<number>, box: Float64Array): Uint32Array {
   const [x0, y0, z0, cellMm] = [box[0]!, box[1]!, box[2]!, box[3]!];
   const [nx, ny] = [box[4]!, box[5]!];
@@ -109,27 +113,6 @@ function nearestSquared(
     }
   }
   return best2;
-}
-
-/** @param box - see {@link nearestSquared} */
-function nearestWithin(start: Uint32Array, sorted: Float64Array, box: Float64Array, [x, y, z]: Vec3): number {
-  return Math.sqrt(nearestSquared(start, sorted, box, x, y, z, 0));
-}
-
-/** So much below the squared reach, a root is below the reach to the last bit. */
-const SURELY = 1 - 2 ** -50;
-
-/** Whether {@link nearestWithin} would give less than the reach. */
-function hasPointWithin(
-  start: Uint32Array,
-  sorted: Float64Array,
-  box: Float64Array,
-  x: number,
-  y: number,
-  z: number,
-): boolean {
-  const reachMm = box[7]!;
-  return Math.sqrt(nearestSquared(start, sorted, box, x, y, z, SURELY * reachMm * reachMm)) < reachMm;
 }
 
 /** Least (3) and greatest coordinates (3), mm. */

@@ -473,6 +473,17 @@ describe('a case left while its scan is still being saved', () => {
     ]);
   });
 
+  /** A scan that was saved on a device that has room for nothing more. */
+  async function fullAfterOneScan() {
+    const device = makeDevice();
+    const browser = makeBrowser();
+    const tab = visit(device, browser.newTab());
+    await tab.controller.openFiles([SCAN]);
+    await settle();
+    fill(device);
+    return { device, browser, ...tab };
+  }
+
   /** Another tab asks for the second case. */
   async function openElsewhere(
     device: ReturnType<typeof makeDevice>,
@@ -581,12 +592,7 @@ describe('a case left while its scan is still being saved', () => {
   });
 
   it('without room for more than the journal, another tab that asks for it gets all of it', async () => {
-    const device = makeDevice();
-    const browser = makeBrowser();
-    const { controller, persistence } = visit(device, browser.newTab());
-    await controller.openFiles([SCAN]);
-    await settle();
-    fill(device);
+    const { device, browser, controller, persistence } = await fullAfterOneScan();
     for (const tooth of [11, 12] as const) controller.addClick({ tooth, point: [tooth, 0, 0] });
     await settle();
     expect(persistence.state()).toBe('full');
@@ -599,12 +605,7 @@ describe('a case left while its scan is still being saved', () => {
   });
 
   it('without room, left here and gone on with in another tab, it comes back as that tab had it', async () => {
-    const device = makeDevice();
-    const browser = makeBrowser();
-    const { controller, persistence } = visit(device, browser.newTab());
-    await controller.openFiles([SCAN]);
-    await settle();
-    fill(device);
+    const { device, browser, controller, persistence } = await fullAfterOneScan();
     controller.addClick({ tooth: 11, point: [1, 0, 0] });
     await settle();
     controller.closeCase();
