@@ -14,7 +14,7 @@ import type {
   SensitiveInput,
   SensitivityOutcome,
 } from './types.ts';
-import { opensUnseen, type WeighedSpan, weighSpan } from './weigh-span.ts';
+import { isOpenBefore, opensUnseen, type WeighedSpan, weighSpan } from './weigh-span.ts';
 
 export interface SensitivityOptions {
   readonly draws: number;
@@ -134,24 +134,44 @@ function byLength(p: CandidateSpan, q: CandidateSpan): number {
   return p.last - p.first - (q.last - q.first);
 }
 
-/** The choice without words: shortest spans first, and no longer ones once a length closes everything. */
+/**
+ * The choice without words: shortest spans first, and no longer ones once a length closes everything. Spans that leave
+ * an open contact where it is are weighed only where no other closes everything: they never do, and are chosen among
+ * only then.
+ */
 function quickChoice(model: ArchModel, settings: ClosureSettings): Choice {
   const asking: number[] = [];
   for (const [k, contact] of model.contacts.entries()) {
     if (asksForClosing(contact, settings.limitMm)) asking.push(k);
   }
   const spans = candidateSpans(model, asking).sort(byLength);
-  const weighed: WeighedSpan[] = [];
+  const weighed: (WeighedSpan | null)[] = spans.map(() => null);
   let closedLength = Number.POSITIVE_INFINITY;
-  for (const span of spans) {
+  for (const [i, span] of spans.entries()) {
     const length = span.last - span.first;
     if (length > closedLength) break;
+    if (leavesAnOpenOne(model, span, settings)) continue;
     const one = weighSpan(model, span, settings);
-    weighed.push(one);
+    weighed[i] = one;
     const closes = one.verdict === 'closes-all' && !opensUnseen(one, settings);
     if (closes && followsSpanRule(model, one, settings)) closedLength = length;
   }
-  return choose(model, weighed, settings);
+  if (closedLength === Number.POSITIVE_INFINITY) {
+    for (const [i, span] of spans.entries()) weighed[i] ??= weighSpan(model, span, settings);
+  }
+  return choose(
+    model,
+    weighed.filter((one) => one !== null),
+    settings,
+  );
+}
+
+/** Whether a contact is open that a span does not change: neither inside nor behind one of its ends. */
+function leavesAnOpenOne({ contacts }: ArchModel, span: CandidateSpan, settings: ClosureSettings): boolean {
+  for (const [k, contact] of contacts.entries()) {
+    if ((k < span.first - 1 || k > span.last) && isOpenBefore(contact, settings)) return true;
+  }
+  return false;
 }
 
 /** The same arch with its spaces and resistances as drawn; undecided spaces are decided by where the draw falls. */

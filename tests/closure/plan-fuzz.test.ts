@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { planClosure } from '../../src/closure/plan-closure.ts';
+import { DEFAULT_SENSITIVITY, planSensitivity } from '../../src/closure/sensitivity.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../src/closure/settings.ts';
 import type { ClosureSettings } from '../../src/closure/types.ts';
 import type { Analysis, ContactStatus } from '../../src/contacts/types.ts';
@@ -136,5 +137,25 @@ describe('any mouth at all', () => {
       ['floss-first', 'new-plan', 'none-needed', 'not-by-tightening', 'not-enough', 'tighten'].sort(),
     );
     expect(verdicts.size).toBe(6);
+  });
+
+  it('a draw that moves nothing is the plan itself, which weighs every span', () => {
+    const answers = new Set<string>();
+    fc.assert(
+      fc.property(anyMouth, ({ analysis, settings }) => {
+        const certain: Analysis = {
+          ...analysis,
+          contacts: analysis.contacts.map((c) =>
+            c.gap === null ? c : { ...c, gap: { ...c.gap, u95Mm: 0 } },
+          ),
+        };
+        const plan = planClosure(certain, settings);
+        const still = { ...DEFAULT_SENSITIVITY, draws: 1, resistanceSpread: 0 };
+        answers.add(plan.answer);
+        expect(planSensitivity(certain, settings, still, plan).sameSpanShare).toBe(1);
+      }),
+      { seed: 52, numRuns: 400 },
+    );
+    expect(answers.size).toBe(6);
   });
 });
