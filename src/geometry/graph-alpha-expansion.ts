@@ -30,10 +30,13 @@ export interface ExpansionScratch {
   readonly flow: MaxFlow;
   localOf: Int32Array;
   active: Int32Array;
+  /** Nodes of a window, those of one label side by side. */
+  byLabel: Int32Array;
 }
 
 export function makeExpansionScratch(): ExpansionScratch {
-  return { flow: new MaxFlow(), localOf: new Int32Array(0), active: new Int32Array(0) };
+  const none = new Int32Array(0);
+  return { flow: new MaxFlow(), localOf: none, active: none, byLabel: none };
 }
 
 /** Energy of a labelling: what every expansion lowers or keeps. */
@@ -99,17 +102,42 @@ function expandBackground(
   given: Int32Array,
 ): number {
   const background = problem.background!;
-  const parts: number[][] = problem.windows.map(() => []);
-  for (const i of problem.windows[background]!) {
-    if (!problem.fixed[i]) parts[labels[i]!]!.push(i);
-  }
+  const window = problem.windows[background]!;
+  if (scratch.byLabel.length < window.length) scratch.byLabel = new Int32Array(window.length);
+  const { byLabel } = scratch;
+  const start = sortByLabel(window, labels, problem.fixed, byLabel);
   let changed = 0;
-  parts.forEach((part, label) => {
-    if (label === background || part.length === 0 || touched[label]! <= given[label]!) return;
+  for (let label = 0; label < problem.labelCount; label++) {
+    const part = byLabel.subarray(start[label]!, start[label + 1]!);
+    if (label === background || part.length === 0 || touched[label]! <= given[label]!) continue;
     changed += expandOne(problem, labels, background, part, scratch, touched, clock);
     given[label] = clock;
-  });
+  }
   return changed;
+}
+
+/**
+ * Fills in the nodes of a window that are not fixed, label by label and else in their order.
+ * @returns where those of each label begin, and where the last ones end
+ */
+function sortByLabel(
+  window: Int32Array,
+  labels: Uint8Array,
+  fixed: Uint8Array,
+  byLabel: Int32Array,
+): Uint32Array {
+  const start = new Uint32Array(257);
+  for (let k = 0; k < window.length; k++) {
+    const i = window[k]!;
+    if (!fixed[i]) start[labels[i]! + 1]!++;
+  }
+  for (let label = 0; label < 256; label++) start[label + 1]! += start[label]!;
+  const fill = start.slice(0, 256);
+  for (let k = 0; k < window.length; k++) {
+    const i = window[k]!;
+    if (!fixed[i]) byLabel[fill[labels[i]!]!++] = i;
+  }
+  return start;
 }
 
 /** One expansion; returns how many nodes took the label and stamps the labels that gained or lost any. */

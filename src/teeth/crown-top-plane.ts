@@ -1,4 +1,5 @@
 import { Matrix, solve } from 'ml-matrix';
+import { letGo } from '../geometry/let-go.ts';
 import { median } from '../geometry/median.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { add, addScaled, cross, dot, length, normalize, scale, sub } from '../geometry/vec3.ts';
@@ -80,6 +81,7 @@ export function crownTopPlane(
   const height = plane
     ? plane.height
     : median(Float64Array.from(crowns, (crown) => dot(sub(topOf(crown, z), middle), z)));
+  for (const { areas, middles } of crowns) letGo(areas, middles);
   // A single tooth shows no direction in the plane: those of the frame before are kept.
   const { x, y } = centres.length > 1 ? turned : before;
   return {
@@ -171,6 +173,7 @@ function topOf({ areas, middles }: LabelledCrown, [zx, zy, zz]: Vec3): Vec3 {
     if (height > highest) highest = height;
   }
   const upper = highestOf(areas, heights, highest);
+  letGo(heights);
   let area = 0;
   let moment: Vec3 = [0, 0, 0];
   for (const k of upper) {

@@ -1,5 +1,6 @@
 import { type ExpansionScratch, expandLabels, type PottsProblem } from '../geometry/graph-alpha-expansion.ts';
 import { faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
+import { IndexList } from '../geometry/index-list.ts';
 import { letGo } from '../geometry/let-go.ts';
 import type { Steps } from '../geometry/steps.ts';
 import { writeCentroid } from '../geometry/triangle-geometry.ts';
@@ -34,32 +35,29 @@ export function* refineBand(input: BandInput): Steps<void> {
   for (const [f, label] of settled) labels[f] = label;
   const near = facesNearBorders(base, labels, region);
   const node = new Int32Array(labels.length).fill(-1);
-  const faces: number[] = [];
-  for (const f of near) {
+  const faces = new IndexList();
+  for (let i = 0; i < near.length; i++) {
+    const f = near[i]!;
     if (coarseFixed[nodeOfFace[f]!] || settled.has(f)) continue;
     node[f] = faces.length;
     faces.push(f);
   }
+  letGo(near);
   const free = faces.length;
   if (free === 0) return;
-  const { adjacency } = base.fabric;
-  for (let k = 0; k < free; k++) {
-    const f = faces[k]!;
-    for (let h = 3 * f; h < 3 * f + 3; h++) {
-      const g = adjacency[h]!;
-      if (g < 0 || node[g] !== -1) continue;
-      node[g] = faces.length;
-      faces.push(g);
-    }
-  }
-  const list = Int32Array.from(faces);
+  addNeighbours(base.fabric.adjacency, faces, node);
+  const list = faces.toArray();
+  faces.letGo();
   const graph = faceGraph(base.fabric, list, node);
   const prior = crownPrior(graph.centroid, frames);
   const fixed = new Uint8Array(list.length).fill(1, free);
-  const beside = new Set(
-    facesWithin(base, facesAtWebs(base.fabric, labels, frames), SEGMENT.webReachMm, region),
-  );
-  const atWeb = Uint8Array.from(list, (f) => (beside.has(f) ? 1 : 0));
+  const beside = facesWithin(base, facesAtWebs(base.fabric, labels, frames), SEGMENT.webReachMm, region);
+  const atWeb = new Uint8Array(list.length);
+  for (let i = 0; i < beside.length; i++) {
+    const k = node[beside[i]!]!;
+    if (k !== -1) atWeb[k] = 1;
+  }
+  letGo(beside);
   const plain = crownEnergy(graph, prior, fixed, SEGMENT.bandPriorPower, atWeb);
   const part = new Uint8Array(list.length);
   for (let k = 0; k < list.length; k++) {
@@ -74,6 +72,20 @@ export function* refineBand(input: BandInput): Steps<void> {
   yield* expandLabels(problem, part, [...teeth, 0], SEGMENT.bandRounds, scratch);
   for (let k = 0; k < free; k++) labels[list[k]!] = part[k]!;
   letGo(node, plain.unary, plain.weight, graph.target, graph.lengthMm, graph.curvature);
+}
+
+/** Adds the neighbours of all faces in the list that are not in it yet. @param node - per face, its place in the list; -1 */
+function addNeighbours(adjacency: Int32Array, faces: IndexList, node: Int32Array): void {
+  const free = faces.length;
+  for (let k = 0; k < free; k++) {
+    const f = faces.values[k]!;
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      const g = adjacency[h]!;
+      if (g < 0 || node[g] !== -1) continue;
+      node[g] = faces.length;
+      faces.push(g);
+    }
+  }
 }
 
 /**
@@ -93,8 +105,8 @@ function bandWindows(
   const n = problem.nodeCount;
   const distance = new Float32Array(n);
   const reachedFor = new Int32Array(n).fill(-1);
-  const borders: number[][] = problem.windows.map(() => []);
-  const members: number[][] = problem.windows.map(() => []);
+  const borders = problem.windows.map(() => new IndexList());
+  const members = problem.windows.map(() => new IndexList());
   for (let i = 0; i < n; i++) {
     const own = part[i]!;
     if (i < free) members[own]!.push(i);
@@ -105,17 +117,22 @@ function bandWindows(
     }
   }
   const reached = { distance, for: reachedFor };
-  return members.map((window, label) => {
+  const windows = members.map((window, label) => {
     const unary = problem.unary.subarray(label * n, (label + 1) * n);
     spreadLabel({ start, target, centroid, part, unary }, label, borders[label]!, free, reached, window);
-    return Int32Array.from(window);
+    const nodes = window.toArray();
+    window.letGo();
+    return nodes;
   });
+  letGo(distance, reachedFor);
+  return windows;
 }
 
 /**
  * Adds to the window of a label the free faces within the band's width of its border, along the arcs. A function of
  * the module and not of the one above, which would be compiled anew with every scan.
  *
+ * @param border - used up: its memory is given back
  * @param reached - per node, mm from the border, and of which label; the label's own so far is overwritten
  */
 function spreadLabel(
@@ -130,20 +147,22 @@ function spreadLabel(
     readonly unary: Float32Array;
   },
   label: number,
-  border: readonly number[],
+  border: IndexList,
   free: number,
   reached: { readonly distance: Float32Array; readonly for: Int32Array },
-  window: number[],
+  window: IndexList,
 ): void {
   const { distance, for: reachedFor } = reached;
-  for (const i of border) {
-    distance[i] = 0;
-    reachedFor[i] = label;
+  for (let k = 0; k < border.length; k++) {
+    distance[border.values[k]!] = 0;
+    reachedFor[border.values[k]!] = label;
   }
   let queue = border;
+  let following = new IndexList();
   while (queue.length > 0) {
-    const following: number[] = [];
-    for (const i of queue) {
+    following.length = 0;
+    for (let k = 0; k < queue.length; k++) {
+      const i = queue.values[k]!;
       for (let arc = start[i]!; arc < start[i + 1]!; arc++) {
         const j = target[arc]!;
         if (j >= free || part[j] === label || unary[j] === Number.POSITIVE_INFINITY) continue;
@@ -159,8 +178,10 @@ function spreadLabel(
         following.push(j);
       }
     }
-    queue = following;
+    [queue, following] = [following, queue];
   }
+  queue.letGo();
+  following.letGo();
 }
 
 /** The faces under correction clicks and their labels, newest over oldest: nothing changes them any more. */
@@ -197,9 +218,9 @@ function faceDisk(base: TeethBase, face: number, point: Vec3, radiusMm: number):
 }
 
 /** Faces whose path over the surface to a border between labels is shorter than the band. */
-function facesNearBorders(base: TeethBase, labels: Uint8Array, region: Uint8Array | null): number[] {
+function facesNearBorders(base: TeethBase, labels: Uint8Array, region: Uint8Array | null): Int32Array {
   const { adjacency } = base.fabric;
-  const seeds: number[] = [];
+  const seeds = new IndexList();
   for (let f = 0; f < labels.length; f++) {
     if (region && !region[f]) continue;
     for (let h = 3 * f; h < 3 * f + 3; h++) {
@@ -209,25 +230,33 @@ function facesNearBorders(base: TeethBase, labels: Uint8Array, region: Uint8Arra
       break;
     }
   }
-  return facesWithin(base, seeds, SEGMENT.bandMm, region);
+  const near = facesWithin(base, seeds.toArray(), SEGMENT.bandMm, region);
+  seeds.letGo();
+  return near;
 }
 
 /** Faces whose path over the surface to one of the given faces is shorter than the reach, those first. */
 function facesWithin(
   base: TeethBase,
-  seeds: readonly number[],
+  seeds: ArrayLike<number>,
   reachMm: number,
   region: Uint8Array | null,
-): number[] {
+): Int32Array {
   const { adjacency, mesh, area } = base.fabric;
   const [from, to] = [new Float32Array(3), new Float32Array(3)];
   const distance = new Float32Array(area.length).fill(Number.POSITIVE_INFINITY);
-  const found = seeds.slice();
-  for (const f of seeds) distance[f] = 0;
-  let queue = seeds;
+  const found = new IndexList();
+  let queue = new IndexList();
+  let following = new IndexList();
+  for (let k = 0; k < seeds.length; k++) {
+    found.push(seeds[k]!);
+    queue.push(seeds[k]!);
+    distance[seeds[k]!] = 0;
+  }
   while (queue.length > 0) {
-    const following: number[] = [];
-    for (const f of queue) {
+    following.length = 0;
+    for (let k = 0; k < queue.length; k++) {
+      const f = queue.values[k]!;
       const here = distance[f]!;
       writeCentroid(mesh, f, from);
       for (let h = 3 * f; h < 3 * f + 3; h++) {
@@ -244,8 +273,12 @@ function facesWithin(
         following.push(g);
       }
     }
-    queue = following;
+    [queue, following] = [following, queue];
   }
   letGo(distance);
-  return found;
+  queue.letGo();
+  following.letGo();
+  const faces = found.toArray();
+  found.letGo();
+  return faces;
 }
