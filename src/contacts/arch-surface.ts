@@ -1,4 +1,5 @@
 import { faceAdjacency } from '../geometry/adjacency.ts';
+import { letGo } from '../geometry/let-go.ts';
 import { median } from '../geometry/median.ts';
 import { triangleAreas, vertexNormals } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh } from '../geometry/types.ts';
@@ -37,10 +38,13 @@ export interface ArchSurface {
 export function prepareArchSurface(mesh: TriangleMesh, labels: ToothMap): ArchSurface {
   const vertexCount = mesh.positions.length / 3;
   const adjacency = faceAdjacency(mesh.triangles, vertexCount);
-  const clean = cleanLabels(labels, adjacency, triangleAreas(mesh));
+  const areas = triangleAreas(mesh);
+  const clean = cleanLabels(labels, adjacency, areas);
+  letGo(areas);
   const inner = innerLabels(mesh.triangles, clean, vertexCount);
   const triangles = byLabel(clean);
   const vertices = byLabel(inner);
+  letGo(inner);
   const teeth = new Map<ToothNumber, ToothSurface>();
   for (const [tooth, own] of triangles) {
     const { gumLine, cutLine } = bordersOf(mesh, adjacency, clean, own);
@@ -50,6 +54,13 @@ export function prepareArchSurface(mesh: TriangleMesh, labels: ToothMap): ArchSu
 }
 
 const NONE = new Uint32Array(0);
+
+/** Gives back what `prepareArchSurface` made for itself: mesh and adjacency stay. @param surface - of no use afterwards */
+export function letGoSurface({ labels, normals, teeth }: ArchSurface): void {
+  letGo(labels, normals);
+  for (const { triangles, vertices, gumLine, cutLine } of teeth.values())
+    letGo(triangles, vertices === NONE ? null : vertices, gumLine, cutLine);
+}
 
 /** Per vertex the label of all its triangles, 0 where they differ or are gum. */
 function innerLabels(triangles: Uint32Array, labels: ToothMap, vertexCount: number): Uint8Array {
@@ -129,5 +140,7 @@ export function medianEdgeOf(mesh: TriangleMesh, triangles: ArrayLike<number>): 
       lengths[3 * i + k] = Math.sqrt(x * x + y * y + z * z);
     }
   }
-  return lengths.length === 0 ? 0 : median(lengths);
+  const middle = lengths.length === 0 ? 0 : median(lengths);
+  letGo(lengths);
+  return middle;
 }

@@ -1,3 +1,5 @@
+import { IndexList } from '../geometry/index-list.ts';
+import { letGo } from '../geometry/let-go.ts';
 import type { ToothMap } from '../teeth/types.ts';
 import { LEAST_GUM_PIECE_MM2 } from './tolerances.ts';
 
@@ -12,7 +14,7 @@ function findPieces(labels: ToothMap, adjacency: Int32Array, areas: Float32Array
   const pieceOf = new Int32Array(labels.length).fill(-1);
   const label: number[] = [];
   const areaMm2: number[] = [];
-  const stack: number[] = [];
+  const stack = new IndexList();
   for (let seed = 0; seed < labels.length; seed += 1) {
     if (pieceOf[seed] !== -1) continue;
     const piece = label.length;
@@ -21,7 +23,7 @@ function findPieces(labels: ToothMap, adjacency: Int32Array, areas: Float32Array
     stack.push(seed);
     pieceOf[seed] = piece;
     while (stack.length > 0) {
-      const t = stack.pop()!;
+      const t = stack.pop();
       areaMm2[piece]! += areas[t]!;
       for (let k = 0; k < 3; k += 1) {
         const n = adjacency[3 * t + k]!;
@@ -32,6 +34,7 @@ function findPieces(labels: ToothMap, adjacency: Int32Array, areas: Float32Array
       }
     }
   }
+  stack.letGo();
   return { pieceOf, label, areaMm2 };
 }
 
@@ -52,7 +55,7 @@ export function cleanLabels(labels: ToothMap, adjacency: Int32Array, areas: Floa
     if (known === undefined || areaMm2[p]! > areaMm2[known]!) largest.set(label[p]!, p);
   }
   const kept = label.map((l, p) => largest.get(l) === p || (l === 0 && areaMm2[p]! >= LEAST_GUM_PIECE_MM2));
-  const clean = Uint8Array.from(labels);
+  const clean = labels.slice();
   // Pieces that touch only other islands are reached in later rounds, from the kept ones inwards.
   let settled = kept;
   for (;;) {
@@ -88,5 +91,6 @@ export function cleanLabels(labels: ToothMap, adjacency: Int32Array, areas: Floa
     settled = settled.map((done, piece) => done || taken.has(piece));
   }
   for (let t = 0; t < labels.length; t += 1) if (!settled[pieceOf[t]!]) clean[t] = 0;
+  letGo(pieceOf);
   return clean;
 }

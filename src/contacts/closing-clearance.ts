@@ -56,9 +56,13 @@ function leastByRays(
   let best: ClosingClearance | null = null;
   let limit = limitMm;
   const front = leastAlong(target, direction);
-  for (const { p, along } of foremostFirst(points, direction)) {
+  const along = alongDirection(points, direction);
+  const order = foremostFirst(along);
+  for (let k = 0; k < order.length; k += 1) {
+    const i = order[k]!;
+    const p = vertexAt(points, i);
     // No point of the target lies before its front: points this far back, and all behind them, cannot beat it.
-    if (front - along >= limit) break;
+    if (front - along[i]! >= limit) break;
     const hit = castRay(target, addScaled(p, direction, -RAY_RUN_UP_MM), direction, limit + RAY_RUN_UP_MM);
     if (hit === null || hit.distanceMm - RAY_RUN_UP_MM >= limit) continue;
     limit = hit.distanceMm - RAY_RUN_UP_MM;
@@ -67,24 +71,18 @@ function leastByRays(
   return best;
 }
 
-/** A point and its place along a direction, mm. */
-interface PlacedPoint {
-  readonly p: Vec3;
-  readonly along: number;
+/** The place of each point along a direction, mm. */
+function alongDirection(points: ArrayLike<number>, direction: Vec3): Float64Array {
+  const along = new Float64Array(points.length / 3);
+  for (let i = 0; i < along.length; i += 1) along[i] = dot(vertexAt(points, i), direction);
+  return along;
 }
 
-/** Points in falling order of their place along a direction. */
-function foremostFirst(points: ArrayLike<number>, direction: Vec3): PlacedPoint[] {
-  const sorted: PlacedPoint[] = [];
-  for (let i = 0; i < points.length / 3; i += 1) {
-    const p = vertexAt(points, i);
-    sorted.push({ p, along: dot(p, direction) });
-  }
-  return sorted.sort(byFallingPlace);
-}
-
-function byFallingPlace(a: PlacedPoint, b: PlacedPoint): number {
-  return b.along - a.along;
+/** Points in falling order of their places. */
+function foremostFirst(along: Float64Array): Uint32Array {
+  const order = new Uint32Array(along.length);
+  for (let i = 0; i < order.length; i += 1) order[i] = i;
+  return order.sort((i, j) => along[j]! - along[i]!);
 }
 
 /** The least place of a surface along a direction, mm. */

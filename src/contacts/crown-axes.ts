@@ -1,4 +1,5 @@
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
+import { letGo } from '../geometry/let-go.ts';
 import { averagePatches, type SurfacePatches } from '../geometry/surface-patches.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add, addScaled, cross, dot, normalize, perpendicularTo, scale, vertexAt } from '../geometry/vec3.ts';
@@ -84,16 +85,23 @@ function turned(along: Vec3, across: Vec3, o: Vec3, turn: number): CrownAxes {
 }
 
 /** (n x 3) normals of the crown's side walls. */
-function sideNormals({ normals }: SeenCrown, [x, y, z]: Vec3): number[] {
-  const sides: number[] = [];
+function sideNormals({ normals }: SeenCrown, [x, y, z]: Vec3): Float64Array {
+  const sides = new Float64Array(normals.length);
+  let count = 0;
   for (let i = 0; i < normals.length; i += 3) {
-    const [nx, ny, nz] = [normals[i]!, normals[i + 1]!, normals[i + 2]!];
-    if (Math.abs(nx * x + ny * y + nz * z) <= SIDE_COSINE) sides.push(nx, ny, nz);
+    const nx = normals[i]!;
+    const ny = normals[i + 1]!;
+    const nz = normals[i + 2]!;
+    if (Math.abs(nx * x + ny * y + nz * z) > SIDE_COSINE) continue;
+    sides[count] = nx;
+    sides[count + 1] = ny;
+    sides[count + 2] = nz;
+    count += 3;
   }
-  return sides;
+  return sides.subarray(0, count);
 }
 
-function longAxis(walls: readonly number[], up: Vec3): Vec3 {
+function longAxis(walls: Float64Array, up: Vec3): Vec3 {
   const moments = Matrix.from1DArray(3, 3, momentsOf(walls));
   const eigen = new EigenvalueDecomposition(moments, { assumeSymmetric: true });
   const least = [0, 1, 2].sort((a, b) => eigen.realEigenvalues[a]! - eigen.realEigenvalues[b]!)[0]!;
@@ -103,7 +111,7 @@ function longAxis(walls: readonly number[], up: Vec3): Vec3 {
 }
 
 /** (3 x 3) sum of n n'. */
-function momentsOf(normals: readonly number[]): Float64Array {
+function momentsOf(normals: Float64Array): Float64Array {
   const sum = new Float64Array(9);
   for (let n = 0; n < normals.length; n += 3) {
     for (let i = 0; i < 3; i += 1) {
@@ -167,7 +175,10 @@ function patchesOf({ points, normals }: SeenCrown, along: Vec3, across: Vec3, up
     const mean = (3 * sum) / inFrame.length;
     for (let i = c; i < inFrame.length; i += 3) inFrame[i]! -= mean;
   }
-  return averagePatches(inFrame, inAxes(normals, [along, across, up]), PATCH_MM);
+  const turned = inAxes(normals, [along, across, up]);
+  const patches = averagePatches(inFrame, turned, PATCH_MM);
+  letGo(inFrame, turned);
+  return patches;
 }
 
 /** (n x 3) coordinates along three axes. */

@@ -7,7 +7,7 @@ import { refuseWrongNumbers } from '../teeth/check-numbers.ts';
 import { toothSortIndex } from '../teeth/notation.ts';
 import { measureTeeth } from '../teeth/tooth-records.ts';
 import type { ClickSet, Segmentation, ToothNumber } from '../teeth/types.ts';
-import { prepareArchSurface } from './arch-surface.ts';
+import { letGoSurface, prepareArchSurface } from './arch-surface.ts';
 import { checkLimit } from './check-limit.ts';
 import { type LabelledArch, measureArch } from './measure-arch.ts';
 import { sizeTeeth } from './size-teeth.ts';
@@ -58,6 +58,7 @@ export async function measureContacts(
   const surface = prepareArchSurface(scan, segmentation.labels);
   const contacts = await measureArch(arch, settings, subJob(control, 0, CONTACTS_SHARE), surface);
   const sized = await sizeTeeth(arch, surface, teeth, contacts, subJob(control, CONTACTS_SHARE, 1));
+  letGoSurface(surface);
   return {
     sources: [scan.source],
     health: scan.health,

@@ -1,4 +1,5 @@
 import { gatherPoints } from '../geometry/gather-points.ts';
+import { letGo } from '../geometry/let-go.ts';
 import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import { closestPoint } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
@@ -138,7 +139,12 @@ function wallsBeside(
   const borders = pairBorders(toothA, toothB, web);
   const wallA = proximalWall(arch, toothA, frame, 1, borders);
   const wallB = proximalWall(arch, toothB, frame, -1, borders);
-  const edgeMm = medianEdgeOf(arch.mesh, [...facingTriangles(arch, wallA), ...facingTriangles(arch, wallB)]);
+  const facing = [facingTriangles(arch, wallA), facingTriangles(arch, wallB)] as const;
+  const both = new Uint32Array(facing[0].length + facing[1].length);
+  both.set(facing[0]);
+  both.set(facing[1], facing[0].length);
+  const edgeMm = medianEdgeOf(arch.mesh, both);
+  letGo(...facing, both);
   return { arch, frame, web, borders, wallA, wallB, edgeMm };
 }
 

@@ -1,4 +1,5 @@
 import { joinPoints } from '../geometry/join-points.ts';
+import { letGo } from '../geometry/let-go.ts';
 import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { scale, vertexAt } from '../geometry/vec3.ts';
@@ -49,32 +50,43 @@ export function proximalWall(
   borders: PairBorders,
 ): ProximalWall {
   const towards = scale(frame.t, side);
-  const vertices: number[] = [];
-  const facing: number[] = [];
-  const gumMm: number[] = [];
-  const cutMm: number[] = [];
-  const webMm: number[] = [];
-  const { normals } = arch;
-  const [tx, ty, tz] = towards;
-  for (const v of tooth.vertices) {
-    const cosine = normals[3 * v]! * tx + normals[3 * v + 1]! * ty + normals[3 * v + 2]! * tz;
-    if (cosine <= FACING_COSINE) continue;
-    const p = vertexAt(arch.mesh.positions, v);
-    vertices.push(v);
-    facing.push(cosine);
-    gumMm.push(borders.gum.distanceTo(p));
-    cutMm.push(borders.cut.distanceTo(p));
-    webMm.push(borders.web.distanceTo(p));
-  }
-  return {
+  const vertices = facingVertices(arch.normals, tooth.vertices, towards);
+  const count = vertices.length;
+  const wall = {
     tooth,
     towards,
-    vertices: Uint32Array.from(vertices),
-    facing: Float32Array.from(facing),
-    gumMm: Float32Array.from(gumMm),
-    cutMm: Float32Array.from(cutMm),
-    webMm: Float32Array.from(webMm),
+    vertices,
+    facing: new Float32Array(count),
+    gumMm: new Float32Array(count),
+    cutMm: new Float32Array(count),
+    webMm: new Float32Array(count),
   };
+  for (let i = 0; i < count; i += 1) {
+    const v = vertices[i]!;
+    const p = vertexAt(arch.mesh.positions, v);
+    wall.facing[i] = facingOf(arch.normals, v, towards);
+    wall.gumMm[i] = borders.gum.distanceTo(p);
+    wall.cutMm[i] = borders.cut.distanceTo(p);
+    wall.webMm[i] = borders.web.distanceTo(p);
+  }
+  return wall;
+}
+
+function facingVertices(normals: Float32Array, vertices: Uint32Array, towards: Vec3): Uint32Array {
+  const facing = new Uint32Array(vertices.length);
+  let count = 0;
+  for (let i = 0; i < vertices.length; i += 1) {
+    const v = vertices[i]!;
+    if (facingOf(normals, v, towards) > FACING_COSINE) facing[count++] = v;
+  }
+  const found = facing.slice(0, count);
+  letGo(facing);
+  return found;
+}
+
+/** Cosine of a vertex normal with a direction. */
+function facingOf(normals: Float32Array, v: number, towards: Vec3): number {
+  return normals[3 * v]! * towards[0] + normals[3 * v + 1]! * towards[1] + normals[3 * v + 2]! * towards[2];
 }
 
 /** Which vertices of a wall may be used. */
@@ -105,19 +117,25 @@ function unmarkedVertices(arch: ArchSurface): Uint8Array {
 /** Restricts a wall to what lies beyond the margins. */
 export function wallRegion(arch: ArchSurface, wall: ProximalWall, margins: WallMargins): WallRegion {
   const usable = unmarkedVertices(arch);
-  const places: number[] = [];
+  const places = new Uint32Array(wall.vertices.length);
+  let placeCount = 0;
   for (let i = 0; i < wall.vertices.length; i += 1) {
     if (wall.gumMm[i]! <= margins.gumMm || wall.facing[i]! <= margins.facing) continue;
     if (margins.webMm > 0 && wall.webMm[i]! <= margins.webMm) continue;
     usable[wall.vertices[i]!] = 1;
-    places.push(i);
+    places[placeCount++] = i;
   }
   const { triangles } = arch.mesh;
-  const kept: number[] = [];
-  for (const t of wall.tooth.triangles) {
+  const own = wall.tooth.triangles;
+  const kept = new Uint32Array(own.length);
+  let keptCount = 0;
+  for (let i = 0; i < own.length; i += 1) {
+    const t = own[i]!;
     if (usable[triangles[3 * t]!] && usable[triangles[3 * t + 1]!] && usable[triangles[3 * t + 2]!])
-      kept.push(t);
+      kept[keptCount++] = t;
   }
-  for (const i of places) usable[wall.vertices[i]!] = 0;
-  return { wall, margins, places: Uint32Array.from(places), triangles: Uint32Array.from(kept) };
+  for (let i = 0; i < placeCount; i += 1) usable[wall.vertices[places[i]!]!] = 0;
+  const region = { wall, margins, places: places.slice(0, placeCount), triangles: kept.slice(0, keptCount) };
+  letGo(places, kept);
+  return region;
 }

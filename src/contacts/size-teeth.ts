@@ -1,6 +1,7 @@
 import { gatherPoints } from '../geometry/gather-points.ts';
 import type { JobControl } from '../geometry/job-control.ts';
 import { joinPoints } from '../geometry/join-points.ts';
+import { letGo } from '../geometry/let-go.ts';
 import { select } from '../geometry/median.ts';
 import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
@@ -158,7 +159,12 @@ function visibleWalls(
   );
   const web = makePointGrid(joinPoints(...ridges), WEB_CLEAR_MM);
   const seen = clearOf(surface.mesh.positions, tooth.vertices, gum, web);
-  return { points: gatherPoints(surface.mesh.positions, seen), normals: gatherPoints(surface.normals, seen) };
+  const walls = {
+    points: gatherPoints(surface.mesh.positions, seen),
+    normals: gatherPoints(surface.normals, seen),
+  };
+  letGo(seen);
+  return walls;
 }
 
 /** Vertices that lie within reach of neither cloud. */
@@ -193,6 +199,7 @@ function sizeTooth(
   const edgeMm = medianEdgeOf(surface.mesh, tooth.triangles);
   const left = outermost(walls, axes, 1, webLeft, edgeMm);
   const right = outermost(walls, axes, -1, webRight, edgeMm);
+  letGo(walls.points, walls.normals);
   if (left === null || right === null) return { ...record, mesiodistalMm: null };
   const span = sub(left.place, right.place);
   const turnRad = turnUncertaintyRad(digitOf(record.tooth));
@@ -237,66 +244,65 @@ function outermost(
   const behindWeb = hidden !== null && hidden > seen;
   const heightMm = behindWeb ? hidden : seen;
   const mean = meanAbove(wall, seen - CAP_MM);
+  letGo(wall.points, wall.heights);
   const place = add(add(scale(out, heightMm), scale(b, dot(mean, b))), scale(o, dot(mean, o)));
   return { heightMm, place, seen: side === null || side.web.state === 'none' };
 }
 
-/** A point of a wall and how far out it lies, mm. */
-interface OutPoint {
-  readonly p: Vec3;
-  readonly height: number;
+/** Points and how far out each lies, mm. */
+interface OutPoints {
+  /** (n x 3) */
+  readonly points: Float64Array;
+  readonly heights: Float64Array;
 }
 
 /** Mean of the points higher than a height; not a number where there is none. */
-function meanAbove(points: readonly OutPoint[], height: number): Vec3 {
+function meanAbove({ points, heights }: OutPoints, height: number): Vec3 {
   const sum: [number, number, number] = [0, 0, 0];
   let count = 0;
-  for (const point of points) {
-    if (!(point.height > height)) continue;
-    for (let c = 0; c < 3; c += 1) sum[c]! += point.p[c]!;
+  for (let i = 0; i < heights.length; i += 1) {
+    if (!(heights[i]! > height)) continue;
+    for (let c = 0; c < 3; c += 1) sum[c]! += points[3 * i + c]!;
     count += 1;
   }
   return scale(sum, 1 / count);
 }
 
-function farthestOutFirst(p: OutPoint, q: OutPoint): number {
-  return q.height - p.height;
-}
-
 /** The outer part of a wall, the farthest out first: what lies lower enters no window about an anchor. */
-function facingTop({ points, normals }: SeenCrown, out: Vec3): OutPoint[] {
+function facingTop({ points, normals }: SeenCrown, out: Vec3): OutPoints {
   const [x, y, z] = out;
-  const facing: number[] = [];
+  const facing = new Uint32Array(points.length / 3);
+  let count = 0;
   const all = new Float64Array(points.length / 3);
   for (let i = 0; i < all.length; i += 1) {
     all[i] = points[3 * i]! * x + points[3 * i + 1]! * y + points[3 * i + 2]! * z;
     const faces = normals[3 * i]! * x + normals[3 * i + 1]! * y + normals[3 * i + 2]! * z;
-    if (faces > FACING_COSINE) facing.push(i);
+    if (faces > FACING_COSINE) facing[count++] = i;
   }
-  if (facing.length === 0) return [];
-  const heights = new Float64Array(facing.length);
-  for (let k = 0; k < heights.length; k += 1) heights[k] = all[facing[k]!]!;
-  const anchor = select(heights, Math.max(0, heights.length - 1 - LAST_ANCHOR));
-  const top: OutPoint[] = [];
-  for (const i of facing) {
-    if (all[i]! > anchor - 2 * TOP_WINDOW_MM) top.push({ p: vertexAt(points, i), height: all[i]! });
+  if (count === 0) return { points: new Float64Array(0), heights: new Float64Array(0) };
+  const heights = new Float64Array(count);
+  for (let k = 0; k < count; k += 1) heights[k] = all[facing[k]!]!;
+  const anchor = select(heights, Math.max(0, count - 1 - LAST_ANCHOR));
+  let kept = 0;
+  for (let k = 0; k < count; k += 1) {
+    const i = facing[k]!;
+    if (all[i]! > anchor - 2 * TOP_WINDOW_MM) facing[kept++] = i;
   }
-  return top.sort(farthestOutFirst);
+  const top = facing.subarray(0, kept).sort((i, j) => all[j]! - all[i]!);
+  const sorted = { points: gatherPoints(points, top), heights: new Float64Array(kept) };
+  for (let k = 0; k < kept; k += 1) sorted.heights[k] = all[top[k]!]!;
+  letGo(all, facing, heights);
+  return sorted;
 }
 
 /** The outermost place that a patch can be fitted around: strays have no neighbours and are passed over. */
-function topOfWall(
-  wall: readonly { readonly p: Vec3 }[],
-  out: Vec3,
-  up: Vec3,
-  edgeMm: number,
-): number | null {
+function topOfWall(wall: OutPoints, out: Vec3, up: Vec3, edgeMm: number): number | null {
   for (const place of ANCHORS) {
-    const anchor = wall[place];
-    if (anchor === undefined) continue;
+    if (place >= wall.heights.length) continue;
+    const anchor = vertexAt(wall.points, place);
     const top =
-      fittedTop(wall, anchor.p, { out, up }, edgeMm, 4, TOP_WINDOW_MM) ??
-      fittedTop(wall, anchor.p, { out, up }, edgeMm, 2, SMALL_WINDOW_MM);
+      fittedTop(wall, anchor, { out, up }, edgeMm, 4, TOP_WINDOW_MM) ??
+      fittedTop(wall, anchor, { out, up }, edgeMm, 2, SMALL_WINDOW_MM);
     if (top !== null) return top;
   }
   return null;
@@ -304,7 +310,7 @@ function topOfWall(
 
 /** Greatest height of a patch fitted around the anchor, at places that were seen, mm. */
 function fittedTop(
-  wall: readonly { readonly p: Vec3 }[],
+  { points }: OutPoints,
   anchor: Vec3,
   { out, up }: { readonly out: Vec3; readonly up: Vec3 },
   edgeMm: number,
@@ -313,8 +319,8 @@ function fittedTop(
 ): number | null {
   const frame = windowFrame(anchor, out, up);
   const uvz: number[] = [];
-  for (const { p } of wall) {
-    const d: Vec3 = [p[0] - anchor[0], p[1] - anchor[1], p[2] - anchor[2]];
+  for (let i = 0; i < points.length; i += 3) {
+    const d: Vec3 = [points[i]! - anchor[0], points[i + 1]! - anchor[1], points[i + 2]! - anchor[2]];
     const u = dot(d, frame.u);
     const v = dot(d, frame.v);
     const z = dot(d, out);
@@ -361,7 +367,9 @@ function extentAlong(surface: ArchSurface, tooth: ToothSurface, direction: Vec3)
   }
   if (values.length === 0) return null;
   const skip = Math.floor(EXTENT_TRIM * values.length);
-  return select(values, values.length - 1 - skip) - select(values, skip);
+  const extent = select(values, values.length - 1 - skip) - select(values, skip);
+  letGo(values);
+  return extent;
 }
 
 /** Tip of a canine, or of a molar's mesiobuccal cusp: the highest place there. */
@@ -375,16 +383,21 @@ function cuspTip(
   const digit = digitOf(tooth);
   if (digit < 3 || digit === 4 || digit === 5) return null;
   const inQuarter = digit === 3 ? null : mesiobuccal(tooth, centre, axes, arch);
-  const quarter: OutPoint[] = [];
+  const points = new Float64Array(3 * vertices.length);
+  const heights = new Float64Array(vertices.length);
+  let count = 0;
   let top = Number.NEGATIVE_INFINITY;
-  for (const v of vertices) {
-    const p = vertexAt(surface.mesh.positions, v);
+  for (let i = 0; i < vertices.length; i += 1) {
+    const p = vertexAt(surface.mesh.positions, vertices[i]!);
     if (inQuarter !== null && !liesIn(inQuarter, p)) continue;
     const height = dot(p, arch.frame.z);
     top = Math.max(top, height);
-    quarter.push({ p, height });
+    points.set(p, 3 * count);
+    heights[count++] = height;
   }
-  return quarter.length === 0 ? null : meanAbove(quarter, top - TIP_MM);
+  const tip = count === 0 ? null : meanAbove({ points, heights: heights.subarray(0, count) }, top - TIP_MM);
+  letGo(points, heights);
+  return tip;
 }
 
 /** Where two half-spaces meet: points farther along both directions than the middle. */

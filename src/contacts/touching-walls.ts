@@ -61,20 +61,26 @@ export function touchingWalls(
   for (const [wall, tooth] of [a, b].entries()) {
     const gum = makePointGrid(joinPoints(tooth.gumLine, tooth.cutLine), GUM_MARGIN_MM);
     const facing = wall === 0 ? 1 : -1;
-    const rows: [number, number, number][] = [];
-    for (const v of verticesNear(surface, tooth, frame, window.centre, window.radiusMm)) {
+    const near = verticesNear(surface, tooth, frame, window.centre, window.radiusMm);
+    const rows = new Float64Array(3 * near.length);
+    let count = 0;
+    for (const v of near) {
       const p = vertexAt(surface.mesh.positions, v);
       const [x, y, z] = placeIn(frame, window.centre, p);
       if (facing * dot(vertexAt(surface.normals, v), frame.t) < FACING_COSINE) continue;
       const off = beside.distanceTo(p);
       if (off < NEAREST_MM || off >= FARTHEST_MM || gum.distanceTo(p) < GUM_MARGIN_MM) continue;
-      rows.push([x, y, z]);
+      rows[3 * count] = x;
+      rows[3 * count + 1] = y;
+      rows[3 * count + 2] = z;
+      count += 1;
     }
-    if (rows.length < LEAST_POINTS) return null;
-    const share = Math.min(1, FULL_POINTS / rows.length) / WALL_MM ** 2;
-    for (const [x, y, z] of rows) {
-      const near = 1 - (x * x + y * y) / window.radiusMm ** 2;
-      addRow(system, [1 - wall, wall], [x, y], z, near * share);
+    if (count < LEAST_POINTS) return null;
+    const share = Math.min(1, FULL_POINTS / count) / WALL_MM ** 2;
+    for (let i = 0; i < count; i += 1) {
+      const [x, y, z] = [rows[3 * i]!, rows[3 * i + 1]!, rows[3 * i + 2]!];
+      const inner = 1 - (x * x + y * y) / window.radiusMm ** 2;
+      addRow(system, [1 - wall, wall], [x, y], z, inner * share);
     }
   }
   const count = web.ridge.length / 3;
@@ -123,15 +129,15 @@ function placeIn({ b, o, t }: ContactFrame, centre: Vec3, p: Vec3): [number, num
 /** Greatest coordinate of a wall along `out` over the places of the grid, mm. */
 function outermostOf(
   terms: Float64Array,
-  grid: readonly Place[],
+  grid: RoundGrid,
   centre: Vec3,
   { b, o, t }: ContactFrame,
   out: Vec3,
 ): number {
   let most = Number.NEGATIVE_INFINITY;
-  for (const place of grid) {
-    const flat = addScaled(addScaled(centre, b, place.x), o, place.y);
-    most = Math.max(most, dot(addScaled(flat, t, heightAt(terms, place)), out));
+  for (let i = 0; i < grid.count; i += 1) {
+    const flat = addScaled(addScaled(centre, b, grid.x[i]!), o, grid.y[i]!);
+    most = Math.max(most, dot(addScaled(flat, t, heightAt(terms, grid, i)), out));
   }
   return most;
 }
@@ -155,6 +161,9 @@ function startSystem(): System {
   return { matrix, right: new Float64Array(BOTH) };
 }
 
+/** Scratch of `addRow`, which sets all of it. */
+const ROW = new Float64Array(BOTH);
+
 /** Adds the observation shares[0] zA(x, y) + shares[1] zB(x, y) = z. */
 function addRow(
   { matrix, right }: System,
@@ -163,7 +172,7 @@ function addRow(
   z: number,
   weight: number,
 ): void {
-  const row = new Float64Array(BOTH);
+  const row = ROW;
   basisAt(DEGREE, x, y, row);
   for (let k = 0; k < TERMS; k += 1) {
     row[TERMS + k] = shares[1] * row[k]!;
@@ -177,37 +186,44 @@ function addRow(
   }
 }
 
-/** A place across the closing direction, mm, with the terms of a wall's height there. */
-interface Place {
-  readonly x: number;
-  readonly y: number;
+/** Places across the closing direction, mm, and at each the terms of a wall's height there. */
+interface RoundGrid {
+  readonly count: number;
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  /** (count x TERMS) */
   readonly terms: Float64Array;
 }
 
 /** Places inside a circle about the middle. */
-function roundGrid(radiusMm: number): Place[] {
-  const places: Place[] = [];
+function roundGrid(radiusMm: number): RoundGrid {
   const steps = Math.floor(radiusMm / GRID_MM);
+  const room = (2 * steps + 1) ** 2;
+  const x = new Float64Array(room);
+  const y = new Float64Array(room);
+  let count = 0;
   for (let i = -steps; i <= steps; i += 1) {
     for (let j = -steps; j <= steps; j += 1) {
-      const [x, y] = [i * GRID_MM, j * GRID_MM];
-      if (Math.hypot(x, y) > radiusMm) continue;
-      const terms = new Float64Array(TERMS);
-      basisAt(DEGREE, x, y, terms);
-      places.push({ x, y, terms });
+      if (Math.hypot(i * GRID_MM, j * GRID_MM) > radiusMm) continue;
+      x[count] = i * GRID_MM;
+      y[count] = j * GRID_MM;
+      count += 1;
     }
   }
-  return places;
+  const terms = new Float64Array(TERMS * count);
+  for (let i = 0; i < count; i += 1) basisAt(DEGREE, x[i]!, y[i]!, terms, TERMS * i);
+  return { count, x, y, terms };
 }
 
-function heightAt(wall: Float64Array, { terms }: Place): number {
+function heightAt(wall: Float64Array, { terms }: RoundGrid, i: number): number {
+  const from = TERMS * i;
   let sum = 0;
-  for (let k = 0; k < TERMS; k += 1) sum += terms[k]! * wall[k]!;
+  for (let k = 0; k < TERMS; k += 1) sum += terms[from + k]! * wall[k]!;
   return sum;
 }
 
 /** Solves without the touch, then with the walls touching where the last solution brings them nearest. */
-function solveTouching(free: System, grid: readonly Place[]): { a: Float64Array; b: Float64Array } | null {
+function solveTouching(free: System, grid: RoundGrid): { a: Float64Array; b: Float64Array } | null {
   let system = free;
   for (let round = 0; ; round += 1) {
     const factor = system.matrix.slice();
@@ -220,11 +236,11 @@ function solveTouching(free: System, grid: readonly Place[]): { a: Float64Array;
     for (let k = 0; k < TERMS; k += 1) apart[k]! -= a[k]!;
     let nearest: readonly [number, number] = [0, 0];
     let least = Number.POSITIVE_INFINITY;
-    for (const place of grid) {
-      const distance = heightAt(apart, place);
+    for (let i = 0; i < grid.count; i += 1) {
+      const distance = heightAt(apart, grid, i);
       if (distance >= least) continue;
       least = distance;
-      nearest = [place.x, place.y];
+      nearest = [grid.x[i]!, grid.y[i]!];
     }
     system = { matrix: free.matrix.slice(), right: free.right.slice() };
     addRow(system, [-1, 1], nearest, 0, 1 / TOUCH_MM ** 2);

@@ -19,6 +19,12 @@ export class IndexList {
     this.values[this.length++] = value;
   }
 
+  /** Takes the last one off; there has to be one. */
+  pop(): number {
+    this.length -= 1;
+    return this.values[this.length]!;
+  }
+
   private grow(): void {
     const { values } = this;
     this.values = new Int32Array(2 * values.length);

@@ -1,4 +1,5 @@
 import { faceAdjacency } from '../geometry/adjacency.ts';
+import { IndexList } from '../geometry/index-list.ts';
 import { select } from '../geometry/median.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { add, dot, scale, vertexAt } from '../geometry/vec3.ts';
@@ -18,9 +19,9 @@ const MIDDLE_SHARE = 0.3;
 interface Crown {
   area: number;
   readonly moment: [number, number, number];
-  readonly vertices: number[];
-  /** Midpoints of its borders: neighbour label (0 = gum) to points. */
-  readonly borders: Map<number, Vec3[]>;
+  readonly vertices: IndexList;
+  /** Edges of its borders (3 x triangle + side): neighbour label (0 = gum) to edges. */
+  readonly borders: Map<number, IndexList>;
 }
 
 /**
@@ -54,8 +55,8 @@ export function measureTeeth(
     const b = outward(frame, m);
     const along = extentOf(scan, crown, m);
     const across = extentOf(scan, crown, b);
-    const on = contactPlane(crown, present[k + 1], m) ?? along.high;
-    const back = contactPlane(crown, present[k - 1], m) ?? along.low;
+    const on = contactPlane(scan, crown, present[k + 1], m) ?? along.high;
+    const back = contactPlane(scan, crown, present[k - 1], m) ?? along.low;
     const outlineMm = outlines.get(tooth);
     return {
       tooth,
@@ -81,7 +82,7 @@ function collectCrowns(scan: TriangleMesh, labels: Uint8Array): Map<ToothNumber,
     const label = labels[f]!;
     if (label === 0) continue;
     if (label !== tooth || crown === undefined) {
-      crown = crowns.get(label) ?? { area: 0, moment: [0, 0, 0], vertices: [], borders: new Map() };
+      crown = crowns.get(label) ?? newCrown();
       tooth = label;
       crowns.set(label, crown);
     }
@@ -97,14 +98,23 @@ function collectCrowns(scan: TriangleMesh, labels: Uint8Array): Map<ToothNumber,
       if (there === label) continue;
       let border = crown.borders.get(there);
       if (!border) {
-        border = [];
+        border = new IndexList();
         crown.borders.set(there, border);
       }
-      const next = triangles[3 * f + ((k + 1) % 3)]!;
-      border.push(scale(add(vertexAt(positions, v), vertexAt(positions, next)), 0.5));
+      border.push(3 * f + k);
     }
   }
   return crowns;
+}
+
+function newCrown(): Crown {
+  return { area: 0, moment: [0, 0, 0], vertices: new IndexList(), borders: new Map() };
+}
+
+/** Middle of an edge (3 x triangle + side). */
+function middleOf({ positions, triangles }: TriangleMesh, edge: number): Vec3 {
+  const next = edge % 3 === 2 ? edge - 2 : edge + 1;
+  return scale(add(vertexAt(positions, triangles[edge]!), vertexAt(positions, triangles[next]!)), 0.5);
 }
 
 /** Adds a triangle's area and its area-weighted middle. */
@@ -142,7 +152,7 @@ function extentOf(scan: TriangleMesh, crown: Crown, d: Vec3): Extent {
   const { positions } = scan;
   const values = new Float64Array(crown.vertices.length);
   for (let i = 0; i < values.length; i++) {
-    const v = crown.vertices[i]!;
+    const v = crown.vertices.values[i]!;
     values[i] = d[0] * positions[3 * v]! + d[1] * positions[3 * v + 1]! + d[2] * positions[3 * v + 2]!;
   }
   const skip = Math.floor(EXTENT_TRIM * values.length);
@@ -150,11 +160,16 @@ function extentOf(scan: TriangleMesh, crown: Crown, d: Vec3): Extent {
 }
 
 /** Where the plane across the arch lies that parts a tooth from its neighbour: middle of their common border. */
-function contactPlane(crown: Crown, neighbour: ToothNumber | undefined, m: Vec3): number | null {
+function contactPlane(
+  scan: TriangleMesh,
+  crown: Crown,
+  neighbour: ToothNumber | undefined,
+  m: Vec3,
+): number | null {
   const border = neighbour === undefined ? undefined : crown.borders.get(neighbour);
   if (!border || border.length < LEAST_BORDER_EDGES) return null;
   const values = new Float64Array(border.length);
-  for (let i = 0; i < values.length; i++) values[i] = dot(border[i]!, m);
+  for (let i = 0; i < values.length; i++) values[i] = dot(middleOf(scan, border.values[i]!), m);
   values.sort();
   return values[values.length >> 1]!;
 }
@@ -170,7 +185,9 @@ function crownHeight(
   const reach = MIDDLE_SHARE * (along.high - along.low);
   const cheek = (across.low + across.high) / 2;
   let lowest = Number.POSITIVE_INFINITY;
-  for (const point of crown.borders.get(0) ?? []) {
+  const gum = crown.borders.get(0);
+  for (let i = 0; i < (gum?.length ?? 0); i++) {
+    const point = middleOf(scan, gum!.values[i]!);
     if (dot(point, b) <= cheek || Math.abs(dot(point, m) - middle) >= reach) continue;
     lowest = Math.min(lowest, dot(point, z));
   }

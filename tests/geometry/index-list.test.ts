@@ -9,6 +9,14 @@ test('holds what was pushed, in order, however often it grew', () => {
   expect([...list.toArray()]).toEqual(wanted);
 });
 
+test('takes off the last one first', () => {
+  const list = new IndexList();
+  for (const value of [4, 5, 6]) list.push(value);
+  expect([list.pop(), list.pop()]).toEqual([6, 5]);
+  list.push(9);
+  expect([...list.toArray()]).toEqual([4, 9]);
+});
+
 test('the copy is a copy', () => {
   const list = new IndexList();
   list.push(7);
