@@ -12,12 +12,13 @@ import type { ToothMarks, ToothNumber, ToothRecord } from '../teeth/types.ts';
 import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
 import { contactFrame } from './contact-frame.ts';
 import { type CrownAxes, crownAxes, FIRST_MOLAR, type SeenCrown } from './crown-axes.ts';
+import { facingTop, meanAbove, type OutPoints } from './facing-top.ts';
 import { fitPatch, patchAt } from './fit-patch.ts';
 import { windowFrame } from './fit-window.ts';
 import type { LabelledArch } from './measure-arch.ts';
 import { neighbourPairs } from './neighbour-pairs.ts';
 import type { PatchDegree } from './patch-basis.ts';
-import { FACING_COSINE, GUM_MARGIN_MM } from './tolerances.ts';
+import { GUM_MARGIN_MM } from './tolerances.ts';
 import { type TouchingWalls, touchingWalls } from './touching-walls.ts';
 import type { Contact } from './types.ts';
 import { COVERAGE_FACTOR, combineStandard } from './uncertainty.ts';
@@ -236,7 +237,7 @@ function outermost(
   edgeMm: number,
 ): Side | null {
   const out = scale(m, sign);
-  const wall = facingTop(seenCrown, out);
+  const wall = facingTop(seenCrown, out, LAST_ANCHOR, 2 * TOP_WINDOW_MM);
   const seen = topOfWall(wall, out, o, edgeMm);
   if (seen === null) return null;
   const hidden =
@@ -247,52 +248,6 @@ function outermost(
   letGo(wall.points, wall.heights);
   const place = add(add(scale(out, heightMm), scale(b, dot(mean, b))), scale(o, dot(mean, o)));
   return { heightMm, place, seen: side === null || side.web.state === 'none' };
-}
-
-/** Points and how far out each lies, mm. */
-interface OutPoints {
-  /** (n x 3) */
-  readonly points: Float64Array;
-  readonly heights: Float64Array;
-}
-
-/** Mean of the points higher than a height; not a number where there is none. */
-function meanAbove({ points, heights }: OutPoints, height: number): Vec3 {
-  const sum: [number, number, number] = [0, 0, 0];
-  let count = 0;
-  for (let i = 0; i < heights.length; i += 1) {
-    if (!(heights[i]! > height)) continue;
-    for (let c = 0; c < 3; c += 1) sum[c]! += points[3 * i + c]!;
-    count += 1;
-  }
-  return scale(sum, 1 / count);
-}
-
-/** The outer part of a wall, the farthest out first: what lies lower enters no window about an anchor. */
-function facingTop({ points, normals }: SeenCrown, out: Vec3): OutPoints {
-  const [x, y, z] = out;
-  const facing = new Uint32Array(points.length / 3);
-  let count = 0;
-  const all = new Float64Array(points.length / 3);
-  for (let i = 0; i < all.length; i += 1) {
-    all[i] = points[3 * i]! * x + points[3 * i + 1]! * y + points[3 * i + 2]! * z;
-    const faces = normals[3 * i]! * x + normals[3 * i + 1]! * y + normals[3 * i + 2]! * z;
-    if (faces > FACING_COSINE) facing[count++] = i;
-  }
-  if (count === 0) return { points: new Float64Array(0), heights: new Float64Array(0) };
-  const heights = new Float64Array(count);
-  for (let k = 0; k < count; k += 1) heights[k] = all[facing[k]!]!;
-  const anchor = select(heights, Math.max(0, count - 1 - LAST_ANCHOR));
-  let kept = 0;
-  for (let k = 0; k < count; k += 1) {
-    const i = facing[k]!;
-    if (all[i]! > anchor - 2 * TOP_WINDOW_MM) facing[kept++] = i;
-  }
-  const top = facing.subarray(0, kept).sort((i, j) => all[j]! - all[i]!);
-  const sorted = { points: gatherPoints(points, top), heights: new Float64Array(kept) };
-  for (let k = 0; k < kept; k += 1) sorted.heights[k] = all[top[k]!]!;
-  letGo(all, facing, heights);
-  return sorted;
 }
 
 /** The outermost place that a patch can be fitted around: strays have no neighbours and are passed over. */
