@@ -1,4 +1,4 @@
-import { closeSync, fstatSync, openSync, readFileSync, readSync } from 'node:fs';
+import { closeSync, fstatSync, openSync, readSync, type Stats } from 'node:fs';
 import { inputError } from '../geometry/archgap-error.ts';
 import type { Stretches } from '../scan/file-bytes.ts';
 
@@ -10,22 +10,27 @@ export interface OpenStretches extends Stretches {
   close(): void;
 }
 
+/** Room for the first bytes of what has no length before it ends; doubled while it goes on. */
+const FIRST_ROOM = 1 << 16;
+
 /**
  * Opens a file to be read stretch by stretch, into memory that is used again: several times faster than into fresh
- * memory, all of which the system has to clear and hand out first, and the file is never held whole. Reads wait for
- * the disk: where the file is in the system's memory a stretch takes less time than a way through the event loop.
+ * memory, all of which the system has to clear and hand out first, and of a file whose stretches are small little is
+ * held at once. Reads wait for the disk: where the file is in the system's memory a stretch takes less time than a way
+ * through the event loop.
  *
- * What is no plain file (a pipe, say) has no length before it ends, and is read whole.
+ * What has no length before it ends (a pipe, or what the system makes up as it is read) is read whole.
  *
+ * @param mostBytes - more are refused before they are held
  * @throws what the operating system says, and of more than 2 GB what Node says of such a file that is read whole
  */
-export function openStretches(path: string): OpenStretches {
+export function openStretches(path: string, mostBytes = MOST_BYTES): OpenStretches {
   const descriptor = openSync(path, 'r');
   try {
     const found = fstatSync(descriptor);
-    if (found.size > MOST_BYTES) throw tooLarge(path, found.size);
-    if (found.isFile()) return new FileStretches(path, descriptor, found.size);
-    const whole = readFileSync(descriptor);
+    if (found.size > mostBytes) throw tooLarge(path, `has ${found.size} bytes`);
+    if (found.isFile() && found.size > 0) return new FileStretches(path, descriptor, found);
+    const whole = readToEnd(path, descriptor, mostBytes);
     return {
       length: whole.length,
       read: (from, to) => whole.subarray(from, to),
@@ -37,16 +42,34 @@ export function openStretches(path: string): OpenStretches {
   }
 }
 
+/** Until it ends, or is more than any scan: some devices never end. */
+function readToEnd(path: string, descriptor: number, mostBytes: number): Uint8Array {
+  let memory = new Uint8Array(Math.min(FIRST_ROOM, mostBytes + 1));
+  for (let got = 0; ; ) {
+    if (got === memory.length) {
+      if (got > mostBytes) throw tooLarge(path, `goes on after ${mostBytes} bytes`);
+      const larger = new Uint8Array(Math.min(2 * got, mostBytes + 1));
+      larger.set(memory);
+      memory = larger;
+    }
+    const more = readSync(descriptor, memory, got, memory.length - got, null);
+    if (more === 0) return memory.subarray(0, got);
+    got += more;
+  }
+}
+
 class FileStretches implements OpenStretches {
   readonly length: number;
   readonly #path: string;
   readonly #descriptor: number;
+  readonly #writtenMs: number;
   #memory = new Uint8Array(0);
 
-  constructor(path: string, descriptor: number, length: number) {
+  constructor(path: string, descriptor: number, { size, mtimeMs }: Stats) {
     this.#path = path;
     this.#descriptor = descriptor;
-    this.length = length;
+    this.#writtenMs = mtimeMs;
+    this.length = size;
   }
 
   read(from: number, to: number): Uint8Array {
@@ -54,9 +77,13 @@ class FileStretches implements OpenStretches {
     if (size > this.#memory.length) this.#memory = new Uint8Array(size);
     for (let got = 0; got < size; ) {
       const more = readSync(this.#descriptor, this.#memory, got, size - got, from + got);
-      if (more === 0) throw becameShorter(this.#path, this.length, from + got);
+      if (more === 0) throw changed(this.#path, this.length, from + got);
       got += more;
     }
+    // Stretches read before and after it was written to would be a scan that nobody made.
+    const now = fstatSync(this.#descriptor);
+    if (now.mtimeMs !== this.#writtenMs || now.size !== this.length)
+      throw changed(this.#path, this.length, now.size);
     return this.#memory.subarray(0, size);
   }
 
@@ -65,14 +92,17 @@ class FileStretches implements OpenStretches {
   }
 }
 
-function tooLarge(path: string, size: number): Error {
-  return Object.assign(new Error(`"${path}" has ${size} bytes.`), { code: 'ERR_FS_FILE_TOO_LARGE' });
+function tooLarge(path: string, found: string): Error {
+  return Object.assign(new Error(`"${path}" ${found}.`), { code: 'ERR_FS_FILE_TOO_LARGE' });
 }
 
-function becameShorter(path: string, length: number, left: number): Error {
-  return inputError(
-    'FILE_CHANGED',
-    `"${path}" had ${length} bytes when it was opened and ends after ${left} now; wait until it is written whole and try again.`,
-    { details: { path, length, left } },
-  );
+/** @param now - bytes that it has now, or after which it ended */
+function changed(path: string, length: number, now: number): Error {
+  const found =
+    now === length
+      ? 'was written to while it was read'
+      : `had ${length} bytes when it was opened and has ${now} now`;
+  return inputError('FILE_CHANGED', `"${path}" ${found}; wait until it is written whole and try again.`, {
+    details: { path, length, now },
+  });
 }

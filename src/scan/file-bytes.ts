@@ -4,7 +4,7 @@ export interface Stretches {
   readonly length: number;
   /**
    * The bytes from `from` up to `to`, both within the file; valid until the next call.
-   * @throws ArchgapError input `FILE_CHANGED` when the file has become shorter since it was opened
+   * @throws ArchgapError input `FILE_CHANGED` when the file was written to since it was opened
    */
   read(from: number, to: number): Uint8Array;
 }

@@ -54,7 +54,8 @@ describe('fingerprinted', () => {
     ],
   ])('is that of the whole file when stretches were read %s', async (_, stretches) => {
     const file = fileOf(bytes);
-    for (const [from, to] of stretches) expect(file.read(from, to)).toEqual(bytes.subarray(from, to));
+    for (const [from, to] of stretches)
+      expect(Buffer.compare(file.read(from, to), bytes.subarray(from, to))).toBe(0);
     const digest = await sha256(bytes);
     expect(file.sha256()).toBe(digest);
     expect(file.sha256()).toBe(digest);

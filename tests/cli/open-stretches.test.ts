@@ -1,4 +1,5 @@
-import { mkdtempSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
+import { spawn, spawnSync } from 'node:child_process';
+import { appendFileSync, mkdtempSync, rmSync, truncateSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
@@ -56,17 +57,37 @@ describe('openStretches', () => {
     expect(faultCode(faultOf(() => openStretches(path)))).toBe('ERR_FS_FILE_TOO_LARGE');
   });
 
-  it('says so when the file became shorter', () => {
-    const path = fileOf(bytes, 'shorter');
+  it.each<[string, (path: string) => void, { now: number; sentence: RegExp }]>([
+    [
+      'became shorter',
+      (path) => truncateSync(path, 500),
+      { now: 500, sentence: /1000 bytes .* has 500 now/ },
+    ],
+    [
+      'became longer',
+      (path) => appendFileSync(path, bytes),
+      { now: 2000, sentence: /1000 bytes .* has 2000 now/ },
+    ],
+    [
+      'was written over, its length the same',
+      (path) => writeFileSync(path, bytes.toReversed()),
+      { now: 1000, sentence: /was written to while it was read/ },
+    ],
+  ])('refuses to go on when the file %s', (_, change, { now, sentence }) => {
+    const path = fileOf(bytes, 'changing');
+    // Long ago: what is written in the moment of the opening may carry the same time.
+    utimesSync(path, 1000, 1000);
     const file = openStretches(path);
-    file.read(0, 600);
-    truncateSync(path, 500);
-    expect(file.read(0, 500)).toEqual(bytes.subarray(0, 500));
-    expect(faultOf(() => file.read(400, 600))).toMatchObject({
-      code: 'FILE_CHANGED',
-      kind: 'input',
-      details: { length: 1000, left: 500 },
-    });
+    expect(file.read(0, 600)).toEqual(bytes.subarray(0, 600));
+    change(path);
+    for (const to of [500, 1000]) {
+      expect(faultOf(() => file.read(400, to))).toMatchObject({
+        code: 'FILE_CHANGED',
+        kind: 'input',
+        message: expect.stringMatching(sentence),
+        details: { length: 1000, now },
+      });
+    }
     file.close();
   });
 
@@ -75,9 +96,37 @@ describe('openStretches', () => {
     expect(faultCode(faultOf(() => openStretches(folder)))).toBe('EISDIR');
   });
 
-  it('reads what is no plain file whole', () => {
-    const file = openStretches('/dev/null');
-    expect(file.length).toBe(0);
+  it('reads whole what has no length before it ends', () => {
+    const nothing = openStretches('/dev/null');
+    expect(nothing.length).toBe(0);
+    nothing.close();
+    // A plain file whose size is said to be zero, made up as it is read.
+    const madeUp = openStretches('/proc/self/status');
+    expect(madeUp.length).toBeGreaterThan(0);
+    expect(new TextDecoder().decode(madeUp.read(0, madeUp.length))).toContain('Name:');
+    madeUp.close();
+  });
+
+  it('reads a pipe to its end, whose bytes come little by little', () => {
+    const pipe = join(folder, 'pipe');
+    spawnSync('sh', ['-c', `mkfifo '${pipe}'`]);
+    const content = new Uint8Array(300_000).map((_, k) => (k * 37) % 251);
+    const writer = spawn('sh', ['-c', `cat '${fileOf(content, 'piped')}' > '${pipe}'`]);
+    const file = openStretches(pipe);
+    expect(file.length).toBe(content.length);
+    expect(Buffer.compare(file.read(0, file.length), content)).toBe(0);
+    expect(file.read(299_990, 300_000)).toEqual(content.subarray(299_990));
     file.close();
+    writer.unref();
+  });
+
+  it.each([100, 100_000])('refuses what never ends, after %i bytes', (mostBytes) => {
+    expect(faultCode(faultOf(() => openStretches('/dev/zero', mostBytes)))).toBe('ERR_FS_FILE_TOO_LARGE');
+  });
+
+  it('takes a file of the most bytes, and none of one more', () => {
+    const path = fileOf(bytes, 'most');
+    openStretches(path, 1000).close();
+    expect(faultCode(faultOf(() => openStretches(path, 999)))).toBe('ERR_FS_FILE_TOO_LARGE');
   });
 });

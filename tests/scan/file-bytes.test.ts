@@ -56,6 +56,19 @@ describe('a file read stretch by stretch', () => {
     expect(whole).toMatchObject(rest);
   });
 
+  it('is held a stretch at a time, the zeros behind a binary STL, too', async () => {
+    const padded = writeBinaryStl(ball, { trailing: new Uint8Array(2_000_000) });
+    const file = await opened(padded);
+    let longest = 0;
+    const read = (from: number, to: number): Uint8Array => {
+      longest = Math.max(longest, to - from);
+      return file.read(from, to);
+    };
+    const { source } = await readScan({ ...file, read }, { fileName: 'ball.stl', unit: 'mm' });
+    expect(source.byteLength).toBe(padded.length);
+    expect(longest).toBeLessThan(300_000);
+  });
+
   it.each([
     ['cut short', stl.subarray(0, 200_000), 'ball.stl'],
     ['a count that is wrong', writeBinaryStl(ball, { trailing: new Uint8Array(100).fill(7) }), 'ball.stl'],
