@@ -24,10 +24,13 @@ import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
 import { proposeClicks } from '../src/teeth/propose-clicks.ts';
 import { segmentInSteps } from '../src/teeth/segment-teeth.ts';
 import type { Segmentation } from '../src/teeth/types.ts';
-import { type AnalysisApi, CANCEL_MESSAGE, type OpenReply, type SegmentReply } from './analysis-api.ts';
+import type { AnalysisApi, OpenReply, SegmentReply } from './analysis-api.ts';
+import { beforeCalls } from './before-calls.ts';
 import { makeLabService } from './lab-service.ts';
 import { portJob } from './port-job.ts';
+import { practise } from './practise.ts';
 import { writeRecordFile } from './record-files.ts';
+import { rehearse } from './rehearse.ts';
 import type { TransferMarker } from './reply-types.ts';
 import { forReply, shareable } from './share-arrays.ts';
 import { warmUp } from './warm-up.ts';
@@ -57,7 +60,8 @@ interface Held {
 /**
  * The worker's side of {@link AnalysisApi}: thin, everything it does is a function of the core.
  *
- * @param warm - practise answering clicks once a scan is open (see `warmUp`)
+ * @param warm - rehearse the whole job until the first call (see `rehearse`), and practise answering clicks once a scan
+ *   is open (see `warmUp`)
  */
 export function makeAnalysisService(give: TransferMarker, warm = false): AnalysisApi {
   const held = new Map<string, Held>();
@@ -76,7 +80,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
     return { scan, labels: measured.segmentation.labels, analysis: measured.analysis };
   });
 
-  return {
+  const service: AnalysisApi = {
     ...lab,
     async openScan(bytes, options, port) {
       const job = portJob(port);
@@ -92,7 +96,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
         measured: null,
         opposing: null,
         opposingAsked: 0,
-        practice: warm ? practise(teeth) : null,
+        practice: warm ? practise((control) => warmUp(teeth, control), PRACTICE_REST_MS) : null,
       });
       const reply: OpenReply = {
         scanId,
@@ -245,34 +249,13 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       held.delete(scanId);
     },
   };
+  if (!warm) return service;
+  const rehearsal = practise(rehearse, 0);
+  return beforeCalls(service, () => rehearsal.stop());
 }
 
 /** Rest before the practice, ms: the page draws the scan meanwhile, and nobody has clicked yet. */
 const PRACTICE_REST_MS = 400;
-
-/** Warms up once the opening has been answered, in pauses of which a call can begin. */
-function practise(teeth: Held['teeth']): Held['practice'] {
-  const { port1, port2 } = new MessageChannel();
-  const control = portJob(port2);
-  let hasBegun = false;
-  const resting = setTimeout(async () => {
-    hasBegun = true;
-    try {
-      await warmUp(teeth, control);
-    } catch {
-      // Cancelled, or it failed as the first real click will: that one says so.
-    } finally {
-      port1.close();
-    }
-  }, PRACTICE_REST_MS);
-  return {
-    stop() {
-      if (hasBegun) return port1.postMessage(CANCEL_MESSAGE);
-      clearTimeout(resting);
-      port1.close();
-    },
-  };
-}
 
 /** What crosses to the page: a copy of the labels, without the solver's memory. */
 function segmentReply({ labels, frame, warnings }: Segmentation): SegmentReply {

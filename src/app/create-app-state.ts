@@ -12,6 +12,7 @@ import { createPlayback } from './kernel/create-playback.ts';
 import { createPractice } from './kernel/create-practice.ts';
 import { createPreferences } from './kernel/preferences.ts';
 import { createWorksheet } from './kernel/worksheet.ts';
+import { atFirstSign } from './platform/at-first-sign.ts';
 import {
   fetchDemo,
   localTextStore,
@@ -30,6 +31,7 @@ export function createAppState(version: string): AppState {
     onStopped: (error) => void controller.recover(error),
   });
   onCleanup(() => client.dispose());
+  atFirstSign(() => client.start());
   const newId = () => crypto.randomUUID();
   const preferences = createPreferences(localTextStore);
   const { numbering, scanner } = preferences;

@@ -52,6 +52,8 @@ export interface JobWatch {
  * call rejects with `WORKER_STOPPED`, and the next call starts a new worker, which knows no scan.
  */
 export interface AnalysisClient {
+  /** Starts the worker before it is needed: it rehearses until the first call. */
+  start(): void;
   /** The bytes are read anew, so that the scan can be opened again. */
   openScan(bytes: ScanBytes, options: OpenOptions, watch: JobWatch): Promise<OpenReply>;
   readClicks(scanId: string, text: string): Promise<ClickSet>;
@@ -202,6 +204,9 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
   );
 
   return {
+    start: () => {
+      if (!disposed) connect();
+    },
     openScan: (bytes, openOptions, watch) =>
       watched(watch, async (remote, port) => {
         const all = await bytes.read();

@@ -1,4 +1,5 @@
 import { nextTurn } from '../../geometry/next-turn.ts';
+import { atFirstSign } from './at-first-sign.ts';
 
 /** The view of the scan and three.js with it: a part of the page of its own, fetched once. */
 export async function loadScanView() {
@@ -8,16 +9,8 @@ export async function loadScanView() {
   return view;
 }
 
-/** Signs that somebody is there who may open a scan. */
-const SIGNS = ['pointermove', 'pointerdown', 'keydown', 'dragenter'] as const;
-
 /** Fetches it at the first sign of a user, so that the first scan need not wait for it, nor a page that is only looked up. */
 export function preloadScanView(): void {
-  const seen = new AbortController();
-  const load = () => {
-    seen.abort();
-    // A failure is told when the view is needed and fetched again.
-    void loadScanView().catch(() => {});
-  };
-  for (const sign of SIGNS) window.addEventListener(sign, load, { passive: true, signal: seen.signal });
+  // A failure is told when the view is needed and fetched again.
+  atFirstSign(() => void loadScanView().catch(() => {}));
 }

@@ -73,6 +73,19 @@ describe('analysis client', () => {
     expect([...given]).toEqual([1, 2, 3]);
   });
 
+  it('starts its worker once, before it is needed, and not any more when the page was closed', async () => {
+    const spawn = vi.fn(() => playWorker({ readClicks: async () => CLICKS }));
+    const client = makeAnalysisClient({ spawn, onStopped: () => {} });
+    client.start();
+    expect(spawn).toHaveBeenCalledTimes(1);
+    expect(await client.readClicks('scan-1', '{}')).toEqual(CLICKS);
+    client.start();
+    expect(spawn).toHaveBeenCalledTimes(1);
+    client.dispose();
+    client.start();
+    expect(spawn).toHaveBeenCalledTimes(1);
+  });
+
   it('brings progress back and stops the work on abort', async () => {
     expect.assertions(2);
     const worker = playWorker({

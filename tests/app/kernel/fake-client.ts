@@ -197,6 +197,7 @@ export function makeFakeClient(): FakeClient {
         files: [],
       };
     },
+    start: () => {},
     dispose: () => {},
   };
 }

@@ -53,6 +53,16 @@ beforeAll(async () => {
 });
 
 describe('the analysis service', () => {
+  it('answers the same in the midst of its rehearsal, which ends with the first call', async () => {
+    const warm = makeAnalysisService((reply) => reply, true);
+    await new Promise((resolve) => setTimeout(resolve, 30));
+    const reply = await warm.openScan(bytes.slice(), { fileName: 'demo-arch.ply', unit: null }, job());
+    expect(reply.facts).toEqual(opened.facts);
+    const first = { ...clicks, clicks: clicks.clicks.slice(0, 1) };
+    const drafted = await warm.draft(reply.scanId, first);
+    expect(drafted!.labels).toEqual((await service.draft(scanId, first))!.labels);
+  });
+
   it('opens a scan with facts and arrays to draw', async () => {
     const { facts, positions, normals, triangles, colors } = opened;
     expect(facts.source.unit).toMatchObject({ unit: 'mm', sure: true });
