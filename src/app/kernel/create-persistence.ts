@@ -123,6 +123,8 @@ export function createPersistence({
       writing = new Set(scans.keys());
       await records.holdDropped(stored);
       await storage.save(stored, await allHeld(scans));
+      // Taken by force meanwhile: what the other tab does to the scans on the device is not to take them from this one.
+      if (isGiven(id)) return;
       records.isSaved(stored, scans);
       stamps.set(id, stored.savedAt);
       if (was) left.settle(was);
@@ -138,6 +140,9 @@ export function createPersistence({
       forgetClosed();
     }
   }
+
+  /** It is shown here, but another tab has it. */
+  const isGiven = (id: string) => controller.open()?.id === id && state() === 'elsewhere';
 
   /** Another tab has the case, or took it and went on with it. */
   function isElsewhere(id: string, was: Left | null): void {
@@ -177,6 +182,7 @@ export function createPersistence({
       if (!isUnchanged(unsaved.stored)) left.refused(unsaved);
       return;
     }
+    if (isGiven(unsaved.id)) return;
     pending ??= unsaved;
     if (full && state() !== 'full') controller.tell(NO_ROOM, 'failed');
     setState(full ? 'full' : 'failed');
@@ -207,9 +213,12 @@ export function createPersistence({
     // What another tab has is saved there.
     if (unsaved === null || state() === 'elsewhere') return;
     const was: Left = { ...unsaved, stored: records.recordOf(unsaved.id, unsaved.kept) };
-    if (!isUnchanged(was.stored)) left.add(was);
+    left.add(was);
     void inTurn(async () => {
-      if (left.has(was)) await save(was, was);
+      if (!left.has(was)) return;
+      // Not before its turn: a state of between may still be on its way to the device.
+      if (isUnchanged(was.stored)) left.settle(was);
+      else await save(was, was);
     });
   }
 
@@ -270,7 +279,7 @@ export function createPersistence({
 
   /** The open case is another tab's from here on; what could not be saved stays on the screen. */
   function goesOn(): void {
-    const isUnsaved = (state() === 'full' || state() === 'failed') && !isAllOnDevice();
+    const isUnsaved = state() !== 'saved' && !isAllOnDevice();
     const kept = controller.kept();
     pending = null;
     // What the other tab does to the scans on the device is not to take them from this one.
@@ -288,8 +297,13 @@ export function createPersistence({
   }
 
   locks.onAsked(async (id) => {
-    if (controller.open()?.id !== id) return;
+    const isOpen = () => controller.open()?.id === id;
+    if (!isOpen()) return;
     await flush();
+    // What was done meanwhile goes along; whoever goes on even then does not keep the other tab waiting.
+    if (isOpen() && state() === 'saving') await flush();
+    // Another case is open by now, or none: this one was saved and given back, or taken by force.
+    if (!isOpen() || isGiven(id)) return;
     goesOn();
     await hold.take(null);
   });
@@ -402,16 +416,17 @@ export function createPersistence({
     },
     async remove(id) {
       await saving;
-      if (controller.open()?.id === id) {
-        pending = null;
-        controller.closeCase();
-      } else {
+      if (controller.open()?.id !== id || isGiven(id)) {
         const lock = await locks.take(id);
         if (lock === null) {
           controller.tell('This case is open in another tab; close it there before you delete it.', 'failed');
           return;
         }
         lock.release();
+      }
+      if (controller.open()?.id === id) {
+        pending = null;
+        controller.closeCase();
       }
       for (const was of left.of(id)) left.settle(was);
       await saving;

@@ -22,7 +22,16 @@ interface Done {
 }
 
 const wait = (ms: number) => vi.advanceTimersByTimeAsync(ms);
-const meanwhile = async (work: Promise<unknown>, ms: number) => void (await Promise.all([work, wait(ms)]));
+/** At least so long, and until the work is done, however slow the device is. */
+async function meanwhile(work: Promise<unknown>, ms: number): Promise<void> {
+  let isDone = false;
+  void work.finally(() => {
+    isDone = true;
+  });
+  await wait(ms);
+  for (let more = 0; !isDone && more < 100; more++) await wait(1000);
+  await work;
+}
 const placesOf = (stored: {
   arches: readonly { inputs: { clicks: readonly { point: readonly number[] }[] } }[];
 }) => stored.arches[0]!.inputs.clicks.map(({ point }) => point[0]!);
@@ -44,7 +53,7 @@ async function makeScene(seed: number) {
   const tabs = [visit(device, browser.newTab()), visit(device, browser.newTab())] as const;
   for (const { persistence } of tabs) void persistence.restoreLast();
   await wait(500);
-  return { pick, device, now, tabs, done: new Map<string, Done>(), serial: 0 };
+  return { pick, device, now, tabs, hung: browser.hung, done: new Map<string, Done>(), serial: 0 };
 }
 type Scene = Awaited<ReturnType<typeof makeScene>>;
 const rest = (ms: number) => new Promise((rested) => setTimeout(rested, ms));
@@ -62,7 +71,7 @@ function listen({ tabs, done }: Scene): void {
 }
 
 async function newCase({ done }: Scene, { controller }: Tab): Promise<void> {
-  if (done.size === 3) return;
+  if (done.size === 4) return;
   const name = `scan${done.size}.stl`;
   await controller.openFiles([{ name, bytes: new Uint8Array([done.size]) }]);
   done.set(controller.open()!.id, { name, clicks: new Set(), isToldLost: false });
@@ -78,12 +87,37 @@ function click(scene: Scene, { controller, persistence }: Tab): void {
   controller.addClick({ tooth: 11, point: [scene.serial, 0, 0] });
 }
 
-async function openOne({ pick, done }: Scene, { persistence }: Tab): Promise<void> {
-  const listed = persistence.cases().filter(({ id }) => done.has(id));
+/** The tab that has the case answers, or hangs and is closed when it wakes; meanwhile something is done in it. */
+async function takeOver(scene: Scene, tab: Tab): Promise<void> {
+  const { pick, tabs, hung } = scene;
+  const former = tabs.findIndex((one) => one !== tab);
+  if (pick([true, false, false])) hung.add(former);
+  // It has something to save when it is asked.
+  click(scene, tabs[former]!);
+  await wait(pick([0, 250]));
+  const taken = tab.persistence.takeOver();
+  await wait(pick([0, 100, 600]));
+  listen(scene);
+  const what = pick(['click', 'close', 'new', 'second', 'nothing']);
+  if (what === 'close') tabs[former]!.controller.closeCase();
+  else if (what === 'new') await newCase(scene, tabs[former]!);
+  else if (what === 'second') await secondArch(scene, tabs[former]!);
+  if (what !== 'nothing') click(scene, tabs[former]!);
+  await meanwhile(taken, 20_000);
+  hung.clear();
+}
+
+async function openOne(scene: Scene, tab: Tab): Promise<void> {
+  const { pick, device, done, tabs } = scene;
+  const { persistence } = tab;
+  const listed = [...device.cases.values()].filter(({ id }) => done.has(id));
   if (listed.length === 0) return;
-  await meanwhile(persistence.openStored(pick(listed)), pick([3000, 20_000]));
+  const others = listed.filter(({ id }) =>
+    tabs.some((one) => one !== tab && one.controller.open()?.id === id),
+  );
+  await meanwhile(persistence.openStored(pick([...listed, ...others, ...others])), pick([3000, 20_000]));
   if (!persistence.elsewhere()) return;
-  if (pick([true, false])) await meanwhile(persistence.takeOver(), 20_000);
+  if (pick([true, true, true, false])) await takeOver(scene, tab);
   else persistence.leaveElsewhere();
 }
 
@@ -139,7 +173,7 @@ async function act(scene: Scene): Promise<void> {
   else if (what === 'delete') await deleteOne(scene, tab);
   else if (what === 'second') await secondArch(scene, tab);
   else if (what === 'room') now.room = pick(['enough', 'for no scan', 'for nothing']);
-  else now.delayMs = pick([0, 100, 700]);
+  else now.delayMs = pick([0, 100, 700, 2500]);
 }
 
 /** There is room; everything is closed, and tried once more. */
