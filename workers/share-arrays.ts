@@ -1,4 +1,5 @@
 import { carryAdjacency } from '../src/geometry/adjacency.ts';
+import { letGo } from '../src/geometry/let-go.ts';
 import { isShared, type Numbers, shared } from '../src/geometry/shared-array.ts';
 import type { Scan } from '../src/scan/types.ts';
 
@@ -9,14 +10,22 @@ export function forReply<T extends Numbers>(array: T): T {
   return isShared(array) ? array : (array.slice() as T);
 }
 
-/** The scan with its large arrays in shared memory. @param scan - its arrays are of no use afterwards */
+/**
+ * The scan with its large arrays in shared memory, and without what only those need who have labels of the file's own
+ * triangles or vertices.
+ *
+ * @param scan - its arrays are of no use afterwards
+ */
 export function shareable(scan: Scan): Scan {
   const triangles = shared(scan.triangles);
   carryAdjacency(scan.triangles, triangles);
+  letGo(scan.triangleInFile ?? null, scan.vertexInFile ?? null);
   return {
-    ...scan,
     positions: shared(scan.positions),
     triangles,
     colors: scan.colors && shared(scan.colors),
+    originMm: scan.originMm,
+    source: scan.source,
+    health: scan.health,
   };
 }

@@ -1,3 +1,4 @@
+import { letGo } from './let-go.ts';
 import type { TriangleMesh } from './types.ts';
 
 /**
@@ -139,6 +140,7 @@ export function vertexNormals(mesh: TriangleMesh): Float32Array {
       normals[v + 2] = z / length;
     }
   }
+  letGo(sums);
   return normals;
 }
 

@@ -1,4 +1,5 @@
 import { ArchgapError } from './archgap-error.ts';
+import { letGo } from './let-go.ts';
 import {
   distinctPoints,
   hashThree,
@@ -272,6 +273,7 @@ export function* weldInSteps(input: WeldInput): Steps<WeldResult> {
     filterTriangles(filter, points, from, Math.min(from + CHUNK, triangleCount));
     yield { fraction: 0.6 + (0.35 * from) / triangleCount, stage: 'Removing useless triangles' };
   }
+  letGo(filter.head, filter.next);
   if (filter.count < triangleCount) triangles = triangles.slice(0, 3 * filter.count);
 
   // 3. Drop the points that are not used.

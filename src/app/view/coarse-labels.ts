@@ -1,3 +1,4 @@
+import { letGo } from '../../geometry/let-go.ts';
 import type { ToothMap } from '../../teeth/types.ts';
 
 /** A simplified mesh of a scan; its vertices are vertices of the scan. */
@@ -37,5 +38,6 @@ export function coarseLabels(
     const c = ofVertex[source[coarse[3 * t + 2]!]!]!;
     out[t] = b === c ? b : a;
   }
+  letGo(ofVertex);
   return out;
 }

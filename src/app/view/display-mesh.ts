@@ -1,3 +1,4 @@
+import { letGo } from '../../geometry/let-go.ts';
 import type { ToothMap } from '../../teeth/types.ts';
 
 /**
@@ -65,6 +66,7 @@ export function splitByLabel(triangles: Uint32Array, vertexCount: number, labels
   }
   source.set(extraSource, vertexCount);
   label.set(extraLabel, vertexCount);
+  letGo(first);
   return { index, source, label, shared };
 }
 

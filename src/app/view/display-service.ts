@@ -109,6 +109,7 @@ function relabelled(shown: Shown, labels: ToothMap | null): LabelledSurface {
       ? labels
       : coarseLabels(simplified, scan.triangles, scan.positions.length / 3, labels);
   const { arrays, outlines } = drawSurface(drawn, ofDrawn, before.shade.length);
+  if (ofDrawn !== labels) letGo(ofDrawn);
   const present = labels && presentTeeth(labels);
   if (arrays.shade.length !== before.shade.length) {
     shown.arrays = sharedArrays(arrays);

@@ -63,16 +63,15 @@ export function drawSurface(mesh: DrawnMesh, labels: ToothMap | null, room: numb
   const settledPositions = settled(mesh.positions, lines);
   const position = placed(settledPositions, 3);
   if (settledPositions !== mesh.positions) letGo(settledPositions);
-  return {
-    arrays: {
-      position,
-      normal: placed(mesh.normals, 3),
-      shade: placed(mesh.shade, 1),
-      paint: paintOf(mesh.colors, split, used, length),
-      index: split?.index ?? mesh.triangles.slice(),
-    },
-    outlines: outlinesOf(lines),
+  const arrays = {
+    position,
+    normal: placed(mesh.normals, 3),
+    shade: placed(mesh.shade, 1),
+    paint: paintOf(mesh.colors, split, used, length),
+    index: split?.index ?? mesh.triangles.slice(),
   };
+  if (split !== null) letGo(split.source, split.label, split.shared);
+  return { arrays, outlines: outlinesOf(lines) };
 }
 
 function padded(values: Float32Array, length: number): Float32Array {

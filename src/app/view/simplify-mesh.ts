@@ -1,4 +1,5 @@
 import { MeshoptSimplifier } from 'meshoptimizer/simplifier';
+import { letGo } from '../../geometry/let-go.ts';
 import type { TriangleMesh } from '../../geometry/types.ts';
 import type { SimplifiedMesh } from './coarse-labels.ts';
 
@@ -34,18 +35,24 @@ export async function simplifyMesh(
   for (let slab = 0; slab < slabs; slab++) {
     const { index, source } = partOf(triangles, slabOf, slab, place);
     const wanted = 3 * Math.round((triangleCount * index.length) / triangles.length);
+    const corners = cornersOf(positions, source);
     // The share of the size that the surface may move: for the eye any, so that the count decides.
     const [kept] = MeshoptSimplifier.simplify(
       index,
-      cornersOf(positions, source),
+      corners,
       3,
       wanted,
       1,
       slabs === 1 ? [] : ['LockBorder'],
     );
-    parts.push(Uint32Array.from(kept, (v) => source[v]!));
+    for (let i = 0; i < kept.length; i++) kept[i] = source[kept[i]!]!;
+    parts.push(kept);
+    letGo(index, source, corners);
   }
-  return compacted(parts, place);
+  letGo(slabOf);
+  const simplified = compacted(parts, place);
+  letGo(place, ...parts);
+  return simplified;
 }
 
 const NOWHERE = -1;
@@ -75,7 +82,10 @@ function cutAcross({ positions, triangles }: TriangleMesh, slabs: number): Uint8
     slabOfCut[cut] = Math.floor((before * slabs) / cutOf.length);
     before += filled[cut]!;
   }
-  return Uint8Array.from(cutOf, (cut) => slabOfCut[cut]!);
+  const slabOf = new Uint8Array(cutOf.length);
+  for (let t = 0; t < slabOf.length; t++) slabOf[t] = slabOfCut[cutOf[t]!]!;
+  letGo(cutOf);
+  return slabOf;
 }
 
 /**
@@ -90,7 +100,7 @@ function partOf(
   place: Int32Array,
 ): { readonly index: Uint32Array; readonly source: Uint32Array } {
   let corners = 0;
-  for (const of of slabOf) if (of === slab) corners += 3;
+  for (let t = 0; t < slabOf.length; t++) if (slabOf[t] === slab) corners += 3;
   const index = new Uint32Array(corners);
   const source = new Uint32Array(Math.min(corners, place.length));
   let used = 0;
@@ -124,13 +134,16 @@ function cornersOf(positions: Float32Array, source: Uint32Array): Float32Array {
 /** The parts as one mesh on the vertices that are left. */
 function compacted(parts: readonly Uint32Array[], place: Int32Array): SimplifiedMesh {
   const triangles = new Uint32Array(parts.reduce((sum, { length }) => sum + length, 0));
-  const source: number[] = [];
+  let used = 0;
   let at = 0;
   for (const part of parts) {
-    for (const v of part) {
-      if (place[v] === NOWHERE) place[v] = source.push(v) - 1;
+    for (let i = 0; i < part.length; i++) {
+      const v = part[i]!;
+      if (place[v] === NOWHERE) place[v] = used++;
       triangles[at++] = place[v]!;
     }
   }
-  return { triangles, source: Uint32Array.from(source) };
+  const source = new Uint32Array(used);
+  for (let v = 0; v < place.length; v++) if (place[v] !== NOWHERE) source[place[v]!] = v;
+  return { triangles, source };
 }
