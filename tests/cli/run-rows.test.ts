@@ -19,9 +19,10 @@ const TASKS = ['a', 'b', 'c', 'd', 'e'].map(task);
 function worldOf(run: (task: RowTask) => Promise<RowOutcome>) {
   const { io } = makeMemoryWorld({});
   let running = 0;
-  const seen = { most: 0, started: 0, stopped: 0, names: [] as string[] };
-  const startWorker = () => {
+  const seen = { most: 0, started: 0, stopped: 0, names: [] as string[], full: [] as boolean[] };
+  const startWorker = (coresAreFull: boolean) => {
     seen.started += 1;
+    seen.full.push(coresAreFull);
     return {
       run: async (one: RowTask) => {
         running += 1;
@@ -54,6 +55,20 @@ describe('runRows', () => {
     await runRows(TASKS.slice(0, 1), 8, io, () => {});
     expect(seen.started).toBe(1);
   });
+
+  it.each([
+    [1, 5, [false]],
+    [2, 5, [true, true]],
+    [3, 5, [true, true, true]],
+    [8, 1, [false]],
+  ])(
+    'tells threads whether every one of two cores has one: %i asked for, %i rows',
+    async (jobs, rows, full) => {
+      const { io, seen } = worldOf(async () => ({ kind: 'kept' }));
+      await runRows(TASKS.slice(0, rows), jobs, { ...io, cores: 2 }, () => {});
+      expect(seen.full).toEqual(full);
+    },
+  );
 
   it('goes on after a thread was lost, and says so in the row', async () => {
     const { io } = worldOf(async ({ name }) => {
