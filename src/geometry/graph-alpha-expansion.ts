@@ -1,3 +1,4 @@
+import { letGo } from './let-go.ts';
 import { MaxFlow } from './max-flow.ts';
 import type { Steps } from './steps.ts';
 
@@ -37,6 +38,12 @@ export interface ExpansionScratch {
 export function makeExpansionScratch(): ExpansionScratch {
   const none = new Int32Array(0);
   return { flow: new MaxFlow(), localOf: none, active: none, byLabel: none };
+}
+
+/** Gives its memory back. @param scratch - of no use afterwards */
+export function letGoExpansionScratch({ flow, localOf, active, byLabel }: ExpansionScratch): void {
+  flow.letGo();
+  letGo(localOf, active, byLabel);
 }
 
 /** Energy of a labelling: what every expansion lowers or keeps. */

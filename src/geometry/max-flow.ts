@@ -1,4 +1,5 @@
 import { drainFlow } from './drain-flow.ts';
+import { letGo } from './let-go.ts';
 
 /** Parent marks of a node beside an arc number. */
 const NONE = -1;
@@ -43,6 +44,7 @@ export class MaxFlow {
   reset(n: number): void {
     if (this.firstArc.length < n) {
       const size = Math.max(n, 2 * this.firstArc.length);
+      this.letGoNodes();
       this.firstArc = new Int32Array(size);
       this.parent = new Int32Array(size);
       this.stamp = new Int32Array(size);
@@ -99,9 +101,21 @@ export class MaxFlow {
     arcNext.set(this.arcNext);
     const residual = new Float64Array(size);
     residual.set(this.residual);
+    letGo(this.head, this.arcNext, this.residual);
     this.head = head;
     this.arcNext = arcNext;
     this.residual = residual;
+  }
+
+  private letGoNodes(): void {
+    letGo(this.firstArc, this.parent, this.stamp, this.depth, this.queueNext, this.inSinkTree);
+    letGo(this.terminal, this.orphans);
+  }
+
+  /** Gives its memory back. It is of no use afterwards. */
+  letGo(): void {
+    this.letGoNodes();
+    letGo(this.head, this.arcNext, this.residual);
   }
 
   /** After `solve`: true when node i lies on the sink's side; nodes that could lie on either stay at the source. */

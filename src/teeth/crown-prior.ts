@@ -1,3 +1,4 @@
+import { letGo } from '../geometry/let-go.ts';
 import { dot } from '../geometry/vec3.ts';
 import { SEGMENT } from './segment-settings.ts';
 import type { CrownFrame } from './types.ts';
@@ -40,7 +41,13 @@ export function crownPrior(points: Float32Array, frames: readonly CrownFrame[]):
     rho.push(radius.slice(0, count));
     takeNearest(windows[t]!, rho[t]!, t, nearest, least);
   }
+  letGo(inside, radius);
   return { windows, rho, lateral, nearest, least };
+}
+
+/** Gives its memory back. @param prior - of no use afterwards, as is what was made of its windows */
+export function letGoPrior({ windows, rho, lateral, nearest, least }: CrownPrior): void {
+  letGo(...windows, ...rho, lateral, nearest, least);
 }
 
 function takeNearest(

@@ -6,7 +6,7 @@ import type { Steps } from '../geometry/steps.ts';
 import { writeCentroid } from '../geometry/triangle-geometry.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { crownEnergy } from './crown-energy.ts';
-import { crownPrior } from './crown-prior.ts';
+import { crownPrior, letGoPrior } from './crown-prior.ts';
 import { facesAtWebs } from './faces-at-webs.ts';
 import type { LandedClick } from './hard-seeds.ts';
 import type { TeethBase } from './prepare-teeth.ts';
@@ -71,7 +71,9 @@ export function* refineBand(input: BandInput): Steps<void> {
   const teeth = frames.map((_, t) => t + 1);
   yield* expandLabels(problem, part, [...teeth, 0], SEGMENT.bandRounds, scratch);
   for (let k = 0; k < free; k++) labels[list[k]!] = part[k]!;
-  letGo(node, plain.unary, plain.weight, graph.target, graph.lengthMm, graph.curvature);
+  letGoPrior(prior);
+  letGo(node, list, part, fixed, atWeb, ...windows, plain.unary, plain.weight);
+  letGo(graph.start, graph.target, graph.lengthMm, graph.curvature, graph.centroid, graph.area, graph.rimMm);
 }
 
 /** Adds the neighbours of all faces in the list that are not in it yet. @param node - per face, its place in the list; -1 */

@@ -1,4 +1,8 @@
-import { type ExpansionScratch, makeExpansionScratch } from '../geometry/graph-alpha-expansion.ts';
+import {
+  type ExpansionScratch,
+  letGoExpansionScratch,
+  makeExpansionScratch,
+} from '../geometry/graph-alpha-expansion.ts';
 import { partOf, runAtOnce, type Steps } from '../geometry/steps.ts';
 import { checkClickHeights } from './check-click-heights.ts';
 import { checkNumbers } from './check-numbers.ts';
@@ -57,6 +61,7 @@ export function* segmentInSteps(
     COARSE_SHARE,
     BAND_ENDS,
   );
+  letGoExpansionScratch(scratch);
   const numbers = numberOfLabel(landed);
   const labels = faces.map((label) => numbers[label]!);
   const frame = frameAround(coarse.z, landed.teeth, clicks.jaw, [0, 0, 0]);

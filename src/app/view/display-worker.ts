@@ -1,3 +1,4 @@
+import { giveBack } from '../../geometry/give-back.ts';
 import { type DisplayReply, type DisplayRequest, ownedBuffers } from './display-messages.ts';
 import { makeDisplayService } from './display-service.ts';
 import { simplifyApart } from './simplify-client.ts';
@@ -7,4 +8,7 @@ const answer = makeDisplayService(
   (reply: DisplayReply) => self.postMessage(reply, { transfer: ownedBuffers(reply) }),
   simplifyApart,
 );
-self.addEventListener('message', (event: MessageEvent<DisplayRequest>) => void answer(event.data));
+self.addEventListener('message', async ({ data }: MessageEvent<DisplayRequest>) => {
+  await answer(data);
+  if (data.kind === 'labels' && data.labels !== null) giveBack(data.labels);
+});
