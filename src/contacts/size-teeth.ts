@@ -3,13 +3,14 @@ import type { JobControl } from '../geometry/job-control.ts';
 import { joinPoints } from '../geometry/join-points.ts';
 import { letGo } from '../geometry/let-go.ts';
 import { select } from '../geometry/median.ts';
-import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
+import { makePointGrid } from '../geometry/point-grid.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { add, dot, lerp, scale, sub, vertexAt } from '../geometry/vec3.ts';
 import { archTangentAt } from '../teeth/arch-curve.ts';
 import { digitOf, quadrantOf } from '../teeth/notation.ts';
 import type { ToothMarks, ToothNumber, ToothRecord } from '../teeth/types.ts';
 import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
+import { clearVertices } from './clear-vertices.ts';
 import { contactFrame } from './contact-frame.ts';
 import { type CrownAxes, crownAxes, FIRST_MOLAR, type SeenCrown } from './crown-axes.ts';
 import { facingTop, meanAbove, type OutPoints } from './facing-top.ts';
@@ -159,32 +160,13 @@ function visibleWalls(
     side === null ? [] : [side.web.border, ...(side.web.doubtful === null ? [] : [side.web.doubtful.border])],
   );
   const web = makePointGrid(joinPoints(...ridges), WEB_CLEAR_MM);
-  const seen = clearOf(surface.mesh.positions, tooth.vertices, gum, web);
+  const seen = clearVertices(surface.mesh.positions, tooth.vertices, gum, web);
   const walls = {
     points: gatherPoints(surface.mesh.positions, seen),
     normals: gatherPoints(surface.normals, seen),
   };
   letGo(seen);
   return walls;
-}
-
-/** Vertices that lie within reach of neither cloud. */
-function clearOf(
-  positions: Float32Array,
-  vertices: Uint32Array,
-  gum: PointGrid,
-  web: PointGrid,
-): Uint32Array {
-  const clear = new Uint32Array(vertices.length);
-  let count = 0;
-  for (let i = 0; i < vertices.length; i += 1) {
-    const v = vertices[i]!;
-    const x = positions[3 * v]!;
-    const y = positions[3 * v + 1]!;
-    const z = positions[3 * v + 2]!;
-    if (!gum.isNear(x, y, z) && !web.isNear(x, y, z)) clear[count++] = v;
-  }
-  return clear.subarray(0, count);
 }
 
 function sizeTooth(
