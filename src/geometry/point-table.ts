@@ -37,8 +37,8 @@ export interface PointRecords {
 
 /** The table stays at most this full; more makes probe runs long, less misses the cache more often. */
 const LARGEST_LOAD = 0.6;
-/** Points that are looked up together: the waits for memory then overlap. */
-const BATCH = 24;
+/** Points that are looked up together: the waits for memory then overlap. A fifth of them is looked up in the slots. */
+const BATCH = 96;
 /** Entries of the table of recent points, 16 kB. */
 const RECENT = 4096;
 const RECENT_SHIFT = 20;
@@ -48,15 +48,11 @@ const NEGATIVE_ZERO_BITS = -0x80000000;
 /** Byte order of the arrays of this machine. */
 export const HOST_IS_LITTLE_ENDIAN = new Uint8Array(Uint32Array.of(1).buffer)[0] === 1;
 
-/** Points of a batch that were not met lately; one more place for the last one that was. */
+/** Of the points of a batch that were not met lately: hash, slot's entry, and the number each got in the end. */
 const batch = {
-  x: new Int32Array(BATCH + 1),
-  y: new Int32Array(BATCH + 1),
-  z: new Int32Array(BATCH + 1),
-  hash: new Int32Array(BATCH + 1),
-  /** Their places among the input points. */
-  place: new Int32Array(BATCH + 1),
-  entry: new Int32Array(BATCH + 1),
+  hash: new Int32Array(BATCH),
+  entry: new Int32Array(BATCH),
+  number: new Uint32Array(BATCH),
 };
 
 /** The smallest power of two that is at least n, and at least 16. */
@@ -145,30 +141,35 @@ export function numberPoints(
     // A batch may hold more points than a small table, so that doubling it once is not enough.
     while (table.count + size > table.first.length) growPoints(table);
     while (table.count + size > table.slots.length * LARGEST_LOAD) growSlots(table);
+    const before = table.count;
     const left = recall(table, records, record, end, number);
     bringNear(table.slots, left);
-    settle(table, number, left);
+    settle(table, left);
+    if (table.count - before < left) {
+      correct(number, before, record * records.perRecord, end * records.perRecord);
+    }
   }
 }
 
 /**
- * Reads a batch, numbers the points met lately and collects the others. Every point is written down and overwritten by
- * the next one where it was known: no branch, which would be guessed wrong at every fifth point.
+ * Reads a batch, numbers the points met lately and takes all others for new ones, behind those of the table: what
+ * `settle` has to look at. Most of them are new, and what follows in the batch finds them there already. Every point
+ * is written down and overwritten by the next one where it was known: no branch, which would be guessed wrong at every
+ * fifth point.
  *
- * @returns how many others there are
+ * @returns how many were taken for new
  */
 function recall(
-  { bits, recent, count }: PointTable,
+  { bits, first, recent, count }: PointTable,
   records: PointRecords,
   from: number,
   to: number,
   number: Uint32Array,
 ): number {
   const { view, littleEndian, start, recordBytes, perRecord } = records;
-  const { x, y, z, hash, place } = batch;
+  const { hash } = batch;
   const mask = recent.length - 1;
-  const isEmpty = Number(count === 0);
-  let left = 0;
+  let next = count;
   let i = from * perRecord;
   for (let record = from; record < to; record++) {
     let at = start + record * recordBytes;
@@ -177,19 +178,25 @@ function recall(
       const b = withoutNegativeZero(view.getInt32(at + 4, littleEndian));
       const c = withoutNegativeZero(view.getInt32(at + 8, littleEndian));
       const h = hashThree(a, b, c);
-      x[left] = a;
-      y[left] = b;
-      z[left] = c;
-      hash[left] = h;
-      place[left] = i;
-      const p = recent[(h >>> RECENT_SHIFT) & mask]!;
+      const entry = (h >>> RECENT_SHIFT) & mask;
+      const p = recent[entry]! | 0;
       const q = Math.imul(3, p);
-      number[i] = p;
-      const differs = (bits[q]! ^ a) | (bits[(q + 1) | 0]! ^ b) | (bits[(q + 2) | 0]! ^ c) | isEmpty;
-      left = (left + Number(differs !== 0)) | 0;
+      const isNone = Number(next === 0);
+      const differs = (bits[q]! ^ a) | (bits[(q + 1) | 0]! ^ b) | (bits[(q + 2) | 0]! ^ c) | isNone;
+      const isNew = Number(differs !== 0);
+      const n = p ^ ((p ^ next) & -isNew);
+      const r = Math.imul(3, next);
+      bits[r] = a;
+      bits[(r + 1) | 0] = b;
+      bits[(r + 2) | 0] = c;
+      first[next] = i;
+      hash[next - count] = h;
+      recent[entry] = n;
+      number[i] = n;
+      next = (next + isNew) | 0;
     }
   }
-  return left;
+  return next - count;
 }
 
 /** Reads the slots that the collected points fall on, only so that they are near; `settle` reads anew. */
@@ -199,16 +206,19 @@ function bringNear(slots: Int32Array, left: number): void {
   for (let i = 0; i < left; i++) entry[i] = slots[hash[i]! & mask]!;
 }
 
-function settle(table: PointTable, number: Uint32Array, left: number): void {
+/** Keeps those of the points behind the table that are new, and says what number each has. */
+function settle(table: PointTable, left: number): void {
   const { slots, bits, first, recent } = table;
-  const { x, y, z, hash, place } = batch;
+  const { hash, number } = batch;
   const mask = slots.length - 1;
   const recentMask = recent.length - 1;
-  let count = table.count;
+  const before = table.count;
+  let count = before;
   for (let i = 0; i < left; i++) {
-    const a = x[i]!;
-    const b = y[i]!;
-    const c = z[i]!;
+    const from = Math.imul(3, before + i);
+    const a = bits[from]!;
+    const b = bits[(from + 1) | 0]!;
+    const c = bits[(from + 2) | 0]!;
     const h = hash[i]!;
     let slot = h & mask;
     let found = -1;
@@ -230,14 +240,23 @@ function settle(table: PointTable, number: Uint32Array, left: number): void {
       bits[q] = a;
       bits[(q + 1) | 0] = b;
       bits[(q + 2) | 0] = c;
-      first[count] = place[i]!;
+      first[count] = first[before + i]!;
       found = count;
       count = (count + 1) | 0;
     }
+    // Also so that no number that was only supposed stays among those met lately.
     recent[(h >>> RECENT_SHIFT) & recentMask] = found;
-    number[place[i]!] = found;
+    number[i] = found;
   }
   table.count = count;
+}
+
+/** Where not all points taken for new ones were, numbers from `before` on were only supposed. */
+function correct(number: Uint32Array, before: number, from: number, to: number): void {
+  for (let i = from; i < to; i++) {
+    const supposed = number[i]!;
+    if (supposed >= before) number[i] = batch.number[supposed - before]!;
+  }
 }
 
 /** Equal bits must mean equal numbers: the bits of -0 become those of 0. */

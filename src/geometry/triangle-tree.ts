@@ -121,8 +121,8 @@ function greater(a: number, b: number): number {
   return b ^ ((a ^ b) & -Number(a > b));
 }
 
-/** Places of the first coordinates of a leaf's corners, three a triangle at most. */
-const corners = new Int32Array(3 * LARGEST_LEAF);
+/** Places of the first coordinates of a leaf's corners: three a triangle at most, and one to make their number even. */
+const corners = new Int32Array(3 * LARGEST_LEAF + 1);
 
 /**
  * Collects where the coordinates of a leaf's corners begin, without those that the triangle before has, too: most
@@ -155,17 +155,34 @@ function collectCorners(triangles: Uint32Array, order: Uint32Array, from: number
   return count;
 }
 
-/** Least and greatest coordinate of the corners along one axis: an axis at a time, so that both stay in registers. */
+/**
+ * Least and greatest coordinate of the corners along one axis: an axis at a time, so that both stay in registers. Of
+ * every two corners only the lesser one can be the least and only the greater one the greatest.
+ *
+ * @param count - even
+ */
 function spanCorners(bits: Int32Array, count: number, axis: number, words: Int32Array, node: number): void {
   let low = GREATEST_RANK;
   let high = LEAST_RANK;
-  for (let i = 0; i < count; i++) {
-    const rank = rankOfBits(bits[(corners[i]! + axis) | 0]!);
-    low = lesser(rank, low);
-    high = greater(rank, high);
+  for (let i = 0; i < count; i = (i + 2) | 0) {
+    const a = rankOfBits(bits[(corners[i]! + axis) | 0]!);
+    const b = rankOfBits(bits[(corners[(i + 1) | 0]! + axis) | 0]!);
+    const swap = (a ^ b) & -Number(a < b);
+    low = lesser(b ^ swap, low);
+    high = greater(a ^ swap, high);
   }
   words[node + axis] = rankOfBits(low);
   words[node + axis + 3] = rankOfBits(high);
+}
+
+/** The box round two boxes, by ranks as in the leaves: which of two is less is a guess here, too. */
+function uniteBoxes(words: Int32Array, node: number, left: number, right: number): void {
+  for (let k = 0; k < 3; k++) {
+    words[node + k] = rankOfBits(lesser(rankOfBits(words[left + k]!), rankOfBits(words[right + k]!)));
+    words[node + 3 + k] = rankOfBits(
+      greater(rankOfBits(words[left + 3 + k]!), rankOfBits(words[right + 3 + k]!)),
+    );
+  }
 }
 
 /** Boxes of the leaves from their triangles, by the floats' bits; of the others from their children, which come after. */
@@ -177,7 +194,6 @@ function fillNodes(
   nodes: ArrayBuffer,
 ): void {
   const words = new Int32Array(nodes);
-  const boxes = new Float32Array(nodes);
   const bits = new Int32Array(positions.buffer, positions.byteOffset, positions.length);
   for (let node = words.length / NODE_WORDS - 1; node >= 0; node--) {
     const at = node * NODE_WORDS;
@@ -187,14 +203,11 @@ function fillNodes(
     words[at + 7] = last;
     if (last >>> 16 === LEAF_FLAG) {
       const count = collectCorners(triangles, order, first, first + (last & 0xffff));
-      for (let axis = 0; axis < 3; axis++) spanCorners(bits, count, axis, words, at);
-      continue;
-    }
-    const left = at + NODE_WORDS;
-    const right = at + first * NODE_WORDS;
-    for (let k = 0; k < 3; k++) {
-      boxes[at + k] = Math.min(boxes[left + k]!, boxes[right + k]!);
-      boxes[at + 3 + k] = Math.max(boxes[left + 3 + k]!, boxes[right + 3 + k]!);
+      corners[count] = corners[0]!;
+      const even = (count + 1) & -2;
+      for (let axis = 0; axis < 3; axis++) spanCorners(bits, even, axis, words, at);
+    } else {
+      uniteBoxes(words, at, at + NODE_WORDS, at + first * NODE_WORDS);
     }
   }
 }

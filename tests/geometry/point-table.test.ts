@@ -36,7 +36,7 @@ describe('distinct points', () => {
   });
 
   it('with the origin among them, which looks like an empty place', () => {
-    for (const before of [0, 1, 23, 24, 25, 100]) {
+    for (const before of [0, 1, 95, 96, 97, 200]) {
       const positions = new Float32Array([...randomPoints(before, 3), 0, 0, 0, 1, 1, 1, -0, 0, -0]);
       const table = makePointTable(1);
       const number = new Uint32Array(before + 3);
@@ -60,12 +60,22 @@ describe('distinct points', () => {
     const number = new Uint32Array(60_000);
     numberPoints(table, recordsOf(positions), number, 0, 60_000);
     const known = new Map<string, number>();
+    const met: number[] = [];
     const wrong = Array.from(number).filter((found, i) => {
       const key = positions.subarray(3 * i, 3 * i + 3).join();
-      if (!known.has(key)) known.set(key, known.size);
-      return found !== known.get(key);
+      if (!known.has(key)) {
+        known.set(key, known.size);
+        met.push(i);
+      }
+      return (
+        found !== known.get(key) ||
+        distinctPoints(table)
+          .subarray(3 * found, 3 * found + 3)
+          .join() !== key
+      );
     });
     expect(wrong).toEqual([]);
+    expect(Array.from(table.first.subarray(0, table.count))).toEqual(met);
     expect(table.count).toBe(known.size);
     expect(known.size).toBeGreaterThan(4096);
   });
