@@ -1,11 +1,12 @@
 import { type ExpansionScratch, expandLabels, type PottsProblem } from '../geometry/graph-alpha-expansion.ts';
+import { letGo } from '../geometry/let-go.ts';
 import type { Steps } from '../geometry/steps.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot } from '../geometry/vec3.ts';
 import { cleanLabels } from './clean-labels.ts';
 import { crownEnergy } from './crown-energy.ts';
 import { crownFrames, mouthScale } from './crown-frames.ts';
-import { type CrownPrior, crownPrior } from './crown-prior.ts';
+import { type CrownPrior, crownPrior, letGoPrior } from './crown-prior.ts';
 import { firstPlaces } from './first-places.ts';
 import { type HardSeeds, hardSeeds } from './hard-seeds.ts';
 import type { LandedSet } from './land-clicks.ts';
@@ -89,6 +90,7 @@ function prepareTask(base: TeethBase, landed: LandedSet, frames: readonly CrownF
 /**
  * One labelling with given frames.
  *
+ * @param task - its prior is of no use afterwards
  * @param earlier - labels to begin with; null at the very first
  * @param free - nodes that may change; null = all
  * @param last - the labels count, not only the frames placed by them: random walker and all rounds
@@ -113,6 +115,8 @@ function* solveTask(
   const order = [...prior.windows.map((_, t) => t + 1), 0];
   yield* expandLabels(problem, labels, order, last ? SEGMENT.rounds : SEGMENT.draftRounds, scratch);
   cleanLabels(graph, labels, seeds.clicked);
+  letGoPrior(prior);
+  letGo(plain.windows[0]!, plain.unary, plain.weight, problem.unary, fixed);
   return labels;
 }
 
