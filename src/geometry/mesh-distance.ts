@@ -2,23 +2,22 @@ import { closestWithin } from './surface-distance.ts';
 import { indexSurface } from './surface-index.ts';
 import { makePairBuffer, triangleDistance } from './triangle-distance.ts';
 import type { ClosestPair, TriangleMesh, Vec3 } from './types.ts';
+import { distance } from './vec3.ts';
 
 /** Some or all triangles of a mesh, and their vertices. */
 interface Part extends TriangleMesh {
   /** Triangle numbers; null for all. */
   readonly subset: Uint32Array | null;
-  /** Vertices that the triangles use, rising; null for all of the mesh, used or not: they only widen the slab. */
+  /** Vertices that the triangles use, also twice; null for all of the mesh, used or not: they only widen the slab. */
   readonly vertices: Uint32Array | null;
+  /** At least the largest sum of a vertex's coordinates without their signs: what rounding goes by. */
+  readonly farthest: number;
 }
 
-/** How high the vertices of a part lie along a direction. */
+/** How high the vertices of a part lie along a direction, mm. */
 interface Heights {
-  /** Per vertex of the mesh, mm; 0 for those not among the part's. */
-  readonly ofVertex: Float64Array;
   readonly least: number;
   readonly most: number;
-  /** Largest sum of a vertex's coordinates without their signs: what rounding goes by. */
-  readonly farthest: number;
 }
 
 /** So often the nearest vertex on the other side is looked for; it has long stopped changing. */
@@ -28,19 +27,21 @@ const MIDDLE_SAMPLES = 4096;
 /** By these shares of distance and coordinates the slab is widened: far above rounding in double precision. */
 const SLACK = 1e-9;
 const COORDINATE_SLACK = 1e-12;
+/** Room for triangles within reach at first; it is doubled as they come. */
+const FIRST_WITHIN = 1024;
 
 /**
  * Exact smallest distance of two surfaces, like `closestBetween`, for surfaces that are asked once: most triangles
  * are told off before any tree is built.
  *
  * 1. The vertex of A nearest to some vertex of B, the vertex of B nearest to that, and so on to and fro until nothing
- *    changes; then the exact distance of the triangles round the two. That distance u is reached, so the smallest one
- *    is no larger.
+ *    changes. Their distance u is reached, so the smallest one is no larger.
  * 2. Two points are no nearer than their heights along any unit direction n differ. So a triangle of A all of which
  *    lies more than u below the lowest point of B along n is farther than u from all of B; likewise for B. With n
- *    from the one point to the other hardly any triangles remain where two convex walls face each other; all remain
+ *    from the one point to the other few triangles remain where two convex walls face each other; all remain
  *    where surfaces run into or round each other.
- * 3. The exact distance of what remains, by trees over it.
+ * 3. The same again among those that remain, with the exact distance of the triangles round the two vertices.
+ * 4. The exact distance of what remains, by trees over it.
  *
  * Where several pairs are equally near, which one is named is not said.
  *
@@ -54,17 +55,34 @@ export function closestOfMeshes(
   trianglesOfB: Uint32Array | null = null,
 ): ClosestPair {
   const [a, b] = [partOf(meshA, trianglesOfA), partOf(meshB, trianglesOfB)];
-  const reached = nearPair(a, b);
+  const [atA, atB] = nearVertices(a, b);
+  const [roughA, roughB] = withinReach(a, b, pointOf(a, atA), pointOf(b, atB));
+  const reached = nearestOfRings(a, trianglesRound(a, roughA, atA), b, trianglesRound(b, roughB, atB));
+  // They ended at a vertex that no triangle uses.
   if (reached === null) return closestOfMeshes(meshA, meshB, a.subset ?? all(meshA), b.subset ?? all(meshB));
-  const u = reached.distanceMm;
-  if (u === 0) return reached;
-  const n = unitFrom(reached.a, reached.b);
-  const [heightsA, heightsB] = [heightsOf(a, n), heightsOf(b, n)];
-  const reach = u * (1 + SLACK) + COORDINATE_SLACK * (heightsA.farthest + heightsB.farthest);
-  const nearA = trianglesWithin(a, heightsA, heightsB.least - reach, Infinity);
-  const nearB = trianglesWithin(b, heightsB, -Infinity, heightsA.most + reach);
+  if (reached.distanceMm === 0) return reached;
+  const [nearA, nearB] = withinReach(piece(a, roughA), piece(b, roughB), reached.a, reached.b);
   if (nearA.length === 0 || nearB.length === 0) return reached;
-  return closestWithin(indexSurface(meshA, nearA), indexSurface(meshB, nearB), u) ?? reached;
+  return closestWithin(indexSurface(meshA, nearA), indexSurface(meshB, nearB), reached.distanceMm) ?? reached;
+}
+
+/** The triangles that may be as near to the other part as two points of the parts are. */
+function withinReach(a: Part, b: Part, pointA: Vec3, pointB: Vec3): [ofA: Uint32Array, ofB: Uint32Array] {
+  const n = unitFrom(pointA, pointB);
+  const [heightsA, heightsB] = [heightsOf(a, n), heightsOf(b, n)];
+  const u = distance(pointA, pointB);
+  const reach = u * (1 + SLACK) + COORDINATE_SLACK * (a.farthest + b.farthest);
+  return [
+    trianglesWithin(a, n, heightsB.least - reach, Infinity),
+    trianglesWithin(b, n, -Infinity, heightsA.most + reach),
+  ];
+}
+
+/** Some triangles of a part. */
+function piece({ positions, triangles, farthest }: Part, subset: Uint32Array): Part {
+  const vertices = new Uint32Array(3 * subset.length);
+  for (let i = 0; i < vertices.length; i++) vertices[i] = triangles[3 * subset[(i / 3) | 0]! + (i % 3)]!;
+  return { positions, triangles, subset, vertices, farthest };
 }
 
 function partOf({ positions, triangles }: TriangleMesh, subset: Uint32Array | null): Part {
@@ -72,9 +90,8 @@ function partOf({ positions, triangles }: TriangleMesh, subset: Uint32Array | nu
     throw new RangeError('a surface of no triangles cannot be asked for distances');
   }
   const vertices = subset && usedVertices(positions.length / 3, triangles, subset);
-  const part = { positions, triangles, subset, vertices };
-  refuseNotFinite(part);
-  return part;
+  const count = vertices?.length ?? positions.length / 3;
+  return { positions, triangles, subset, vertices, farthest: farthestOf(positions, vertices, count) };
 }
 
 function all({ triangles }: TriangleMesh): Uint32Array {
@@ -83,14 +100,17 @@ function all({ triangles }: TriangleMesh): Uint32Array {
   return numbers;
 }
 
-function refuseNotFinite(part: Part): void {
-  const { positions, vertices } = part;
+function farthestOf(positions: Float32Array, vertices: Uint32Array | null, count: number): number {
   let sum = 0;
-  for (let i = 0, count = vertexCount(part); i < count; i++) {
+  let farthest = 0;
+  for (let i = 0; i < count; i++) {
     const v = 3 * (vertices === null ? i : vertices[i]!);
-    sum += positions[v]! + positions[v + 1]! + positions[v + 2]!;
+    const far = Math.abs(positions[v]!) + Math.abs(positions[v + 1]!) + Math.abs(positions[v + 2]!);
+    sum += far;
+    if (far > farthest) farthest = far;
   }
   if (!Number.isFinite(sum)) throw new RangeError('a surface with a vertex that has no finite coordinate');
+  return farthest;
 }
 
 function usedVertices(count: number, triangles: Uint32Array, subset: Uint32Array): Uint32Array {
@@ -104,9 +124,8 @@ function usedVertices(count: number, triangles: Uint32Array, subset: Uint32Array
 
 const vertexCount = ({ positions, vertices }: Part): number => vertices?.length ?? positions.length / 3;
 
-/** A pair of points on both surfaces that are near each other: an upper bound, mostly close to the smallest distance. Null when
- * they ended at a vertex that no triangle uses. */
-function nearPair(a: Part, b: Part): ClosestPair | null {
+/** A vertex of each that are near each other: their distance is an upper bound, mostly close to the smallest one. */
+function nearVertices(a: Part, b: Part): [ofA: number, ofB: number] {
   let atA = nearestVertex(a, roughMiddle(b));
   let atB = nearestVertex(b, pointOf(a, atA));
   for (let round = 0; round < MOST_ROUNDS; round++) {
@@ -115,7 +134,7 @@ function nearPair(a: Part, b: Part): ClosestPair | null {
     atA = next;
     atB = nearestVertex(b, pointOf(a, atA));
   }
-  return nearestOfRings(a, trianglesRound(a, atA), b, trianglesRound(b, atB));
+  return [atA, atB];
 }
 
 function roughMiddle(part: Part): Vec3 {
@@ -154,11 +173,10 @@ function nearestVertex(part: Part, [x, y, z]: Vec3): number {
   return nearest;
 }
 
-function trianglesRound({ triangles, subset }: Part, v: number): number[] {
+/** Those of the given triangles that have the vertex as a corner. */
+function trianglesRound({ triangles }: Part, among: Uint32Array, v: number): number[] {
   const round: number[] = [];
-  const count = subset?.length ?? triangles.length / 3;
-  for (let i = 0; i < count; i++) {
-    const t = subset === null ? i : subset[i]!;
+  for (const t of among) {
     if (triangles[3 * t] === v || triangles[3 * t + 1] === v || triangles[3 * t + 2] === v) round.push(t);
   }
   return round;
@@ -197,50 +215,61 @@ function nearestOfRings(
   };
 }
 
+/** From one point to the other; along x where they are the same, as any direction will do. */
 function unitFrom(from: Vec3, to: Vec3): Vec3 {
   const [x, y, z] = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
   const length = Math.hypot(x, y, z);
+  if (length === 0) return [1, 0, 0];
   return [x / length, y / length, z / length];
 }
 
 function heightsOf(part: Part, [nx, ny, nz]: Vec3): Heights {
   const { positions, vertices } = part;
   const count = vertexCount(part);
-  const ofVertex = new Float64Array(positions.length / 3);
   let least = Infinity;
   let most = -Infinity;
-  let farthest = 0;
   for (let i = 0; i < count; i++) {
-    const v = vertices === null ? i : vertices[i]!;
-    const x = positions[3 * v]!;
-    const y = positions[3 * v + 1]!;
-    const z = positions[3 * v + 2]!;
-    const height = nx * x + ny * y + nz * z;
-    const far = Math.abs(x) + Math.abs(y) + Math.abs(z);
-    ofVertex[v] = height;
+    const v = 3 * (vertices === null ? i : vertices[i]!);
+    const height = nx * positions[v]! + ny * positions[v + 1]! + nz * positions[v + 2]!;
     if (height < least) least = height;
     if (height > most) most = height;
-    if (far > farthest) farthest = far;
   }
-  return { ofVertex, least, most, farthest };
+  return { least, most };
 }
 
-/** Triangles with a vertex at no less and a vertex at no more than the heights given. */
-function trianglesWithin(
-  { triangles, subset }: Part,
-  { ofVertex }: Heights,
-  from: number,
-  to: number,
-): Uint32Array {
+/** Triangles with a vertex whose height lies within what is given. */
+function trianglesWithin(part: Part, n: Vec3, from: number, to: number): Uint32Array {
+  const { triangles, subset } = part;
+  const isWithin = verticesWithin(part, n, from, to);
   const count = subset?.length ?? triangles.length / 3;
-  const within = new Uint32Array(count);
+  let within = new Uint32Array(FIRST_WITHIN);
   let found = 0;
   for (let i = 0; i < count; i++) {
     const t = subset === null ? i : subset[i]!;
-    const p = ofVertex[triangles[3 * t]!]!;
-    const q = ofVertex[triangles[3 * t + 1]!]!;
-    const r = ofVertex[triangles[3 * t + 2]!]!;
-    if ((p >= from || q >= from || r >= from) && (p <= to || q <= to || r <= to)) within[found++] = t;
+    const corners =
+      isWithin[triangles[3 * t]!]! | isWithin[triangles[3 * t + 1]!]! | isWithin[triangles[3 * t + 2]!]!;
+    if (corners === 0) continue;
+    if (found === within.length) within = twiceAsLong(within);
+    within[found++] = t;
   }
   return within.subarray(0, found);
+}
+
+/** Per vertex of the mesh, 1 where it is the part's and its height lies within what is given: bytes, which stay near. */
+function verticesWithin(part: Part, [nx, ny, nz]: Vec3, from: number, to: number): Uint8Array {
+  const { positions, vertices } = part;
+  const count = vertexCount(part);
+  const isWithin = new Uint8Array(positions.length / 3);
+  for (let i = 0; i < count; i++) {
+    const v = vertices === null ? i : vertices[i]!;
+    const height = nx * positions[3 * v]! + ny * positions[3 * v + 1]! + nz * positions[3 * v + 2]!;
+    if (height >= from && height <= to) isWithin[v] = 1;
+  }
+  return isWithin;
+}
+
+function twiceAsLong(values: Uint32Array): Uint32Array<ArrayBuffer> {
+  const longer = new Uint32Array(2 * values.length);
+  longer.set(values);
+  return longer;
 }
