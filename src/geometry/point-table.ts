@@ -16,9 +16,10 @@ export interface PointTable {
   /** Per distinct point, the input point at which it was met first. */
   first: Uint32Array;
   /**
-   * The numbers of points met lately, by other bits of the hash than those that choose the slot: small enough to stay in
-   * the nearest cache, where most corners of a scan find their point, as files go along the surface. 0 where none is
-   * known, which is a point like any other: what stands here is never believed without a look at the coordinates.
+   * The numbers of points met lately, by the topmost bits of the hash, some of which the largest tables use for the
+   * slot, too: small enough to stay in the nearest cache, where most corners of a scan find their point, as files go
+   * along the surface. 0 where none is known, which is a point like any other: what stands here is never believed
+   * without a look at the coordinates.
    */
   recent: Uint32Array;
   count: number;
