@@ -25,6 +25,8 @@ export type PlaneOutcome = Omit<SensitivityOutcome, 'share'> & { readonly stages
 /** How the sentence is said. */
 export interface SensitivityWording {
   readonly same: SameThing;
+  /** Spaces that were measured and could be varied. */
+  readonly measured: number;
   /** Share by which resistances were varied. */
   readonly resistanceSpread: number;
   /** Share of draws from which a proposal is called robust. */
@@ -48,15 +50,15 @@ const SAME_WORDS: Readonly<Record<SameThing, { readonly is: string; readonly wou
  */
 export function sensitivitySentence(
   found: Omit<ClosureSensitivity, 'sentence'>,
-  { same, resistanceSpread, robustShare, plane }: SensitivityWording,
+  wording: SensitivityWording,
   settings: ClosureSettings,
 ): string {
   const words = toothWords(settings);
   return [
-    measuredSentence(found, same, resistanceSpread, robustShare, words),
-    hiddenSentence(found, same, robustShare, words),
+    measuredSentence(found, wording, words),
+    hiddenSentence(found, wording, words),
     untriedSentence(found),
-    planeSentence(plane, words),
+    planeSentence(wording.plane, words),
   ].join('');
 }
 
@@ -75,17 +77,16 @@ function planeSentence(plane: PlaneOutcome | null, words: ToothWords): string {
 
 function measuredSentence(
   found: Omit<ClosureSensitivity, 'sentence'>,
-  same: SameThing,
-  resistanceSpread: number,
-  robustShare: number,
+  wording: SensitivityWording,
   words: ToothWords,
 ): string {
+  const { same, measured, resistanceSpread, robustShare } = wording;
   const firm = found.sameSpanShare >= robustShare;
   const [fewest, most] = found.stagesRange ?? [0, 0];
   const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
-  const draws = `${SAME_WORDS[same].is} in ${shareText(found.sameSpanShare, found.draws)} of the measured spaces within their intervals and of the resistances within ${Math.round(resistanceSpread * 100)} %`;
-  if (firm)
-    return `${found.verdict === 'robust' ? 'Robust' : 'Robust as far as was measured'}: ${draws}.${stages}`;
+  const spaces = measured === 0 ? '' : 'the measured spaces within their intervals and of ';
+  const draws = `${SAME_WORDS[same].is} in ${shareText(found.sameSpanShare, found.draws)} of ${spaces}the resistances within ${Math.round(resistanceSpread * 100)} %`;
+  if (firm) return `${firmWords(found, wording)}: ${draws}.${stages}`;
   const inputs = found.dependsOn.flatMap((input) => {
     if (input.kind === 'resistance') return [`the resistance of tooth ${words.tooth(input.tooth)}`];
     return input.kind === 'space' ? [`the space ${words.pair(input)}`] : [];
@@ -94,10 +95,20 @@ function measuredSentence(
   return `Depends on ${on}: ${draws} (${outcomesText(found.outcomes, found.draws, words)}).${stages}`;
 }
 
+/** How it begins where what was measured leaves the proposal as it is: what that is worth comes first. */
+function firmWords(
+  { verdict, hidden }: Omit<ClosureSensitivity, 'sentence'>,
+  { measured, robustShare }: SensitivityWording,
+): string {
+  if (verdict === 'robust') return 'Robust';
+  if (measured === 0) return 'No space was measured';
+  const hangs = hidden !== null && hidden.sameSpanShare < robustShare;
+  return hangs ? 'Depends on what was not seen. By what was measured' : 'Robust as far as was measured';
+}
+
 function hiddenSentence(
   { hidden, dependsOn, draws }: Omit<ClosureSensitivity, 'sentence'>,
-  same: SameThing,
-  robustShare: number,
+  { same, robustShare }: SensitivityWording,
   words: ToothWords,
 ): string {
   if (hidden === null) return '';
@@ -109,7 +120,11 @@ function hiddenSentence(
   const named = dependsOn.flatMap((input) => (input.kind === 'hidden' ? [words.pair(input)] : []));
   const where = named.length === 0 ? '' : ` at ${listText(named)} first of all`;
   const others = outcomesText(hidden.outcomes, draws, words);
-  return ` If ${hid}, ${SAME_WORDS[same].wouldBe} in ${share} (${others}); floss${where} settles it.`;
+  const never = Math.round(hidden.sameSpanShare * draws) === 0;
+  const wouldBe = never
+    ? `it would be otherwise in all ${draws} draws`
+    : `${SAME_WORDS[same].wouldBe} in ${share}`;
+  return ` If ${hid}, ${wouldBe} (${others}); floss${where} settles it.`;
 }
 
 /** Counts, not shares: they add up. */

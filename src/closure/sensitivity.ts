@@ -277,6 +277,7 @@ function summarise(
   };
   const words = {
     same: sameThing(base),
+    measured: movable.measured.length,
     resistanceSpread: options.resistanceSpread,
     robustShare: ROBUST_SHARE,
     plane: sameProposal(inPlane, base) && inPlane.stages === base.stages ? null : outcomeOf(model, inPlane),

@@ -114,7 +114,7 @@ function motions(span: SpanOutcome, numbering: NumberingScheme): string {
 
 function formatDegrees(rad: number): string {
   const text = (rad * DEGREES).toFixed(1);
-  return text === '-0.0' ? '0.0' : text;
+  return text === '-0.0' ? '0.0' : text.replace('-', '−');
 }
 
 function archEffects(arch: NonNullable<SpanOutcome['arch']>): string {

@@ -99,7 +99,7 @@ describe('sensitivity of the proposal', () => {
       expect(found.hidden!.outcomes.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 12);
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 15, toothB: 14 }]);
       expect(found.sentence).toMatch(
-        /^Robust as far as was measured: .* If the contact that was not seen hid a space up to its bound, the same span would be proposed in \d\d\d of 1000 draws \(.*\); floss at 15-14 first of all settles it\.$/,
+        /^Depends on what was not seen\. By what was measured: .* If the contact that was not seen hid a space up to its bound, the same span would be proposed in \d\d\d of 1000 draws \(.*\); floss at 15-14 first of all settles it\.$/,
       );
     });
 
@@ -137,7 +137,17 @@ describe('sensitivity of the proposal', () => {
       expect(found.verdict).toBe('depends');
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 12, toothB: 11 }]);
       expect(found.sentence).toMatch(
-        /^Robust as far as was measured: no contact is shown to be open in all 1000 draws .* bound, no contact would be open in 2\d\d of 1000 draws \(/,
+        /^No space was measured: no contact is shown to be open in all 1000 draws .* bound, no contact would be open in 2\d\d of 1000 draws \(/,
+      );
+    });
+
+    it('are all there is where no space was measured, and what never comes out is not said as a count', () => {
+      const arch = textbookArch(gapsAt(UPPER_14, {}));
+      const analysis = analysisOf(arch, {
+        says: saysOf(arch.gaps).map(() => ({ status: 'bridged' as const, valueMm: null, upperBoundMm: 0.4 })),
+      });
+      expect(planSensitivity(analysis, SETTINGS).sentence).toMatch(
+        /^No space was measured: no contact is shown to be open in all 200 draws of the resistances within 30 %\. If the 13 contacts that were not seen hid spaces up to their bounds, it would be otherwise in all 200 draws \(.*\); floss .*settles it\.$/,
       );
     });
 

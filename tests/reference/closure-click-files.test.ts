@@ -46,7 +46,9 @@ describe.runIf(syntheticDataPresent())('one scan clicked twice', () => {
       expect(Math.abs(widest - 0.033)).toBeLessThan(0.03);
       expect(plan.surfaceCheck?.met).toBe(true);
       expect(plan.sensitivity?.verdict).toBe('depends');
-      expect(plan.sensitivity?.sentence).toMatch(/^Robust as far as was measured: .* floss settles it\.$/);
+      expect(plan.sensitivity?.sentence).toMatch(
+        /^Depends on what was not seen\. By what was measured: .* floss settles it\.$/,
+      );
       const molar = plan.spans.find((span) => span.from === 16 && span.to === 26)!;
       const opened = molar.contacts.filter((c) => c.opened).map((c) => `${c.toothA}-${c.toothB}`);
       expect(opened).toEqual(['17-16', '26-27']);
