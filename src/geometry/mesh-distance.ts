@@ -215,7 +215,7 @@ function nearestOfRings(
   };
 }
 
-/** From one point to the other; along x where they are the same, as any direction will do. */
+/** From one point to the other; along x where they are the same, since every direction will do. */
 function unitFrom(from: Vec3, to: Vec3): Vec3 {
   const [x, y, z] = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
   const length = Math.hypot(x, y, z);
