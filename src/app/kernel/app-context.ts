@@ -5,10 +5,10 @@ import type { ClickHelper } from './create-click-help.ts';
 import type { CrownsControl } from './create-crowns.ts';
 import type { Desk } from './create-desk.ts';
 import type { FitControl } from './create-fit.ts';
-import type { Persistence } from './create-persistence.ts';
 import type { Playback } from './create-playback.ts';
 import type { PracticeControl } from './create-practice.ts';
 import type { CaseFile } from './given-file.ts';
+import type { Persistence } from './persistence-types.ts';
 import type { Preferences } from './preferences.ts';
 import type { Worksheet } from './worksheet.ts';
 

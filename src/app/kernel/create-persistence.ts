@@ -1,58 +1,13 @@
-import { type Accessor, createEffect, createSignal, on, onCleanup } from 'solid-js';
+import { createEffect, createSignal, on, onCleanup } from 'solid-js';
 import { makeCaseJournal } from './case-journal.ts';
-import { type CaseLocks, type HeldCase, NO_LOCKS } from './case-locks.ts';
-import {
-  type CaseStorage,
-  isOvertaken,
-  isSameState,
-  nameOf,
-  type StoredCase,
-  storedName,
-} from './case-storage.ts';
-import type { CaseController } from './create-case.ts';
+import { type HeldCase, NO_LOCKS } from './case-locks.ts';
+import { isOvertaken, isSameState, nameOf, type StoredCase, storedName } from './case-storage.ts';
 import type { KeptCase } from './create-files.ts';
 import { makeCaseHold } from './make-case-hold.ts';
 import { makeCaseRecords } from './make-case-records.ts';
 import { type Left, makeLeftCases, type Unsaved } from './make-left-cases.ts';
-import type { TextStore } from './preferences.ts';
-import type { ScanBytes } from './scan-bytes.ts';
-
-/** `elsewhere`: another tab has the case, so this one does not save it. */
-type SaveState = 'nothing' | 'saving' | 'saved' | 'full' | 'failed' | 'elsewhere';
-
-/** Keeps the open case on the device as it changes, and brings it back. */
-export interface Persistence {
-  readonly state: Accessor<SaveState>;
-  /** All cases on the device, newest first. */
-  readonly cases: Accessor<readonly StoredCase[]>;
-  /** Cases on the device that this version cannot read; they are left alone. */
-  readonly unreadable: Accessor<number>;
-  /** The case that was asked for and that another tab has; null = none. */
-  readonly elsewhere: Accessor<StoredCase | null>;
-  /** Opens that case here; the other tab saves and closes it. Or leaves it there. */
-  takeOver(): Promise<void>;
-  leaveElsewhere(): void;
-  /** Opens what was open when the page was last left. */
-  restoreLast(): Promise<void>;
-  openStored(stored: StoredCase): Promise<void>;
-  /** Deletes a case from the device, closing it when it is open. */
-  remove(id: string): Promise<void>;
-  /** Saves at once what still waits. */
-  flush(): Promise<void>;
-  /** Something of the open case would be gone with the page. */
-  isAtRisk(): boolean;
-}
-
-export interface PersistenceSources {
-  readonly storage: CaseStorage;
-  readonly marks: TextStore;
-  /** Marks of this tab alone; left out: as `marks`. */
-  readonly tabMarks?: TextStore;
-  readonly controller: CaseController;
-  readonly now: () => Date;
-  readonly locks?: CaseLocks;
-  readonly newKey?: () => string;
-}
+import type { Persistence, PersistenceSources, SaveState } from './persistence-types.ts';
+import { allHeld } from './scan-bytes.ts';
 
 const isQuotaFault = (fault: unknown) => nameOf(fault) === 'QuotaExceededError';
 
@@ -438,11 +393,4 @@ export function createPersistence({
       if (state() === 'full') await saveOpen();
     },
   };
-}
-
-/** Scans that are to be written, in memory. */
-async function allHeld(scans: ReadonlyMap<string, ScanBytes>): Promise<ReadonlyMap<string, Uint8Array>> {
-  const held = new Map<string, Uint8Array>();
-  for (const [key, scan] of scans) held.set(key, await scan.hold());
-  return held;
 }

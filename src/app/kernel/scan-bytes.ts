@@ -116,3 +116,12 @@ export async function contentRead({ demo, arches }: KeptContent): Promise<CaseCo
   const [first, second] = arches;
   return { demo, arches: second ? [await arch(first), await arch(second)] : [await arch(first)] };
 }
+
+/** Scans that are to be written, in memory. */
+export async function allHeld(
+  scans: ReadonlyMap<string, ScanBytes>,
+): Promise<ReadonlyMap<string, Uint8Array>> {
+  const held = new Map<string, Uint8Array>();
+  for (const [key, scan] of scans) held.set(key, await scan.hold());
+  return held;
+}

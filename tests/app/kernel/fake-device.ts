@@ -8,7 +8,8 @@ import {
   scanKeysOf,
 } from '../../../src/app/kernel/case-storage.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
-import { createPersistence, type Persistence } from '../../../src/app/kernel/create-persistence.ts';
+import { createPersistence } from '../../../src/app/kernel/create-persistence.ts';
+import type { Persistence } from '../../../src/app/kernel/persistence-types.ts';
 import type { TextStore } from '../../../src/app/kernel/preferences.ts';
 import { makeFakeClient } from './fake-client.ts';
 
