@@ -21,10 +21,14 @@ const STATE_SENTENCES: Record<Exclude<ViewState, 'ready'>, string> = {
   lost: 'The graphics card has dropped the picture of the scan. It comes back by itself; nothing is lost.',
 };
 
-const MISS_SENTENCES: Record<MissReason, string> = {
+/** `outrun`: what was done on the picture is about a click that is no longer there. */
+type Missed = MissReason | 'outrun';
+
+const MISS_SENTENCES: Record<Missed, string> = {
   beside: 'That was beside the scan, so nothing was changed. Click on the scan itself; a drag turns it.',
   simulated:
     'The crowns are shown where the stages take them. Put them back to where they were scanned to click on them.',
+  outrun: 'This click was moved or taken back in the same moment, so nothing more was done to it.',
   earlier: 'The earlier scan lies over this one. Fade it out to click on the scan of today.',
 };
 
@@ -40,37 +44,47 @@ const ZOOM_STEP = 1.2;
 export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
   const [state, setState] = createSignal<ViewState>('ready');
   const [hovered, setHovered] = createSignal<ToothNumber | null>(null);
-  const [missed, setMissed] = createSignal<MissReason | null>(null);
+  const [missed, setMissed] = createSignal<Missed | null>(null);
   const [colourWish, setColourWish] = createSignal<boolean | null>(null);
   // The scanner's colours are shown until the teeth are known; after that only when asked for.
   const scanColours = (): boolean => colourWish() ?? props.labels === null;
   let host!: HTMLDivElement;
   let view: ScanView | undefined;
   let shown: ViewContent | null = null;
-  /** What is done on a scan, or to a click by its number, that the page has already left is meant for neither. */
-  const onShown =
+  /** What is done on a scan that the page has already left is not meant for the one that has come. */
+  const onScan =
     <Told extends unknown[]>(act: (...told: Told) => void) =>
     (...told: Told): void => {
-      if (shown?.scan === props.scan && shown.clicks === props.clicks) act(...told);
+      if (shown?.scan === props.scan) act(...told);
     };
+  /** Acts on a click by its number in the list that is shown: by now others may have come or gone before it. */
+  const onClick = (index: number, act: (index: number) => void): void => {
+    const click = shown?.clicks[index];
+    const now = click === undefined ? -1 : props.clicks.indexOf(click);
+    if (now === -1) setMissed('outrun');
+    else act(now);
+  };
 
   onMount(() => {
     host.tabIndex = 0;
     view = makeScanView(host, {
-      pick: onShown(({ point, triangle }) => props.onPick(point, shown?.labels?.[triangle] ?? null)),
+      pick: onScan(({ point, triangle }) => props.onPick(point, shown?.labels?.[triangle] ?? null)),
       selectContact: (key) => props.onSelectContact(key),
-      moveClick: onShown((index, point) => props.onMoveClick(index, point)),
-      removeClick: onShown((index) => props.onRemoveClick(index)),
-      acceptProposal: onShown((tooth) => props.onAcceptProposal(tooth)),
-      placeProposal: onShown((tooth, point) => props.onPlaceProposal(tooth, point)),
-      paint: onShown((piece) => props.onPaint(piece)),
+      moveClick: onScan((index, point) => onClick(index, (now) => props.onMoveClick(now, point))),
+      removeClick: onScan((index) => onClick(index, (now) => props.onRemoveClick(now))),
+      acceptProposal: onScan((tooth) => props.onAcceptProposal(tooth)),
+      placeProposal: onScan((tooth, point) => props.onPlaceProposal(tooth, point)),
+      paint: onScan((piece) => props.onPaint(piece)),
       missed: setMissed,
       stateChanged: setState,
       hovered: setHovered,
     });
     const made = view;
     let forgetShowing = (): void => {};
+    /** What comes after the next frame; null = nothing. */
+    let coming: ViewContent | null = null;
     const show = (content: ViewContent): void => {
+      coming = null;
       shown = content;
       made.update(content);
     };
@@ -91,13 +105,18 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
         earlier: props.earlier ?? null,
         scanColours: scanColours(),
       };
-      forgetShowing();
       // What the user does is shown at once; what was read or found when the page has laid out the table that changes
       // with it: both in one frame would hold up the page.
       const before = shown;
       const isFound = FOUND.some((part) => content[part] !== before?.[part]);
-      if (isFound) forgetShowing = afterNextFrame(() => show(content));
-      else show(content);
+      if (!isFound) {
+        forgetShowing();
+        show(content);
+        return;
+      }
+      // What changes while it waits goes along, and does not put it off again: crowns that move would do so every time.
+      if (coming === null) forgetShowing = afterNextFrame(() => coming && show(coming));
+      coming = content;
     });
     const themeWatcher = new MutationObserver(() => made.readColours());
     themeWatcher.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] });

@@ -4,15 +4,19 @@ import { expect, it, vi } from 'vitest';
 import type { DisplayScan } from '../../../src/app/kernel/display-types.ts';
 import { ScanViewPane } from '../../../src/app/view/ScanViewPane.tsx';
 import type { ViewActions } from '../../../src/app/view/scan-view.ts';
+import type { Click } from '../../../src/teeth/types.ts';
 
 /** In place of the view: what it was given to tell, and which scans it was shown. */
-const given = vi.hoisted(() => ({ actions: null as unknown, shown: [] as string[] }));
+const given = vi.hoisted(() => ({ actions: null as unknown, shown: [] as string[], scales: [] as number[] }));
 vi.mock(import('../../../src/app/view/scan-view.ts'), async (original) => ({
   ...(await original()),
   makeScanView: (_host, actions) => {
     given.actions = actions;
     return {
-      update: ({ scan }) => void given.shown.push(scan?.scanId ?? 'none'),
+      update({ scan, motionScale }) {
+        given.shown.push(scan?.scanId ?? 'none');
+        given.scales.push(motionScale);
+      },
       readColours: () => {},
       dispose: () => {},
       lookFrom: () => {},
@@ -33,34 +37,51 @@ const scan = (scanId: string): DisplayScan => ({
   colors: null,
 });
 
-it('a click on the scan that was there before is not taken for one on the scan that has come', async () => {
-  vi.useFakeTimers();
-  const [now, setNow] = createSignal(scan('old'));
+const click = (tooth: number): Click => ({ tooth, point: [tooth, 0, 0] });
+
+interface Changing {
+  readonly motionScale?: () => number;
+  readonly scan: () => DisplayScan;
+  readonly labels: () => Uint8Array | null;
+  readonly clicks: () => readonly Click[];
+}
+
+/** The pane, and what it tells: the act and, of a click, its number. */
+function pane({ scan, labels, clicks, motionScale }: Changing) {
   const told: string[] = [];
   const tell = (what: string) => () => void told.push(what);
-  const { unmount } = render(() => (
+  const tellNumber = (what: string) => (index: number) => void told.push(`${what} ${index}`);
+  const drawn = render(() => (
     <ScanViewPane
-      scan={now()}
-      labels={null}
-      clicks={[]}
+      scan={scan()}
+      labels={labels()}
+      clicks={clicks()}
       teeth={[]}
       contacts={[]}
       selected={null}
       motions={null}
-      motionScale={0}
+      motionScale={motionScale?.() ?? 0}
       frame={null}
       mode="click-tooth"
       numbering="iso"
       onPick={tell('pick')}
       onSelectContact={tell('select')}
-      onMoveClick={tell('move')}
-      onRemoveClick={tell('remove')}
+      onMoveClick={tellNumber('move')}
+      onRemoveClick={tellNumber('remove')}
       proposals={[]}
       onAcceptProposal={tell('accept')}
       onPlaceProposal={tell('place')}
       onPaint={tell('paint')}
     />
   ));
+  return { told, ...drawn };
+}
+
+it('a click on the scan that was there before is not taken for one on the scan that has come', async () => {
+  vi.useFakeTimers();
+  const [now, setNow] = createSignal(scan('old'));
+  const clicks = [click(11)];
+  const { told, unmount } = pane({ scan: now, labels: () => null, clicks: () => clicks });
   await vi.runAllTimersAsync();
   const { pick, moveClick, removeClick, acceptProposal, placeProposal } = given.actions as ViewActions;
   const actAll = () => {
@@ -71,7 +92,7 @@ it('a click on the scan that was there before is not taken for one on the scan t
     placeProposal(11, [1, 2, 3]);
   };
   actAll();
-  const all = ['pick', 'move', 'remove', 'accept', 'place'];
+  const all = ['pick', 'move 0', 'remove 0', 'accept', 'place'];
   expect(told.splice(0)).toEqual(all);
   // Between the coming of a scan and its first picture.
   setNow(scan('new'));
@@ -82,6 +103,52 @@ it('a click on the scan that was there before is not taken for one on the scan t
   expect(given.shown.at(-1)).toBe('new');
   actAll();
   expect(told).toEqual(all);
+  unmount();
+  vi.useRealTimers();
+});
+
+it('a click on a picture that is one click behind still counts, and a pin is known by what it stands for', async () => {
+  vi.useFakeTimers();
+  const [labels, setLabels] = createSignal<Uint8Array | null>(null);
+  const [clicks, setClicks] = createSignal<readonly Click[]>([click(11), click(12)]);
+  const only = scan('only');
+  const { told, getByRole, unmount } = pane({ scan: () => only, labels, clicks });
+  await vi.runAllTimersAsync();
+  const { pick, moveClick, removeClick } = given.actions as ViewActions;
+  const seen = given.shown.length;
+  // Teeth were found, which is drawn after the next frame, and in this frame the first click was taken back.
+  setLabels(new Uint8Array(1));
+  setClicks((before) => before.slice(1));
+  expect(given.shown).toHaveLength(seen);
+  pick({ point: [1, 2, 3], triangle: 0, distanceMm: 1 });
+  moveClick(1, [1, 2, 3]);
+  removeClick(1);
+  expect(told.splice(0)).toEqual(['pick', 'move 0', 'remove 0']);
+  expect(getByRole('status').textContent).toBe('');
+  moveClick(0, [1, 2, 3]);
+  expect(told).toEqual([]);
+  expect(getByRole('status').textContent).toContain('taken back in the same moment');
+  unmount();
+  vi.useRealTimers();
+});
+
+it('what was found is shown while crowns move faster than the page draws', async () => {
+  vi.useFakeTimers();
+  const [labels, setLabels] = createSignal<Uint8Array | null>(null);
+  const [scale, setScale] = createSignal(0);
+  const [only, clicks] = [scan('only'), [click(11)]];
+  const { unmount } = pane({ scan: () => only, labels, clicks: () => clicks, motionScale: scale });
+  await vi.runAllTimersAsync();
+  given.scales.splice(0);
+  setLabels(new Uint8Array(1));
+  for (let step = 1; step <= 10; step += 1) {
+    // A frame takes 16 ms.
+    await vi.advanceTimersByTimeAsync(10);
+    setScale(step / 10);
+  }
+  // The first picture came with the frame, with what had changed until then; the others at once.
+  expect(given.scales.slice(0, 2)).toEqual([0.1, 0.2]);
+  expect(given.scales.at(-1)).toBe(1);
   unmount();
   vi.useRealTimers();
 });
