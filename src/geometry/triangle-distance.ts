@@ -64,8 +64,9 @@ export function closestPointOnTriangle(
     const va = d3 * d6 - d5 * d4;
     if (d3 >= 0 && d4 <= d3) {
       v = 1;
-    } else if (vc <= 0 && d1 >= 0 && d3 <= 0) {
-      v = d1 - d3 > 0 ? d1 / (d1 - d3) : 0;
+    } else if (vc <= 0 && d1 >= 0 && d3 <= 0 && d1 > d3) {
+      // Where the edge has no length, the others are asked.
+      v = d1 / (d1 - d3);
     } else if (d6 >= 0 && d5 <= d6) {
       w = 1;
     } else if (vb <= 0 && d2 >= 0 && d6 <= 0) {

@@ -74,6 +74,21 @@ describe('triangleDistance', () => {
     expect(edgeEdge).toBeGreaterThan(400);
   });
 
+  it('a triangle is the segment it is, whichever of its corners lie in one place', () => {
+    const random = seededRandom(8);
+    const point = (): Vec3 => [random() * 2, random(), random()];
+    for (let n = 0; n < 300; n += 1) {
+      const [p, q, r] = [point(), point(), point()];
+      const wanted = bruteTriangleDistance([p, p, q], [r, r, r]);
+      for (const needle of [flat(p, p, q), flat(p, q, p), flat(p, q, q), flat(q, p, p)]) {
+        const nearest = new Float64Array(3);
+        const d = Math.sqrt(closestPointOnTriangle(needle, r[0], r[1], r[2], nearest));
+        expect(Math.abs(d - wanted)).toBeLessThan(1e-12);
+        expect(Math.abs(distance([nearest[0]!, nearest[1]!, nearest[2]!], r) - d)).toBeLessThan(1e-12);
+      }
+    }
+  });
+
   it('a triangle that is a point or a needle is still a place', () => {
     const point = flat([1, 1, 2], [1, 1, 2], [1, 1, 2]);
     expect(ask(floor, point).d).toBeCloseTo(2, 15);
