@@ -5,7 +5,7 @@ const WITHOUT_DOCUMENT = ['kernel', 'workers', 'view'].map((part) => `tests/app/
 /** What puts something else in the place of a module or of the browser's database, for its whole thread. */
 const APART = ['tests/app/platform/**/*.test.ts', 'tests/app/view/scan-view-pane-acts.test.tsx'];
 
-/** Buffers of the core empty when they are given back, as in a browser; tests of the page hand one file out many times. */
+/** Buffers empty when they are given back, as in a browser. */
 const EMPTYING = 'tests/helpers/buffers-that-empty.ts';
 
 /** How the page is built for its tests: plugins of its own for every project. */
@@ -43,6 +43,7 @@ export default defineConfig({
           // What of the page needs no document: a second a file is saved.
           environment: 'node',
           isolate: false,
+          setupFiles: [EMPTYING],
           include: WITHOUT_DOCUMENT,
           ...PATIENT,
         },
@@ -54,7 +55,7 @@ export default defineConfig({
           environment: 'jsdom',
           // The files of one thread share the document, too: made once, and empty for every file.
           isolate: false,
-          setupFiles: ['tests/app/empty-document.ts'],
+          setupFiles: ['tests/app/empty-document.ts', EMPTYING],
           include: ['tests/app/**/*.test.{ts,tsx}'],
           exclude: [...WITHOUT_DOCUMENT, ...APART],
           ...PATIENT,
@@ -65,6 +66,7 @@ export default defineConfig({
         test: {
           name: 'apart',
           environment: 'jsdom',
+          setupFiles: [EMPTYING],
           include: APART,
           ...PATIENT,
         },

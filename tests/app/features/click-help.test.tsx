@@ -9,14 +9,14 @@ import { renderWithApp } from './harness.tsx';
 
 afterEach(cleanup);
 
-const SCAN = { name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) };
+const scanFile = () => ({ name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) });
 const at = (x: number): Vec3 => [x, 0, 0];
 
 /** An upper scan with 13 and 12 clicked where the fake client would propose them. */
 async function openWithTwo() {
   const app = renderWithApp(() => <TeethSection />);
   const { controller } = app.state;
-  await controller.openFiles([SCAN]);
+  await controller.openFiles([scanFile()]);
   fireEvent.click(screen.getByRole('radio', { name: 'Upper' }));
   controller.addClick({ tooth: 13, point: at(0) });
   controller.addClick({ tooth: 12, point: at(8) });

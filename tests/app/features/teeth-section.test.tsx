@@ -9,20 +9,20 @@ import { renderWithApp } from './harness.tsx';
 
 afterEach(cleanup);
 
-const SCAN = { name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) };
+const scanFile = () => ({ name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) });
 const at = (x: number): Vec3 => [x, 0, 0];
 
 /** A scan without clicks, its jaw said, ready to be clicked. */
 async function openUpper() {
   const app = renderWithApp(() => <TeethSection />);
-  await app.state.controller.openFiles([SCAN]);
+  await app.state.controller.openFiles([scanFile()]);
   fireEvent.click(screen.getByRole('radio', { name: 'Upper' }));
   return app;
 }
 
 it('asks for the jaw before anything can be clicked', async () => {
   const { state } = renderWithApp(() => <TeethSection />);
-  await state.controller.openFiles([SCAN]);
+  await state.controller.openFiles([scanFile()]);
   expect(screen.getByText('Say first which jaw the scan shows.')).toBeTruthy();
   placeClick(state, at(0));
   expect(state.controller.inputs().clicks).toEqual([]);

@@ -8,7 +8,7 @@ import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts
 import type { Vec3 } from '../../../src/geometry/types.ts';
 import { type FakeClient, makeFakeClient } from './fake-client.ts';
 
-const SCAN: CaseFile = { name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) };
+const scanFile = (): CaseFile => ({ name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) });
 const at = (x: number): Vec3 => [x, 0, 0];
 const DEMO_CLICKS = JSON.stringify({
   jaw: 'upper',
@@ -33,7 +33,7 @@ beforeEach(() => {
     let ids = 0;
     controller = createCase({
       client,
-      fetchDemo: async () => ({ scan: { ...SCAN, name: 'demo-arch.ply' }, clicks: DEMO_CLICKS }),
+      fetchDemo: async () => ({ scan: { ...scanFile(), name: 'demo-arch.ply' }, clicks: DEMO_CLICKS }),
       newId: () => `case-${++ids}`,
       numbering: () => 'iso',
       version: '0.0.0',
@@ -87,7 +87,7 @@ describe('the case', () => {
     const clicks = { name: 'clicks.json', bytes: new TextEncoder().encode(DEMO_CLICKS) };
     expect(await controller.openFiles([clicks])).toBe(false);
     expect(controller.openJob.state()).toMatchObject({ kind: 'failed', error: { code: 'NO_SCAN' } });
-    expect(await controller.openFiles([clicks, SCAN])).toBe(true);
+    expect(await controller.openFiles([clicks, scanFile()])).toBe(true);
     await settle();
     expect(controller.results.analysis()?.contacts).toHaveLength(2);
   });
@@ -350,7 +350,7 @@ describe('the case', () => {
   it('lets the former scan go when another is open, and the new one when its clicks cannot be read', async () => {
     await openWithThreeTeeth();
     client.calls.length = 0;
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     expect(client.calls).toContain('close');
     await settle();
     client.calls.length = 0;

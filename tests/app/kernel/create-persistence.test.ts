@@ -12,7 +12,7 @@ afterEach(() => {
   vi.useRealTimers();
 });
 const settle = () => vi.advanceTimersByTimeAsync(1000);
-const SCAN = { name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) };
+const scanFile = () => ({ name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) });
 
 /** No room is left on the device, which it tells after a while. @returns makes room again */
 function fill(device: ReturnType<typeof makeDevice>, afterMs = 0): () => void {
@@ -30,7 +30,7 @@ describe('persistence', () => {
   it('brings scan, clicks and settings back after a reload', async () => {
     const device = makeDevice();
     const first = visit(device);
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     first.controller.change((inputs) => withJaw({ ...inputs, limitMm: 0.2 }, 'lower'));
     first.controller.addClick({ tooth: 36, point: [1, 2, 3] });
     await settle();
@@ -47,7 +47,7 @@ describe('persistence', () => {
   it('brings undo and redo back after a reload, from the device and from the journal', async () => {
     const device = makeDevice();
     const first = visit(device);
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     first.controller.change((inputs) => withJaw(inputs, 'upper'));
     first.controller.addClick({ tooth: 16, point: [1, 2, 3] });
     await settle();
@@ -71,7 +71,7 @@ describe('persistence', () => {
   it('keeps the scans before the open one beside its undo, and one that was taken out until the case is deleted', async () => {
     const device = makeDevice();
     const first = visit(device);
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     first.controller.change((inputs) => withJaw(inputs, 'upper'));
     first.controller.addClicks([11, 21].map((tooth, k) => ({ tooth, point: [8 * k, 0, 0] as const })));
     await settle();
@@ -130,7 +130,7 @@ describe('persistence', () => {
   it('an arch taken away is brought back by undo after a reload, and gone with its case', async () => {
     const device = makeDevice();
     const first = visit(device);
-    await first.controller.openFiles([SCAN, { name: 'z.stl', bytes: new Uint8Array([7]) }]);
+    await first.controller.openFiles([scanFile(), { name: 'z.stl', bytes: new Uint8Array([7]) }]);
     await settle();
     first.controller.setOther(null);
     await settle();
@@ -153,7 +153,7 @@ describe('persistence', () => {
     const { controller, persistence } = visit(device);
     await controller.openFiles([{ name: 'looked-at.stl', bytes: new Uint8Array([9]) }]);
     await settle();
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     await settle();
     const put = async (k: number) => {
       controller.setOther({ name: `other-${k}.stl`, bytes: new Uint8Array([100 + k]) });
@@ -176,7 +176,7 @@ describe('persistence', () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
     expect(persistence.isAtRisk()).toBe(false);
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     expect(persistence.isAtRisk(), 'a scan that is not saved yet').toBe(true);
     // It is saved at once, not after the rest that other changes wait for.
     await vi.advanceTimersByTimeAsync(1);
@@ -193,7 +193,7 @@ describe('persistence', () => {
   it('writes at once when the page is left', async () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     await settle();
     controller.change((inputs) => withJaw(inputs, 'upper'));
     await persistence.flush();
@@ -203,7 +203,7 @@ describe('persistence', () => {
   it('keeps a closed case on the device without opening it at the next visit', async () => {
     const device = makeDevice();
     const first = visit(device);
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     await settle();
     first.controller.closeCase();
     await settle();
@@ -230,7 +230,7 @@ describe('persistence', () => {
   it('deletes scan and clicks, and does not write them again', async () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     await settle();
     controller.change((inputs) => withJaw(inputs, 'upper'));
     await persistence.remove('case-1');
@@ -243,7 +243,7 @@ describe('persistence', () => {
     const random = seededRandom(7);
     const device = makeDevice();
     const first = visit(device);
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     first.controller.change((inputs) => withJaw(inputs, 'upper'));
     await settle();
     first.leave();
@@ -267,7 +267,7 @@ describe('persistence', () => {
   it('a record cut short by a power cut is not taken for the case', async () => {
     const device = makeDevice();
     const first = visit(device);
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     await settle();
     first.controller.change((inputs) => withJaw(inputs, 'upper'));
     const key = [...device.marks.keys()].find((name) => name.startsWith('archgap.journal'))!;
@@ -283,7 +283,7 @@ describe('persistence', () => {
   it('says when the device is full, keeps the case, and saves it once there is room', async () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     await settle();
     const emptied = fill(device);
     controller.change((inputs) => withJaw(inputs, 'upper'));
@@ -336,7 +336,7 @@ describe('persistence', () => {
       throw new Error('no database');
     };
     const { controller, persistence } = visit(device);
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     await settle();
     expect(persistence.state()).toBe('failed');
   });
@@ -344,7 +344,7 @@ describe('persistence', () => {
   it('tells when the scan of a stored case is gone', async () => {
     const device = makeDevice();
     const first = visit(device);
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     await settle();
     device.scans.clear();
     const second = visit(device);
@@ -357,7 +357,7 @@ describe('a stored case', () => {
   it('that is damaged or of another version is not read', async () => {
     const device = makeDevice();
     const { controller } = visit(device);
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     await settle();
     const stored = device.cases.get('case-1');
     expect(readStoredCase(stored)).toEqual(stored);
@@ -389,7 +389,7 @@ function makeSlowDevice(ms: number) {
 }
 
 describe('a case left while its scan is still being saved', () => {
-  const OTHER = { name: 'lower.stl', bytes: new Uint8Array([4, 5, 6]) };
+  const otherFile = () => ({ name: 'lower.stl', bytes: new Uint8Array([4, 5, 6]) });
   const lies = (device: ReturnType<typeof makeDevice>, id: string) => {
     const inputs = device.cases.get(id)?.arches[0].inputs;
     return inputs && [inputs.jaw, inputs.clicks.length];
@@ -397,7 +397,7 @@ describe('a case left while its scan is still being saved', () => {
 
   async function clickedEarly(device: ReturnType<typeof makeDevice>, locks?: CaseLocks) {
     const tab = visit(device, locks);
-    await tab.controller.openFiles([SCAN]);
+    await tab.controller.openFiles([scanFile()]);
     await vi.advanceTimersByTimeAsync(1000);
     tab.controller.change((inputs) => withJaw(inputs, 'upper'));
     tab.controller.change((inputs) => withClick(inputs, { tooth: 16, point: [1, 2, 3] }));
@@ -412,7 +412,7 @@ describe('a case left while its scan is still being saved', () => {
       const { controller, leave } = await clickedEarly(device);
       const { save } = device.storage;
       if (how === 'closed') controller.closeCase();
-      else if (how === 'another opened') await controller.openFiles([OTHER]);
+      else if (how === 'another opened') await controller.openFiles([otherFile()]);
       else {
         // What is under way in the browser ends even where the page has gone; nothing else is begun.
         device.storage.save = () => new Promise(() => {});
@@ -446,10 +446,10 @@ describe('a case left while its scan is still being saved', () => {
   it('without room it stays with the page, which says so, and is saved once there is room', async () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
-    await controller.openFiles([OTHER]);
+    await controller.openFiles([otherFile()]);
     await settle();
     const emptied = fill(device);
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     await settle();
     controller.change((inputs) => withJaw(inputs, 'upper'));
     controller.closeCase();
@@ -478,7 +478,7 @@ describe('a case left while its scan is still being saved', () => {
     const device = makeDevice();
     const browser = makeBrowser();
     const tab = visit(device, browser.newTab());
-    await tab.controller.openFiles([SCAN]);
+    await tab.controller.openFiles([scanFile()]);
     await settle();
     fill(device);
     return { device, browser, ...tab };
@@ -499,15 +499,15 @@ describe('a case left while its scan is still being saved', () => {
   async function withoutRoom(browser = makeBrowser()) {
     const device = makeDevice();
     const tab = visit(device, browser.newTab());
-    await tab.controller.openFiles([OTHER]);
+    await tab.controller.openFiles([otherFile()]);
     await settle();
-    await tab.controller.openFiles([SCAN]);
+    await tab.controller.openFiles([scanFile()]);
     await settle();
     tab.controller.change((inputs) => withJaw(inputs, 'upper'));
     tab.controller.addClick({ tooth: 11, point: [0, 0, 0] });
     await settle();
     const emptied = fill(device);
-    tab.controller.setOther(OTHER);
+    tab.controller.setOther(otherFile());
     tab.controller.addClick({ tooth: 12, point: [1, 0, 0] });
     tab.controller.addClick({ tooth: 13, point: [2, 0, 0] });
     await settle();
@@ -625,7 +625,7 @@ describe('a case left while its scan is still being saved', () => {
   it('without room, a case that was only looked at is not told of', async () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     controller.addClick({ tooth: 11, point: [1, 0, 0] });
     await settle();
     controller.closeCase();
@@ -701,9 +701,9 @@ describe('a case left while its scan is still being saved', () => {
   it('closed while the state before is still being refused, it is kept as it was last', async () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
-    await controller.openFiles([OTHER]);
+    await controller.openFiles([otherFile()]);
     await settle();
-    await controller.openFiles([SCAN]);
+    await controller.openFiles([scanFile()]);
     await settle();
     const emptied = fill(device, 500);
     controller.addClick({ tooth: 11, point: [0, 0, 0] });
@@ -728,11 +728,11 @@ describe('a case left while its scan is still being saved', () => {
   it('without room, two cases of one name are told of until both are saved', async () => {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
-    await controller.openFiles([OTHER]);
+    await controller.openFiles([otherFile()]);
     await settle();
     const emptied = fill(device);
     for (const _ of [1, 2]) {
-      await controller.openFiles([SCAN]);
+      await controller.openFiles([scanFile()]);
       await settle();
       controller.closeCase();
       await settle();
@@ -758,7 +758,7 @@ describe('a case left while its scan is still being saved', () => {
     const device = makeDevice();
     const browser = makeBrowser();
     const first = visit(device, browser.newTab());
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     await settle();
     first.controller.change((inputs) => withJaw(inputs, 'upper'));
     browser.hung.add(0);
@@ -777,7 +777,7 @@ describe('two tabs on one case', () => {
     const device = makeDevice();
     const browser = makeBrowser();
     const first = visit(device, browser.newTab());
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     await settle();
     const second = visit(device, browser.newTab());
     await second.persistence.restoreLast();
@@ -798,7 +798,7 @@ describe('two tabs on one case', () => {
     const device = makeDevice();
     const browser = makeBrowser();
     const first = visit(device, browser.newTab());
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     await settle();
     browser.hung.add(0);
     const second = visit(device, browser.newTab());
@@ -814,7 +814,7 @@ describe('two tabs on one case', () => {
     const device = makeDevice();
     const browser = makeBrowser();
     const first = visit(device, browser.newTab());
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     await settle();
     const { save } = device.storage;
     device.storage.save = async (stored, scans) => {
@@ -858,7 +858,7 @@ describe('two tabs on one case', () => {
     const device = makeDevice();
     const browser = makeBrowser();
     const first = visit(device, browser.newTab());
-    await first.controller.openFiles([SCAN]);
+    await first.controller.openFiles([scanFile()]);
     await settle();
     const second = visit(device, browser.newTab());
     await second.persistence.restoreLast();
@@ -879,7 +879,7 @@ it('goes on saving after the browser once failed to give the lock', async () => 
     },
   };
   const { controller, persistence } = visit(device, locks);
-  await controller.openFiles([SCAN]);
+  await controller.openFiles([scanFile()]);
   await settle();
   expect(persistence.state()).toBe('failed');
   failing = false;

@@ -58,9 +58,8 @@ describe('undo and redo of the other arch', () => {
     const [stays, reloaded] = [makeDevice(), makeDevice()];
     const steady = visit(stays);
     let page = visit(reloaded);
-    const scan = { name: 'first.stl', bytes: new Uint8Array([9, 9, 9]) };
     for (const { controller } of [steady, page]) {
-      await controller.openFiles([scan]);
+      await controller.openFiles([{ name: 'first.stl', bytes: new Uint8Array([9, 9, 9]) }]);
       controller.change((inputs) => withJaw(inputs, 'upper'));
       controller.addClicks([11, 21].map((tooth, i) => ({ tooth, point: [8 * i, 0, 0] })));
     }

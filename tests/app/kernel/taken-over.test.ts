@@ -9,15 +9,15 @@ afterEach(() => {
   vi.useRealTimers();
 });
 const wait = (ms: number) => vi.advanceTimersByTimeAsync(ms);
-const SCAN = { name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) };
-const OTHER = { name: 'lower.stl', bytes: new Uint8Array([4, 5, 6]) };
+const scanFile = () => ({ name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) });
+const otherFile = () => ({ name: 'lower.stl', bytes: new Uint8Array([4, 5, 6]) });
 
 /** A case that was saved on a device that takes its time from then on, and a second tab that asks for it. */
 async function twoTabs(saveMs: number) {
   const device = makeDevice();
   const browser = makeBrowser();
   const first = visit(device, browser.newTab());
-  await first.controller.openFiles([SCAN]);
+  await first.controller.openFiles([scanFile()]);
   await wait(1000);
   const { save } = device.storage;
   device.storage.save = async (stored, scans) => {
@@ -35,7 +35,7 @@ it('another case that was opened while the one asked for was being saved stays o
   first.controller.change((inputs) => withJaw(inputs, 'upper'));
   const taken = second.persistence.takeOver();
   await wait(500);
-  await first.controller.openFiles([OTHER]);
+  await first.controller.openFiles([otherFile()]);
   first.controller.change((inputs) => withJaw(inputs, 'lower'));
   await wait(20_000);
   await taken;
@@ -50,7 +50,7 @@ it('what is done while the case is being saved for the other tab goes along', as
   const taken = second.persistence.takeOver();
   await wait(500);
   // Its scan is not on the device: the journal is of no use.
-  first.controller.setOther(OTHER);
+  first.controller.setOther(otherFile());
   await wait(20_000);
   await taken;
   expect(first.controller.open()).toBeNull();
@@ -59,7 +59,7 @@ it('what is done while the case is being saved for the other tab goes along', as
 
 it('taken by force while a scan is still being saved, the case stays on the screen, and is not said to go on with it', async () => {
   const { device, browser, first, second } = await twoTabs(5000);
-  first.controller.setOther(OTHER);
+  first.controller.setOther(otherFile());
   await wait(500);
   browser.hung.add(0);
   await second.persistence.takeOver();
@@ -82,7 +82,7 @@ it('taken by force while a save is being refused, it is not saved from here agai
     await new Promise((rested) => setTimeout(rested, 5000));
     throw new DOMException('full', 'QuotaExceededError');
   };
-  first.controller.setOther(OTHER);
+  first.controller.setOther(otherFile());
   await wait(500);
   browser.hung.add(0);
   await second.persistence.takeOver();
@@ -96,7 +96,7 @@ it('taken by force while a save is being refused, it is not saved from here agai
 
 it('a case that is still shown here and that another tab has is not deleted from under that one', async () => {
   const { device, browser, first, second } = await twoTabs(5000);
-  first.controller.setOther(OTHER);
+  first.controller.setOther(otherFile());
   await wait(500);
   browser.hung.add(0);
   await second.persistence.takeOver();
@@ -113,7 +113,7 @@ it('a case that is still shown here and that another tab has is not deleted from
 it('done again while its undo is being saved, and closed at once, the case is kept as it was last', async () => {
   const device = makeDevice();
   const { controller, persistence } = visit(device);
-  await controller.openFiles([SCAN]);
+  await controller.openFiles([scanFile()]);
   controller.change((inputs) => withJaw(inputs, 'upper'));
   await wait(1000);
   const { save } = device.storage;
