@@ -25,8 +25,10 @@ export type PlaneOutcome = Omit<SensitivityOutcome, 'share'> & { readonly stages
 /** How the sentence is said. */
 export interface SensitivityWording {
   readonly same: SameThing;
-  /** Spaces that were measured and could be varied. */
+  /** Spaces that were measured and could be varied: floss has not settled them. */
   readonly measured: number;
+  /** Whether any space was measured at all. */
+  readonly anyMeasured: boolean;
   /** Share by which resistances were varied. */
   readonly resistanceSpread: number;
   /** Share of draws from which a proposal is called robust. */
@@ -85,7 +87,10 @@ function measuredSentence(
   const [fewest, most] = found.stagesRange ?? [0, 0];
   const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
   const spaces = measured === 0 ? '' : 'the measured spaces within their intervals and of ';
-  const draws = `${SAME_WORDS[same].is} in ${shareText(found.sameSpanShare, found.draws)} of ${spaces}the resistances within ${Math.round(resistanceSpread * 100)} %`;
+  const is = isNever(found.sameSpanShare, found.draws)
+    ? `it is otherwise in all ${found.draws} draws`
+    : `${SAME_WORDS[same].is} in ${shareText(found.sameSpanShare, found.draws)}`;
+  const draws = `${is} of ${spaces}the resistances within ${Math.round(resistanceSpread * 100)} %`;
   if (firm) return `${firmWords(found, wording)}: ${draws}.${stages}`;
   const inputs = found.dependsOn.flatMap((input) => {
     if (input.kind === 'resistance') return [`the resistance of tooth ${words.tooth(input.tooth)}`];
@@ -98,10 +103,11 @@ function measuredSentence(
 /** How it begins where what was measured leaves the proposal as it is: what that is worth comes first. */
 function firmWords(
   { verdict, hidden }: Omit<ClosureSensitivity, 'sentence'>,
-  { measured, robustShare }: SensitivityWording,
+  { measured, anyMeasured, robustShare }: SensitivityWording,
 ): string {
   if (verdict === 'robust') return 'Robust';
-  if (measured === 0) return 'No space was measured';
+  if (measured === 0)
+    return anyMeasured ? 'All spaces that were measured are settled by floss' : 'No space was measured';
   const hangs = hidden !== null && hidden.sameSpanShare < robustShare;
   return hangs ? 'Depends on what was not seen. By what was measured' : 'Robust as far as was measured';
 }
@@ -120,8 +126,7 @@ function hiddenSentence(
   const named = dependsOn.flatMap((input) => (input.kind === 'hidden' ? [words.pair(input)] : []));
   const where = named.length === 0 ? '' : ` at ${listText(named)} first of all`;
   const others = outcomesText(hidden.outcomes, draws, words);
-  const never = Math.round(hidden.sameSpanShare * draws) === 0;
-  const wouldBe = never
+  const wouldBe = isNever(hidden.sameSpanShare, draws)
     ? `it would be otherwise in all ${draws} draws`
     : `${SAME_WORDS[same].wouldBe} in ${share}`;
   return ` If ${hid}, ${wouldBe} (${others}); floss${where} settles it.`;
@@ -138,10 +143,14 @@ function outcomesText(outcomes: readonly SensitivityOutcome[], draws: number, wo
   ].join('; ');
 }
 
+/** "No contact is open in none of them" would be misread. */
+function isNever(share: number, draws: number): boolean {
+  return Math.round(share * draws) === 0;
+}
+
 /** `134 of 200 draws`. */
 function shareText(share: number, draws: number): string {
   const count = Math.round(share * draws);
-  if (count === 0) return `none of ${draws} draws`;
   return count === draws ? `all ${draws} draws` : `${count} of ${draws} draws`;
 }
 

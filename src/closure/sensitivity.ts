@@ -278,6 +278,7 @@ function summarise(
   const words = {
     same: sameThing(base),
     measured: movable.measured.length,
+    anyMeasured: model.contacts.some((contact) => contact.beforeMm !== null),
     resistanceSpread: options.resistanceSpread,
     robustShare: ROBUST_SHARE,
     plane: sameProposal(inPlane, base) && inPlane.stages === base.stages ? null : outcomeOf(model, inPlane),

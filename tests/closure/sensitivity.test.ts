@@ -151,6 +151,21 @@ describe('sensitivity of the proposal', () => {
       );
     });
 
+    it('are not said to be all there is where floss has settled what was measured', () => {
+      const arch = textbookArch(gapsAt(UPPER_14, {}));
+      const analysis = analysisOf(arch, {
+        says: saysOf(arch.gaps).map((said, k) => {
+          if (UPPER_14[k] === 11) return { status: 'undecided', valueMm: 0.125, u95Mm: 0.03 };
+          return UPPER_14[k] === 12 ? { status: 'bridged', valueMm: null, upperBoundMm: 0.4 } : said;
+        }),
+      });
+      const floss = [{ toothA: 11, toothB: 21, finding: 'closed' as const }];
+      expect(planSensitivity(analysis, { ...SETTINGS, floss }).sentence).toMatch(
+        /^All spaces that were measured are settled by floss: no contact is shown to be open in all 200 draws of the resistances within 30 %\. /,
+      );
+      expect(planSensitivity(analysis, SETTINGS).sentence).toMatch(/^Depends on the space 11-21: /);
+    });
+
     it('say how many they are when the proposal holds all the same', () => {
       const found = planSensitivity(bridgedAt(['12-11'], 0.12), { ...SETTINGS, spanRule: 'terminal-molars' });
       expect(found.verdict).toBe('robust');
@@ -158,6 +173,19 @@ describe('sensitivity of the proposal', () => {
         'If the contact that was not seen hid a space up to its bound, it would still be so in all 200 draws.',
       );
     });
+  });
+
+  it('what comes out in no draw is not said as "in none of them", which could be misread', () => {
+    const arch = textbookArch(gapsAt(UPPER_14, {}));
+    const analysis = analysisOf(arch, {
+      says: saysOf(arch.gaps).map(() => ({ status: 'undecided' as const, valueMm: 0.145, u95Mm: 0.05 })),
+    });
+    expect(planClosure(analysis, SETTINGS).answer).toBe('floss-first');
+    const found = planSensitivity(analysis, SETTINGS);
+    expect(found.sameSpanShare).toBe(0);
+    expect(found.sentence).toMatch(
+      /^Depends on several inputs together: it is otherwise in all 200 draws of the measured spaces within their intervals and of the resistances within 30 % \(/,
+    );
   });
 
   it('an undecided space is open in the draws in which it lies above the limit: closed form', () => {
