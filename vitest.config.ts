@@ -3,7 +3,11 @@ import { defineConfig } from 'vitest/config';
 
 const WITHOUT_DOCUMENT = ['kernel', 'workers', 'view'].map((part) => `tests/app/${part}/**/*.test.ts`);
 /** What puts something else in the place of a module or of the browser's database, for its whole thread. */
-const APART = ['tests/app/platform/**/*.test.ts', 'tests/app/view/scan-view-pane-acts.test.tsx'];
+const APART = [
+  'tests/app/platform/**/*.test.ts',
+  'tests/app/view/drawing-surface.test.ts',
+  'tests/app/view/scan-view-pane-acts.test.tsx',
+];
 
 /** Buffers empty when they are given back, as in a browser. */
 const EMPTYING = 'tests/helpers/buffers-that-empty.ts';
@@ -45,6 +49,7 @@ export default defineConfig({
           isolate: false,
           setupFiles: [EMPTYING],
           include: WITHOUT_DOCUMENT,
+          exclude: APART,
           ...PATIENT,
         },
       },

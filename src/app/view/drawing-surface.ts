@@ -52,6 +52,7 @@ export function makeDrawingSurface(host: HTMLElement, events: DrawingSurfaceEven
   host.prepend(canvas);
   let lost = false;
   let prepared = false;
+  let disposed = false;
 
   const resize = (): void => {
     const { clientWidth: width, clientHeight: height } = host;
@@ -88,7 +89,7 @@ export function makeDrawingSurface(host: HTMLElement, events: DrawingSurfaceEven
         scene.add(nothing);
       }
       try {
-        if (!lost) {
+        if (!lost && !disposed) {
           renderer.compile(scene, camera);
           await allDone(renderer.getContext() as WebGL2RenderingContext);
         }
@@ -96,12 +97,13 @@ export function makeDrawingSurface(host: HTMLElement, events: DrawingSurfaceEven
         prepared = true;
       }
       // What the renderer asks of a program when it is first used is answered now, not with the scan's first picture.
-      if (!lost) renderer.render(scene, camera);
+      if (!lost && !disposed) renderer.render(scene, camera);
     },
     draw(scene, camera) {
-      if (prepared && !lost) renderer.render(scene, camera);
+      if (prepared && !lost && !disposed) renderer.render(scene, camera);
     },
     dispose() {
+      disposed = true;
       watcher.disconnect();
       canvas.removeEventListener('webglcontextlost', onLost);
       canvas.removeEventListener('webglcontextrestored', onRestored);
