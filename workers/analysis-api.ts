@@ -171,6 +171,8 @@ export interface LayOverReply {
 /** A comparison with an earlier scan, as it is written down. */
 export interface ComparisonRecord {
   readonly earlier: Analysis;
+  /** Names by which the earlier and the new scan can be told apart. */
+  readonly names: readonly [string, string];
   readonly alignment: ArchAlignment | null;
   readonly changes: readonly ContactChange[];
   readonly warnings: readonly ScanWarning[];
@@ -201,6 +203,8 @@ export interface RecordRequest {
   readonly note?: string | null;
   /** The note was edited by hand, and so the report prints it as it is. */
   readonly noteIsEdited?: boolean;
+  /** By what the scan is told from the others of its case in the report; absent = by its file name. */
+  readonly scanName?: string;
   /** Whose record it is: printed at the head of the report, in no other file. */
   readonly heading?: RecordHeading | null;
   /** What floss or a strip said; printed in the table of the report. */

@@ -62,6 +62,7 @@ export async function writeRecordFile(
         note: request.noteIsEdited ? (request.note ?? null) : null,
         heading: request.heading ?? null,
         floss: request.floss ?? [],
+        ...(request.scanName === undefined ? {} : { scanName: request.scanName }),
       });
       return textFile('report.html', 'text/html', html);
     }
@@ -83,16 +84,16 @@ export async function writeRecordFile(
     case 'compare-csv':
       return textFile('compare.csv', 'text/csv', writeCompareCsv(needComparison().changes));
     case 'compare-json': {
-      const { earlier, plan: planned, ...followUp } = needComparison();
+      const { earlier, names: _, plan: planned, ...followUp } = needComparison();
       const text = writeCompareJson(earlier, followUp, { version, planned: planned !== null });
       return textFile('compare.json', 'application/json', text);
     }
     case 'compare-html': {
-      const { earlier, plan: planned, ...followUp } = needComparison();
+      const { earlier, names, plan: planned, ...followUp } = needComparison();
       const { createdAt } = request;
       const sections = cutMeasured(request, scan, labels);
       const about = { numbering, version, createdAt, heading: request.heading ?? null };
-      const html = writeCompareHtml({ earlier, followUp, plan: planned, sections, ...about });
+      const html = writeCompareHtml({ earlier, names, followUp, plan: planned, sections, ...about });
       return textFile('comparison.html', 'text/html', html);
     }
     case 'clicks-json':

@@ -5,10 +5,10 @@ import { countWords } from './answer-words.ts';
 import { listWords, pairLabel, STATUS_WORDS, spaceWords } from './contact-words.ts';
 import { formatMm, formatSignedMm, formatU95 } from './format-mm.ts';
 
-/** The word for what became of a contact, on screen and paper. */
+/** The words for what became of a contact, on screen and paper; `to-check` has the word of the new scan before it. */
 const CHANGE_WORDS: Readonly<Record<ChangeClass, string>> = {
   closed: 'closed',
-  'to-check': 'may be closed, check with floss',
+  'to-check': 'now, check with floss',
   'partly-closed': 'partly closed',
   'not-closed': 'not closed',
   wider: 'wider',
@@ -28,33 +28,40 @@ const STANDING_WORDS: Readonly<Record<PlanStanding, string>> = {
   'as-planned': 'as planned',
   'short-of-plan': 'short of the plan',
   'beyond-plan': 'beyond the plan',
-  possible: 'hidden; may be as planned',
+  possible: 'could be as planned',
 };
 
-/** `closed as planned`, `partly closed, short of the plan`; the class alone where no plan speaks of the contact. */
-export function changeWords({ kind, plan }: ContactChange): string {
-  const standing = plan?.standing ?? null;
-  if (standing === null) return CHANGE_WORDS[kind];
-  if (standing === 'as-planned' && (kind === 'closed' || kind === 'partly-closed')) {
-    return `${CHANGE_WORDS[kind]} as planned`;
-  }
-  return `${CHANGE_WORDS[kind]}; ${STANDING_WORDS[standing]}`;
+/**
+ * What became of a contact: `partly closed`, or where the new scan does not settle it, its own word for the contact:
+ * `undecided now, check with floss`.
+ */
+export function changeWords({ kind, after }: Pick<ContactChange, 'kind' | 'after'>): string {
+  return kind === 'to-check' && after
+    ? `${STATUS_WORDS[after.status]} ${CHANGE_WORDS[kind]}`
+    : CHANGE_WORDS[kind];
 }
 
-/** A change with its interval and sign: `-0.26 ± 0.05 mm`. */
+/** Where the contact stands against the plan: `short of the plan`; null where no plan speaks of it. */
+export function standingWords({ plan }: Pick<ContactChange, 'plan'>): string | null {
+  return plan?.standing ? STANDING_WORDS[plan.standing] : null;
+}
+
+/** A change with its interval and sign: `−0.26 ± 0.05 mm`. */
 export function formatDifference({ valueMm, u95Mm }: Difference): string {
   return `${formatSignedMm(valueMm)} ± ${formatU95(u95Mm)} mm`;
 }
 
-/** One contact in a line: `13-12 partly closed, open 0.35 ± 0.03 mm before, open 0.12 ± 0.03 mm now, -0.23 ± 0.04 mm`. */
+/** One contact in a line: `13-12 partly closed, short of the plan, open 0.35 ± 0.03 mm before, open 0.12 ± 0.03 mm now, change −0.23 ± 0.04 mm`. */
 export function describeChange(change: ContactChange, numbering: NumberingScheme): string {
   const { toothA, toothB, before, after } = change;
   const state = (contact: ContactChange['before'], when: string): string =>
     contact === null
       ? `no such pair ${when}`
       : `${STATUS_WORDS[contact.status]} ${spaceWords(contact)} ${when}`;
+  const standing = standingWords(change);
   const parts = [
     `${pairLabel(toothA, toothB, numbering)} ${changeWords(change)}`,
+    ...(standing ? [standing] : []),
     state(before, 'before'),
     state(after, 'now'),
   ];
@@ -86,9 +93,12 @@ export function changesHeadline(changes: readonly ContactChange[], numbering: Nu
   const wereOpen = changes.filter(({ before }) => before?.status === 'open').length;
   const parts = TOLD.flatMap((kind) => {
     const found = changes.filter((change) => change.kind === kind);
-    if (found.length === 0) return [];
-    const pairs = found.map(({ toothA, toothB }) => pairLabel(toothA, toothB, numbering));
-    return [`${listWords(pairs)} ${CHANGE_WORDS[kind]}`];
+    return [...new Set(found.map(changeWords))].map((words) => {
+      const pairs = found
+        .filter((change) => changeWords(change) === words)
+        .map(({ toothA, toothB }) => pairLabel(toothA, toothB, numbering));
+      return `${listWords(pairs)} ${words}`;
+    });
   });
   const opened =
     wereOpen === 0 ? 'No contact was open before' : `${countWords(wereOpen, 'contact')} open before`;

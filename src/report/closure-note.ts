@@ -14,6 +14,8 @@ const SHORTER_SPAN = 'SHORTER_SPAN';
 export interface NoteWords {
   readonly before: string;
   readonly after: string;
+  /** By what the scan is told from the others of its case; absent = by its file name. */
+  readonly scanName?: string;
 }
 
 /**
@@ -29,7 +31,7 @@ export function writeClosureNote(
   const own = (text: string): string[] => (text.trim() === '' ? [] : [text.trimEnd(), '']);
   const lines: string[] = [
     ...own(words.before),
-    `Closure note, ${analysis.jaw} arch, ${noteSource(analysis)}`,
+    `Closure note, ${analysis.jaw} arch, ${noteSource(analysis, words.scanName)}`,
     '',
     planHeadline(plan, numbering),
     ...plan.reasons.filter(({ code }) => code !== SHORTER_SPAN).map(({ sentence }) => `- ${sentence}`),
@@ -47,10 +49,10 @@ export function writeClosureNote(
   return `${lines.join('\n')}\n`;
 }
 
-function noteSource(analysis: Analysis): string {
+function noteSource(analysis: Analysis, scanName?: string): string {
   const [first] = analysis.sources;
   if (analysis.kind === 'crowns') return `${analysis.sources.length} separate crowns`;
-  return `scan ${oneLine(first?.fileName ?? 'without a name')}`;
+  return `scan ${oneLine(scanName ?? first?.fileName ?? 'without a name')}`;
 }
 
 /** File names may hold anything; a note is lines of text. */

@@ -13,19 +13,23 @@ import {
   changesHeadline,
   changeWords,
   formatDifference,
+  standingWords,
 } from './change-words.ts';
 import { toothShift } from './compare-json.ts';
 import { pairLabel, STATUS_WORDS } from './contact-words.ts';
 import { escapeText, sentenceHtml } from './escape-text.ts';
-import { formatGap, formatMm, formatMmOr, formatSignedMm, NO_NUMBER } from './format-mm.ts';
+import { formatDegrees, formatGap, formatMm, formatMmOr, formatSignedMm, NO_NUMBER } from './format-mm.ts';
 import type { PlannedOutcome } from './read-plan-json.ts';
 import { headingLine, type RecordHeading } from './record-heading.ts';
 import { contactsTable, sectionFigures } from './report-contacts.ts';
 import { REPORT_STYLE } from './report-style.ts';
+import { scanNames } from './scan-names.ts';
 import { renderStatusGlyph } from './status-glyph.ts';
 
 export interface CompareReportInput {
   readonly earlier: Analysis;
+  /** Names by which the earlier and the new scan can be told apart; absent = by their file names. */
+  readonly names?: readonly [string, string];
   readonly followUp: Pick<FollowUp, 'analysis' | 'alignment' | 'changes' | 'warnings'>;
   readonly plan: PlannedOutcome | null;
   /** Cuts through contacts of the new scan. */
@@ -43,7 +47,10 @@ const PLOT_SIZE = { widthPx: 800, heightPx: 260 } as const;
 export function writeCompareHtml(input: CompareReportInput): string {
   const { earlier, followUp, numbering, plan } = input;
   const { analysis, changes } = followUp;
-  const name = escapeText(`${fileName(earlier)} to ${fileName(analysis)}`);
+  const names =
+    input.names ??
+    scanNames([earlier, analysis].map((one) => ({ fileName: fileName(one), scannedOn: null })));
+  const name = escapeText(names.join(' to '));
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${escapeText(input.version)}"><title>${name}: comparison of two scans</title><style>${REPORT_STYLE}</style></head>
 <body>
@@ -55,7 +62,7 @@ ${toothMotions(input)}
 <section class="keep"><h2>The new scan</h2>${contactsTable(analysis, numbering)}</section>
 ${sectionFigures(analysis, input.sections, numbering)}
 <section class="keep"><h2>Cautions</h2><ul class="cautions">${CAUTIONS.map((caution) => `<li>${escapeText(caution)}</li>`).join('')}<li>“By the walls of the other scan” holds only where no wall was ground, filled or built up between the scans.</li></ul><div class="sign"><span>reviewed by</span><span>date</span></div></section>
-<footer class="foot"><p>Method. The earlier scan is laid over the new one on the crowns, all together and then tooth by tooth; clicks and numbers are carried over and the new scan is measured like any other. A change is one only beyond U = √(U₁² + U₂²). Crowns’ approach: the relative motion of two whole crowns along the line across their contact, which needs no wall. Where a plan is named, spaces are held against what it expected after its stages.</p><p>Archgap ${escapeText(input.version)}. ${escapeText([...earlier.sources, ...analysis.sources].map((source) => `${source.fileName}: SHA-256 ${source.sha256}.`).join(' '))}</p></footer>
+<footer class="foot"><p>Method. The earlier scan is laid over the new one on the crowns, all together and then tooth by tooth; clicks and numbers are carried over and the new scan is measured like any other. A change is one only beyond U = √(U₁² + U₂²). Crowns’ approach: the relative motion of two whole crowns along the line across their contact, which needs no wall. Where a plan is named, spaces are held against what it expected after its stages.</p><p>Archgap ${escapeText(input.version)}. ${escapeText([earlier, analysis].map(({ sources }, k) => `${names[k]}: SHA-256 ${sources.map(({ sha256 }) => sha256).join(', ')}.`).join(' '))}</p></footer>
 </body></html>
 `;
 }
@@ -95,7 +102,9 @@ function changeRow(change: ContactChange, planned: boolean, numbering: Numbering
   const { before, after, plan } = change;
   const open = after?.status === 'open' ? ' class="is-open"' : '';
   const pair = escapeText(pairLabel(change.toothA, change.toothB, numbering));
+  const standing = standingWords(change);
   const remarks = [
+    ...(standing ? [standing] : []),
     ...(change.carried ? [carriedWords(change.carried)] : []),
     ...change.notes.map((note) => CHANGE_NOTE_WORDS[note]),
   ];
@@ -138,7 +147,7 @@ function toothMotions({ earlier, followUp, numbering }: CompareReportInput): str
     const { leftMm, frontMm, upMm, turnRad } = toothShift(alignment, tooth, earlier);
     const cells = [
       ...[leftMm, frontMm, upMm].map(formatSignedMm),
-      ((turnRad * 180) / Math.PI).toFixed(1),
+      formatDegrees(turnRad),
       (1000 * (tooth.medianOffsetMm ?? 0)).toFixed(0),
     ];
     return `<tr><td>${name}</td>${cells.map((cell) => `<td class="num">${cell}</td>`).join('')}</tr>`;

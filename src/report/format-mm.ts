@@ -31,3 +31,11 @@ export function formatGap(gap: GapEstimate): string {
 export function formatSignedMm(value: number): string {
   return signedMm(value);
 }
+
+const DEGREES_PER_RAD = 180 / Math.PI;
+
+/** An angle in degrees to one decimal, without the unit: `0.3`, `−0.3`; never a zero with a sign. */
+export function formatDegrees(rad: number): string {
+  const text = (rad * DEGREES_PER_RAD).toFixed(1);
+  return text === '-0.0' ? '0.0' : text.replace('-', '−');
+}

@@ -30,6 +30,8 @@ export interface ReportInput {
   /** ISO date and time; null: the record is undated, as in a batch whose files must not depend on when they were made. */
   readonly createdAt: string | null;
   readonly caseLabel?: string;
+  /** By what the scan is told from the others of its case; absent = by its file name. */
+  readonly scanName?: string;
   readonly heading?: RecordHeading | null;
   /** What floss or a strip said, for the table. */
   readonly floss?: readonly FlossFinding[];
@@ -60,7 +62,7 @@ const BASIS_WORDS: Readonly<Record<GapEstimate['basis'], string>> = {
  */
 export function writeReportHtml(input: ReportInput): string {
   const { analysis, plan, sections, numbering } = input;
-  const title = input.caseLabel ?? sourceName(analysis);
+  const title = input.caseLabel ?? input.scanName ?? sourceName(analysis);
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${escapeText(input.version)}"><title>${escapeText(title)}: contact record</title><style>${REPORT_STYLE}${runningFoot(input)}</style></head>
 <body>
@@ -71,7 +73,7 @@ ${answerBlock(input)}
 <section class="keep">${contactsTable(analysis, numbering, input.floss)}</section>
 ${crownFigures(analysis, input.crownViews ?? [], numbering)}${sectionFigures(analysis, sections, numbering)}
 ${plan ? planSection(plan, analysis, numbering) : refusalSection(input.planRefusal)}
-${plan ? `<section class="keep"><h2>Note to go with the order</h2><pre class="letter">${escapeText(input.note ?? noteWithoutCautions(plan, analysis, numbering))}</pre></section>` : ''}
+${plan ? `<section class="keep"><h2>Note to go with the order</h2><pre class="letter">${escapeText(input.note ?? noteWithoutCautions(plan, input))}</pre></section>` : ''}
 ${sizesSection(analysis, numbering)}
 <section class="keep"><h2>Cautions</h2><ul class="cautions">${CAUTIONS.map((caution) => `<li>${escapeText(caution)}</li>`).join('')}</ul><div class="sign"><span>reviewed by</span><span>date</span></div></section>
 <footer class="foot"><p>${escapeText(methodLine(analysis))}</p><p>Archgap ${escapeText(input.version)}. ${escapeText(hashLine(analysis))}</p></footer>
@@ -144,8 +146,9 @@ function refusalSection(sentence: string | undefined): string {
 }
 
 /** The record prints the cautions once, at its end. */
-function noteWithoutCautions(plan: ClosurePlan, analysis: Analysis, numbering: NumberingScheme): string {
-  return writeClosureNote(plan, analysis, numbering).split('\n\nPlease note:')[0] ?? '';
+function noteWithoutCautions(plan: ClosurePlan, { analysis, numbering, scanName }: ReportInput): string {
+  const words = { before: '', after: '', ...(scanName === undefined ? {} : { scanName }) };
+  return writeClosureNote(plan, analysis, numbering, words).split('\n\nPlease note:')[0] ?? '';
 }
 
 function methodLine(analysis: Analysis): string {

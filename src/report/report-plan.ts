@@ -6,7 +6,7 @@ import type { NumberingScheme } from '../teeth/types.ts';
 import { countWords, firmnessSentence, planHeadline, spanWords, VERDICT_WORDS } from './answer-words.ts';
 import { archMap, renderArchMapSvg } from './arch-map-svg.ts';
 import { escapeText, sentenceHtml } from './escape-text.ts';
-import { formatMm, formatSignedMm, NO_NUMBER } from './format-mm.ts';
+import { formatDegrees, formatMm, formatSignedMm, NO_NUMBER } from './format-mm.ts';
 import { motionArrows } from './motion-arrows.ts';
 
 const DEGREES = 180 / Math.PI;
@@ -110,11 +110,6 @@ function motions(span: SpanOutcome, numbering: NumberingScheme): string {
     .map((motion) => `<th class="col">${escapeText(formatTooth(motion.tooth, numbering))}</th>`)
     .join('');
   return `<div class="scroll"><table class="spans moves"><caption>How the teeth of the proposed span move: mesial and buccal positive, mm; rotation counter-clockwise seen from the crowns’ tops, degrees.</caption><thead><tr><th>tooth</th>${heads}</tr></thead><tbody>${row('mesial', (motion) => formatMm(motion.mesialMm))}${row('buccal', (motion) => formatMm(motion.buccalMm))}${row('rotation', (motion) => formatDegrees(motion.rotationRad))}</tbody></table></div>${span.arch ? archEffects(span.arch) : ''}`;
-}
-
-function formatDegrees(rad: number): string {
-  const text = (rad * DEGREES).toFixed(1);
-  return text === '-0.0' ? '0.0' : text.replace('-', '−');
 }
 
 function archEffects(arch: NonNullable<SpanOutcome['arch']>): string {

@@ -57,6 +57,12 @@ describe('writeClosureNote', () => {
         sentence: 'Robust: it stays.',
       },
     });
+    const named = writeClosureNote(plan, analysis, 'iso', {
+      before: '',
+      after: '',
+      scanName: 'a.ply of 2026-01-05',
+    });
+    expect(named.split('\n')[0]).toBe('Closure note, upper arch, scan a.ply of 2026-01-05');
     const worded = writeClosureNote(plan, analysis, 'iso', { before: 'Good day,\n', after: 'Thank you.' });
     expect(worded.startsWith('Good day,\n\nClosure note, upper arch')).toBe(true);
     expect(worded.endsWith('\n\nThank you.\n')).toBe(true);

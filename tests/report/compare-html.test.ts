@@ -38,6 +38,8 @@ describe('writeCompareHtml', () => {
       '−0.24 ± 0.02',
     ]);
     expect(became).toMatch(/^partly closed/);
+    // What stands behind it is set apart.
+    expect(rows[0]!.querySelector('.became b')!.textContent).toBe('partly closed');
     expect([planned, seen]).toEqual(['0.10', '83 ± 14 %']);
   });
 
@@ -64,6 +66,21 @@ describe('writeCompareHtml', () => {
     expect(cells(bare.querySelector('.changes tbody tr')!)).toHaveLength(6);
     expect(bare.querySelector('.second')).toBeNull();
     expect(document.querySelector('.second')?.textContent).toContain('12-21, 2 stages');
+  });
+
+  it('tells two scans of one file name apart, at its head and where their fingerprints stand', () => {
+    const alike = structuredClone(INPUT.earlier);
+    for (const one of [alike, INPUT.followUp.analysis]) expect(one.sources).toHaveLength(1);
+    (alike.sources[0] as { fileName: string }).fileName = INPUT.followUp.analysis.sources[0]!.fileName;
+    const told = page({ ...INPUT, earlier: alike });
+    expect(told.title).toBe('<later>.ply (earlier scan) to <later>.ply (new scan): comparison of two scans');
+    expect(told.querySelector('.foot')!.textContent).toMatch(
+      /<later>\.ply \(earlier scan\): SHA-256 \w+\. <later>\.ply \(new scan\): SHA-256 \w+\./,
+    );
+    const named = page({ ...INPUT, names: ['a.ply of 2026-01-05', 'a.ply of 2026-03-01'] });
+    expect(named.querySelector('header')!.textContent).toContain(
+      'a.ply of 2026-01-05 to a.ply of 2026-03-01',
+    );
   });
 
   it('escapes what files and warnings say, runs no script and loads nothing', () => {

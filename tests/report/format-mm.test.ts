@@ -1,5 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { formatGap, formatMm, formatMmOr, formatSignedMm, formatU95 } from '../../src/report/format-mm.ts';
+import {
+  formatDegrees,
+  formatGap,
+  formatMm,
+  formatMmOr,
+  formatSignedMm,
+  formatU95,
+} from '../../src/report/format-mm.ts';
 import { makeGap } from '../helpers/make-analysis.ts';
 
 describe('formatMm', () => {
@@ -29,5 +36,12 @@ describe('formatGap', () => {
 describe('formatSignedMm', () => {
   it('signs everything but zero', () => {
     expect([0.2, -0.12, 0.001, -0.001].map(formatSignedMm)).toEqual(['+0.20', '−0.12', '0.00', '0.00']);
+  });
+});
+
+describe('formatDegrees', () => {
+  it('writes one decimal with a minus sign that is one, never minus zero', () => {
+    const degrees = [0.31, -0.26, -0.04, 0].map((angle) => formatDegrees((angle * Math.PI) / 180));
+    expect(degrees).toEqual(['0.3', '−0.3', '0.0', '0.0']);
   });
 });

@@ -120,6 +120,12 @@ describe('writeReportHtml', () => {
     expect(palmer.querySelector('.spans tr.chosen td')?.textContent).toBe('UR7 to UL7');
   });
 
+  it('names the scan as its case does, in its head and in the note', () => {
+    const named = page(writeReportHtml(input({ scanName: 'a.ply of 2026-01-05' })));
+    expect(named.title).toBe('a.ply of 2026-01-05: contact record');
+    expect(named.querySelector('.letter')?.textContent).toContain('scan a.ply of 2026-01-05\n');
+  });
+
   it('stands without a plan, and says why there is none', () => {
     const bare = page(writeReportHtml(input({ plan: null, planRefusal: 'The arch has one tooth.' })));
     expect(bare.body.textContent).toContain('No closure plan: The arch has one tooth.');

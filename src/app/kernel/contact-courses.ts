@@ -41,9 +41,9 @@ export function contactCourses(history: readonly HistoryEntry[]): ContactCourse[
     const found = history.map(
       ({ analysis }) => analysis?.contacts.find((contact) => contactKey(contact) === key) ?? null,
     );
-    const words = history.map(({ scannedOn, analysis }, k) => {
+    const words = history.map(({ label, analysis }, k) => {
       const what = analysis === null ? 'not measured' : wordsOf(found[k] ?? null);
-      return `${scannedOn ?? `scan ${k + 1}`} ${what}`;
+      return `${label} ${what}`;
     });
     return { toothA, toothB, places: found.map(placeOf), words: words.join(', ') };
   });

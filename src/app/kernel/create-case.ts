@@ -146,14 +146,19 @@ export function createCase(sources: CaseSources): CaseController {
     const analysis = results.analysis();
     const plan = results.plan();
     if (!analysis || !plan) return null;
-    return noteOf(plan, analysis, numbering(), sources.practice?.() ?? null, control.inputs().note ?? null);
+    const practice = sources.practice?.() ?? null;
+    return noteOf(plan, analysis, numbering(), {
+      practice,
+      edited: control.inputs().note ?? null,
+      scanName: followUp.names().at(-1),
+    });
   });
 
   const comparisonRecord = () => {
     const found = followUp.comparison();
     if (!found) return null;
-    const { earlier, alignment, changes, warnings, plan } = found;
-    return { earlier, alignment, changes, warnings, plan };
+    const { earlier, names, alignment, changes, warnings, plan } = found;
+    return { earlier, names, alignment, changes, warnings, plan };
   };
 
   return {
@@ -199,6 +204,7 @@ export function createCase(sources: CaseSources): CaseController {
       const createdAt = now().toISOString();
       const { closure, limitMm } = control.inputs();
       const practice = sources.practice?.();
+      const scanName = followUp.names().at(-1);
       return recordJob.run('Writing', () =>
         client.writeFile(current.display.scanId, {
           kind,
@@ -209,6 +215,7 @@ export function createCase(sources: CaseSources): CaseController {
           version,
           createdAt,
           note: orderNote()?.text ?? null,
+          ...(scanName === undefined ? {} : { scanName }),
           noteIsEdited: orderNote()?.isEdited ?? false,
           heading: control.inputs().heading ?? null,
           floss: control.inputs().floss,

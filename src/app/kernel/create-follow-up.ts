@@ -6,6 +6,7 @@ import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import { ArchgapError, inputError } from '../../geometry/archgap-error.ts';
 import { plannedOutcome } from '../../report/planned-outcome.ts';
 import type { PlannedOutcome } from '../../report/read-plan-json.ts';
+import { type NamedScan, scanDays, scanNames } from '../../report/scan-names.ts';
 import { scanWarnings } from '../../scan/scan-warnings.ts';
 import type { ArchAlignment } from '../../teeth/align-arch.ts';
 import type { ClickSet, NumberingScheme } from '../../teeth/types.ts';
@@ -34,9 +35,8 @@ interface Comparison extends ComparisonRecord {
 
 /** One scan of the arch in the course of the treatment. */
 export interface HistoryEntry {
-  readonly fileName: string;
-  /** `YYYY-MM-DD`, or null when nobody said it. */
-  readonly scannedOn: string | null;
+  /** Its day, or the name by which it is told from the others. */
+  readonly label: string;
   /** Null while the scan is not measured, or cannot be. */
   readonly analysis: Analysis | null;
 }
@@ -64,6 +64,8 @@ export interface FollowUpControl {
   /** Nothing runs, and the comparison is not there: it was stopped or failed. */
   readonly isStopped: Accessor<boolean>;
   readonly tryAgain: () => void;
+  /** Names of all scans of the arch, oldest first, by which they can be told apart; the last is the open one. */
+  readonly names: Accessor<readonly string[]>;
   /** All scans of the arch, oldest first. */
   readonly history: Accessor<readonly HistoryEntry[]>;
   /** The worker died: what it held has to be read again. */
@@ -313,6 +315,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
       plan,
       alignment,
       changes: compareContacts(analysis, now, plan?.planned ?? [], alignment, isStated),
+      names: [names()[against()] ?? scan.fileName, names().at(-1) ?? scan.fileName],
       warnings: [
         ...scanWarnings(analysis.health, 'Earlier scan'),
         ...scanWarnings(now.health, 'New scan'),
@@ -323,18 +326,20 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     };
   });
 
-  const history = createMemo((): readonly HistoryEntry[] => {
+  const scans = createMemo((): readonly NamedScan[] => {
     const current = opening.open();
-    const now = results.analysis();
-    const earlier = opening.earlier().map((scan) => ({
-      fileName: scan.fileName,
-      scannedOn: scan.inputs.scannedOn ?? null,
-      analysis: measuredOf(scan)?.analysis ?? null,
-    }));
-    if (!current) return earlier;
-    const { fileName } = current;
-    const analysis = results.analysisIsOld() ? null : now;
-    return [...earlier, { fileName, scannedOn: control.inputs().scannedOn ?? null, analysis }];
+    const named = (fileName: string, { scannedOn = null }: KeptScan['inputs']) => ({ fileName, scannedOn });
+    const earlier = opening.earlier().map(({ fileName, inputs }) => named(fileName, inputs));
+    return current ? [...earlier, named(current.fileName, control.inputs())] : earlier;
+  });
+  const names = createMemo(() => scanNames(scans()));
+  const history = createMemo((): readonly HistoryEntry[] => {
+    const now = results.analysisIsOld() ? null : results.analysis();
+    const earlier = opening.earlier();
+    return scanDays(scans()).map((label, place) => {
+      const scan = earlier[place];
+      return { label, analysis: scan ? (measuredOf(scan)?.analysis ?? null) : now };
+    });
   });
 
   return {
@@ -357,6 +362,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     isStopped: () =>
       scanAgainst() !== null && canAdd() && comparison() === null && job.state().kind !== 'running',
     tryAgain: () => void prepare(),
+    names,
     history,
     forget: () =>
       batch(() => {

@@ -15,16 +15,23 @@ export interface OrderNote {
   readonly isOld: boolean;
 }
 
+interface NoteSources {
+  readonly practice: Practice | null;
+  readonly edited: EditedNote | null;
+  /** By what the scan is told from the others of its case. */
+  readonly scanName: string | undefined;
+}
+
 export function noteOf(
   plan: ClosurePlan,
   analysis: Analysis,
   numbering: NumberingScheme,
-  practice: Practice | null,
-  edited: EditedNote | null,
+  { practice, edited, scanName }: NoteSources,
 ): OrderNote {
   const written = writeClosureNote(plan, analysis, numbering, {
     before: practice?.noteBefore ?? '',
     after: practice?.noteAfter ?? '',
+    ...(scanName === undefined ? {} : { scanName }),
   });
   return {
     text: edited?.text ?? written,

@@ -65,7 +65,33 @@ describe('the next scan of a case', () => {
     ]);
     // The earlier scan was neither read nor measured again.
     expect(client.calls.filter((name) => name === 'openScan' || name === 'measure')).toHaveLength(2);
-    expect(controller.followUp.history().map(({ fileName }) => fileName)).toEqual(names());
+    expect(controller.followUp.history().map(({ label }) => label)).toEqual(names());
+  });
+
+  it('is told from an earlier one of the same file name wherever it is named', async () => {
+    // The fingerprint of a scan that is played is its name.
+    const { openScan } = client;
+    vi.spyOn(client, 'openScan').mockImplementationOnce(async (...asked) => {
+      const { facts, ...reply } = await openScan(...asked);
+      return { ...reply, facts: { ...facts, source: { ...facts.source, sha256: 'another' } } };
+    });
+    await addNext(file('first.stl', 2));
+    const { followUp } = controller;
+    expect(followUp.names()).toEqual(['first.stl (earlier scan)', 'first.stl (new scan)']);
+    expect(followUp.comparison()?.names).toEqual(followUp.names());
+    expect(controller.orderNote()?.text).toContain('scan first.stl (new scan)\n');
+    expect(followUp.history().map(({ label }) => label)).toEqual(followUp.names());
+    controller.change((inputs) => ({ ...inputs, scannedOn: '2026-01-05' }));
+    await settle();
+    expect(followUp.comparison()?.names[1]).toBe('first.stl of 2026-01-05');
+    expect(controller.orderNote()?.text).toContain('scan first.stl of 2026-01-05\n');
+    expect(followUp.history().map(({ label }) => label)).toEqual(['first.stl (earlier scan)', '2026-01-05']);
+    const request = vi.spyOn(client, 'writeFile');
+    await controller.writeFile('compare-html');
+    expect(request.mock.calls[0]?.[1]).toMatchObject({
+      scanName: 'first.stl of 2026-01-05',
+      comparison: { names: ['first.stl (earlier scan)', 'first.stl of 2026-01-05'] },
+    });
   });
 
   it('leaves behind what was said of the earlier scan alone', async () => {

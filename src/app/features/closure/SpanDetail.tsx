@@ -1,12 +1,10 @@
 import { For, Show } from 'solid-js';
 import type { ArchEffects, SpanOutcome } from '../../../closure/types.ts';
 import { spanWords, VERDICT_WORDS } from '../../../report/answer-words.ts';
-import { formatMm, formatSignedMm, NO_NUMBER } from '../../../report/format-mm.ts';
+import { formatDegrees, formatMm, formatSignedMm, NO_NUMBER } from '../../../report/format-mm.ts';
 import { formatTooth } from '../../../teeth/notation.ts';
 import { useApp } from '../../kernel/app-context.ts';
 import { BeforeAfterPlot } from './BeforeAfterPlot.tsx';
-
-const DEG = Math.PI / 180;
 
 /** The span that is looked at: why it is judged so, how the teeth move, what becomes of the arch. */
 export function SpanDetail() {
@@ -57,7 +55,7 @@ function MotionTable(props: { readonly span: SpanOutcome }) {
                 <th scope="row">{formatTooth(motion.tooth, preferences.numbering())}</th>
                 <td class="number">{formatSignedMm(motion.mesialMm)}</td>
                 <td class="number">{formatSignedMm(motion.buccalMm)}</td>
-                <td class="number">{(motion.rotationRad / DEG).toFixed(1)}</td>
+                <td class="number">{formatDegrees(motion.rotationRad)}</td>
               </tr>
             )}
           </For>

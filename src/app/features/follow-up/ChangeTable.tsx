@@ -6,6 +6,7 @@ import {
   carriedWords,
   changeWords,
   formatDifference,
+  standingWords,
 } from '../../../report/change-words.ts';
 import { pairLabel, STATUS_WORDS } from '../../../report/contact-words.ts';
 import { formatGap, formatMm, formatSignedMm, NO_NUMBER } from '../../../report/format-mm.ts';
@@ -42,7 +43,7 @@ export function ChangeTable(props: { readonly changes: readonly ContactChange[] 
               data-chosen={selected() === contactKey(change)}
             >
               <tr>
-                <th scope="rowgroup" rowspan={words(change) ? 2 : 1}>
+                <th scope="rowgroup" rowspan={hasWords(change) ? 2 : 1}>
                   <button
                     type="button"
                     class="pair-button"
@@ -57,17 +58,13 @@ export function ChangeTable(props: { readonly changes: readonly ContactChange[] 
                 <td class="number">{stateText(change.after)}</td>
                 <td class="number">{changeText(change)}</td>
               </tr>
-              <Show when={words(change)}>
-                {(text) => (
-                  <tr class="became">
-                    <td colspan="3">
-                      <b>{changeWords(change)}</b>
-                      <Show when={text() !== changeWords(change)}>
-                        <span class="quiet">{text().slice(changeWords(change).length)}</span>
-                      </Show>
-                    </td>
-                  </tr>
-                )}
+              <Show when={hasWords(change)}>
+                <tr class="became">
+                  <td colspan="3">
+                    <b>{changeWords(change)}</b>
+                    <For each={reasons(change)}>{(reason) => <span class="quiet">{reason}</span>}</For>
+                  </td>
+                </tr>
               </Show>
             </tbody>
           )}
@@ -90,19 +87,24 @@ function changeText({ change, rangeMm }: ContactChange): string {
   return `${formatSignedMm(rangeMm[0])} to ${formatSignedMm(rangeMm[1])}`;
 }
 
-/** What is said of a contact; empty where no change was seen and there is nothing else to say. */
-function words(change: ContactChange): string {
-  const more = [...planWords(change), ...remarks(change), ...crownWords(change)];
-  if (change.kind === 'unchanged' && more.length === 0) return '';
-  return [changeWords(change), ...more].join('; ');
+/** Where no change was seen and there is nothing else to say, nothing is said. */
+function hasWords(change: ContactChange): boolean {
+  return change.kind !== 'unchanged' || reasons(change).length > 0;
+}
+
+/** What stands behind the word for a contact, quieter. */
+function reasons(change: ContactChange): string[] {
+  return [...planWords(change), ...remarks(change), ...crownWords(change)];
 }
 
 function planWords({ plan, before }: ContactChange): string[] {
-  if (!plan || before?.status !== 'open') return [];
+  const standing = standingWords({ plan });
+  if (!plan || before?.status !== 'open') return standing ? [standing] : [];
   const seen = plan.expressed
     ? `, ${(100 * plan.expressed.share).toFixed(0)}\u00a0±\u00a0${(100 * plan.expressed.u95).toFixed(0)}\u00a0% of the closure seen`
     : '';
-  return [`planned ${formatMm(plan.afterMm)}${seen}`];
+  const planned = `planned ${formatMm(plan.afterMm)}${seen}`;
+  return [standing ? `${standing}: ${planned}` : planned];
 }
 
 function crownWords({ approach }: ContactChange): string[] {

@@ -34,8 +34,8 @@ const MEANINGS: readonly (readonly [string, string])[] = [
   ['≤', 'A web of the scan runs across: the largest space that could hide there, never a measurement.'],
   ['No words under a row', 'No change was seen.'],
   [
-    'may be closed',
-    'The new scan runs across the contact or cannot tell it from the limit: check it with floss or a strip.',
+    'bridged now, undecided now',
+    'Was open; the new scan runs across the contact or cannot tell it from the limit. Check it with floss or a strip.',
   ],
 ];
 
@@ -49,7 +49,7 @@ export function FollowUpSection() {
       const changed = found.changes.filter(
         ({ kind }) => kind !== 'unchanged' && kind !== 'not-comparable',
       ).length;
-      return `${counted(changed, 'contact', 'contacts')} changed since ${found.scan.fileName}`;
+      return `${counted(changed, 'contact', 'contacts')} changed since ${found.names[0]}`;
     }
     if (controller.earlier().length === 0) return 'for the next scan of this patient';
     return followUp.isStopped() ? 'not compared' : 'waits for the measurements …';

@@ -64,7 +64,7 @@ export function HistoryPlots(props: { readonly history: readonly HistoryEntry[];
 }
 
 function namesOf(history: readonly HistoryEntry[]): string {
-  return history.map(({ fileName, scannedOn }) => scannedOn ?? fileName).join(', ');
+  return history.map(({ label }) => label).join(', ');
 }
 
 interface CoursePlotProps {

@@ -22,14 +22,14 @@ export function ScansPart() {
                   checked={followUp.against() === place()}
                   onChange={() => followUp.setAgainst(place())}
                 />
-                <span class="arch-name">{scan.fileName}</span>
+                <span class="arch-name">{followUp.names()[place()]}</span>
               </label>
-              <span class="quiet small">{scan.inputs.scannedOn ?? 'day not said'}</span>
+              <span class="quiet small">{dayBeside(followUp.names()[place()], scan.inputs.scannedOn)}</span>
             </li>
           )}
         </For>
         <li>
-          <span class="arch-name">{controller.open()?.fileName}</span>
+          <span class="arch-name">{followUp.names().at(-1)}</span>
           <label class="small">
             <span class="quiet">scanned on </span>
             <input
@@ -60,4 +60,10 @@ export function ScansPart() {
       </div>
     </Show>
   );
+}
+
+/** The day of a scan where its name does not say it. */
+function dayBeside(name: string | undefined, day: string | null | undefined): string {
+  if (!day) return 'day not said';
+  return name?.endsWith(day) ? '' : day;
 }

@@ -51,7 +51,7 @@ export function Header(props: { readonly version: string }) {
           {(open) => (
             <>
               <span class="case-name">
-                {open().demo ? 'Demo case, an invented patient' : open().fileName}
+                {open().demo ? 'Demo case, an invented patient' : controller.followUp.names().at(-1)}
               </span>
               <span class="save-state" data-state={persistence.state()} role="status">
                 {SAVE_WORDS[persistence.state()]}
