@@ -30,9 +30,12 @@ type Scans<Mode extends IDBTransactionMode> = IDBPObjectStore<
 
 /**
  * The browser copies whatever it stores or reads three times and more: of a whole heavy scan that would be the most
- * memory the page ever takes, and a tenth of a second in which it answers nobody. So many bytes take 5 ms.
+ * memory the page ever takes, and a tenth of a second in which it answers nobody. A piece is below the size (a good
+ * 900 kB) from which the browser maps the memory of every copy anew: 48 MB in pieces of 2 MB took the page's thread
+ * three to five times as long, 30 to 60 ms for each of them where the first touch of memory is slow, and its other
+ * processes even more. So many bytes take 3 ms.
  */
-const PIECE_BYTES = 2_000_000;
+const PIECE_BYTES = 500_000;
 
 /** A commit counts only when it has reached the disk, not a cache of the system that a power cut empties. */
 const STRICT = { durability: 'strict' } as const;

@@ -128,7 +128,7 @@ describe('cases in IndexedDB', () => {
       expect(Buffer.compare((await storage.scanOf('a1'))!, long)).toBe(0);
       const db = await raw();
       const lengths = (await db.getAll('scans')).map((one) => ('length' in one ? one.length : 'how'));
-      expect(lengths.sort()).toEqual([1, 1_000_001, 2_000_000, 2_000_000, 'how']);
+      expect(lengths.sort()).toEqual([1, 1, ...Array(10).fill(500_000), 'how']);
       db.close();
     });
 
