@@ -209,9 +209,22 @@ export function boundingSphere(positions: Float32Array): {
   readonly radiusMm: number;
 } {
   const points = sampleVertices(positions, 4000);
-  const vectors: Vector3[] = [];
-  for (let i = 0; i < points.length; i += 3)
-    vectors.push(new Vector3(points[i], points[i + 1], points[i + 2]));
-  const sphere = new Sphere().setFromPoints(vectors);
-  return { centre: sphere.center.toArray(), radiusMm: Math.max(sphere.radius, 0) };
+  if (points.length === 0) return { centre: [0, 0, 0], radiusMm: 0 };
+  const low: [number, number, number] = [Infinity, Infinity, Infinity];
+  const high: [number, number, number] = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < points.length; i++) {
+    const value = points[i]!;
+    const k = i % 3;
+    if (value < low[k]!) low[k] = value;
+    if (value > high[k]!) high[k] = value;
+  }
+  const centre: Vec3 = [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2];
+  let farthest = 0;
+  for (let i = 0; i < points.length; i += 3) {
+    const x = points[i]! - centre[0];
+    const y = points[i + 1]! - centre[1];
+    const z = points[i + 2]! - centre[2];
+    farthest = Math.max(farthest, x * x + y * y + z * z);
+  }
+  return { centre, radiusMm: Math.sqrt(farthest) };
 }

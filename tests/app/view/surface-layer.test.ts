@@ -1,5 +1,12 @@
 // @vitest-environment node
-import { type BufferAttribute, type InstancedBufferGeometry, type Mesh, ShaderMaterial } from 'three';
+import {
+  type BufferAttribute,
+  type InstancedBufferGeometry,
+  type Mesh,
+  ShaderMaterial,
+  Sphere,
+  Vector3,
+} from 'three';
 import { describe, expect, it } from 'vitest';
 import { slotOf } from '../../../src/app/view/display-mesh.ts';
 import type { LabelledSurface } from '../../../src/app/view/display-messages.ts';
@@ -121,5 +128,12 @@ describe('sampleVertices and boundingSphere', () => {
     const { centre, radiusMm } = boundingSphere(positions);
     expect(centre[0]).toBeCloseTo(2, 6);
     expect(radiusMm).toBeCloseTo(Math.hypot(2, 0.5), 6);
+    // Around the middle of the box, as three makes it.
+    const uneven = new Float32Array([0, 0, 0, 9, 1, 2, 1, 7, -4, 3, 2, 5]);
+    const sphere = new Sphere().setFromPoints(
+      [0, 3, 6, 9].map((i) => new Vector3(uneven[i], uneven[i + 1], uneven[i + 2])),
+    );
+    expect(boundingSphere(uneven)).toEqual({ centre: sphere.center.toArray(), radiusMm: sphere.radius });
+    expect(boundingSphere(new Float32Array())).toEqual({ centre: [0, 0, 0], radiusMm: 0 });
   });
 });
