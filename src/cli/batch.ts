@@ -39,7 +39,7 @@ const MOST_TOLD = 20;
  */
 export async function batch(manifestPath: string, options: BatchOptions, io: CliIo): Promise<boolean> {
   checkOptions(options);
-  const manifest = readManifest(await readText(io, manifestPath));
+  const manifest = readManifest(await readText(io, manifestPath), pathFromManifest(manifestPath, io));
   const settings = await batchSettings(options, io);
   const rows = rowsOfPart(manifest, options.part);
   const outputs = makeOutputSet(io, [
@@ -89,6 +89,15 @@ async function batchSettings(options: BatchOptions, io: CliIo): Promise<BatchSet
     unit: unit ?? null,
     numbering,
   };
+}
+
+/**
+ * How the tables write a path of the list: an absolute one from the list's own folder where that holds the file. The
+ * tables are made to be shared, and where a study lies on this machine is nobody's business.
+ */
+function pathFromManifest(manifestPath: string, { files }: CliIo): (told: string) => string {
+  const base = files.parent(files.resolve(manifestPath));
+  return (told) => (files.isAbsolute(told) ? (files.beneath(base, files.resolve(told)) ?? told) : told);
 }
 
 function rowsOfPart({ rows }: Manifest, part: PartOption | undefined): readonly ManifestRow[] {

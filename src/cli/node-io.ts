@@ -1,7 +1,7 @@
 import { mkdirSync, realpathSync, renameSync, rmdirSync, rmSync, statSync } from 'node:fs';
 import { open, readFile, writeFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
-import { basename, dirname, join, resolve } from 'node:path';
+import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import process from 'node:process';
 import { setImmediate as pause } from 'node:timers/promises';
 import type { CliFiles, CliIo } from './cli-io.ts';
@@ -16,6 +16,11 @@ const NODE_FILES: CliFiles = {
   baseName: (path) => basename(path),
   join: (folder, name) => join(folder, name),
   under: (folder, path) => resolve(folder, path),
+  beneath: (folder, path) => {
+    const parts = relative(folder, path).split(sep);
+    return parts[0] === '..' || parts[0] === '' || isAbsolute(parts.join(sep)) ? null : parts.join('/');
+  },
+  isAbsolute: (path) => isAbsolute(path),
   parent: (path) => dirname(path),
   read: async (path) => {
     const buffer = await readFile(path);

@@ -296,7 +296,7 @@ function describeBatch(program: Command, io: CliIo, onFailedItems: (failed: bool
     .command('batch')
     .summary('every scan of a list, on all cores')
     .description(
-      'Measures every scan of a list into a folder of its own, and writes contacts.csv, teeth.csv, rows.csv and failures.csv of all with a data package. Scans that are done and unchanged are not measured again; a row that fails is listed and does not stop the rest.',
+      'Measures every scan of a list into a folder of its own, and writes contacts.csv, teeth.csv, rows.csv and failures.csv of all with a data package. Scans that are done and unchanged are not measured again; a row that fails is listed and does not stop the rest. Every line of the tables begins with its row: the id and the columns that tell repetitions apart, without an id the file name of the scan, with the folders in which the paths differ where names are alike. Paths below the folder of the manifest are written from there, all others as the manifest has them.',
     )
     .argument('<manifest>', 'CSV with scan, clicks, and if wanted jaw, id, operator, session, repeat ...')
     .requiredOption('--out <dir>', 'folder for the files')

@@ -46,10 +46,10 @@ const count = (description: string): TableField => ({ type: 'integer', descripti
 const ROW_KEY: TableField = {
   type: 'string',
   required: true,
-  description: 'Row of the batch: name of its folder',
+  description: 'Row of the batch: what tells its scan apart, and the name of its folder',
 };
-const SCAN_PATH = text('Scan, as the manifest names it');
-const CLICKS_PATH = text('Click file, as the manifest names it');
+const SCAN_PATH = text('Scan, as the manifest names it; from its folder where that holds the file');
+const CLICKS_PATH = text('Click file, as the manifest names it; from its folder where that holds the file');
 
 const ROW_FIELDS: Readonly<Record<string, TableField>> = {
   scan: SCAN_PATH,

@@ -1,15 +1,13 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import type { Jaw } from '../teeth/types.ts';
-import { readTable, type TextTable } from './read-table.ts';
+import { readTable } from './read-table.ts';
+import { type RowToName, rowNames } from './row-names.ts';
 
 /** Columns that say what to measure; all others are carried through to the tables. */
 const OWN_COLUMNS = ['scan', 'clicks', 'jaw'];
 
 /** Columns that tell repeated measurements apart, in the order in which they name the folder of a row. */
 const NAMING_COLUMNS = ['id', 'jaw', 'session', 'scanner', 'operator', 'repeat'];
-
-/** Longest name of a folder that every file system takes with room for a suffix. */
-const MOST_NAME_CHARACTERS = 100;
 
 /** A column name that is safe in a spreadsheet, in R and in a schema. */
 const NAME = /^[\p{L}_][\p{L}\p{N}_ .-]*$/u;
@@ -20,7 +18,7 @@ export interface ManifestRow {
   readonly number: number;
   /** Name of the row's folder and key of the row in every table: letters, digits, `.`, `_`, `-`; no two alike. */
   readonly name: string;
-  /** Paths as the manifest has them. */
+  /** Paths as the manifest has them, or as they are to be written from there on. */
   readonly scan: string;
   readonly clicks: string;
   /** What the manifest says of the jaw; the click file must agree. Null: nothing. */
@@ -47,11 +45,12 @@ export interface Manifest {
  * used at all is refused.
  *
  * The folder of a row is named by the columns id, jaw, session, scanner, operator, repeat as far as they are there,
- * else by the file name of the scan; rows that would be named alike get -2, -3 ... in their order.
+ * without an id by the file name of the scan before them, and by what else tells it apart ({@link rowNames}).
  *
+ * @param pathOf - how a path of the list is to be written from here on; as it stands there unless given
  * @throws ArchgapError `MANIFEST_INVALID`, and what {@link readTable} throws
  */
-export function readManifest(text: string): Manifest {
+export function readManifest(text: string, pathOf: (told: string) => string = (told) => told): Manifest {
   const table = readTable(text, 'manifest');
   const lacking = ['scan', 'clicks'].filter((name) => !table.columns.includes(name));
   if (lacking.length > 0) {
@@ -71,21 +70,35 @@ export function readManifest(text: string): Manifest {
     throw inputError('MANIFEST_INVALID', 'The manifest has no rows; expected one row per scan.');
   }
   const carried = table.columns.filter((name) => !OWN_COLUMNS.includes(name));
-  const taken = new Set<string>();
-  const rows = table.rows.map((row): ManifestRow => {
-    const cell = (name: string) => row.cells[table.columns.indexOf(name)] ?? '';
+  const cellOf =
+    ({ cells }: { readonly cells: readonly string[] }) =>
+    (name: string) =>
+      cells[table.columns.indexOf(name)] ?? '';
+  const names = rowNames(table.rows.map((row) => rowToName(cellOf(row), pathOf)));
+  const rows = table.rows.map((row, k): ManifestRow => {
+    const cell = cellOf(row);
     const jaw = cell('jaw').toLowerCase();
     return {
       number: row.number,
-      name: uniqueName(folderName(table, cell), taken),
-      scan: cell('scan'),
-      clicks: cell('clicks'),
+      name: names[k]!,
+      scan: pathOf(cell('scan')),
+      clicks: pathOf(cell('clicks')),
       jaw: jaw === 'upper' || jaw === 'lower' ? jaw : null,
       cells: carried.map(cell),
       fault: rowFault(cell, jaw, row.width, table.columns.length),
     };
   });
   return { carried, rows };
+}
+
+function rowToName(cell: (name: string) => string, pathOf: (told: string) => string): RowToName {
+  const named = NAMING_COLUMNS.map(cell);
+  return {
+    cells: named.filter((text) => text !== ''),
+    hasId: named[0] !== '',
+    scan: pathOf(cell('scan')),
+    clicks: pathOf(cell('clicks')),
+  };
 }
 
 function rowFault(
@@ -111,31 +124,4 @@ function rowFault(
     };
   }
   return null;
-}
-
-function folderName(table: TextTable, cell: (name: string) => string): string {
-  const named = NAMING_COLUMNS.filter((name) => table.columns.includes(name) && cell(name) !== '');
-  const stem = cell('scan')
-    .replace(/^.*[/\\]/, '')
-    .replace(/\.[^.]*$/, '');
-  const parts = named.includes('id') ? named.map(cell) : [stem, ...named.map(cell)];
-  const name = parts
-    .map((part) =>
-      part
-        .normalize('NFKD')
-        .replace(/\p{M}/gu, '')
-        .replace(/[^A-Za-z0-9.-]+/g, '-'),
-    )
-    .join('_')
-    .replace(/^[.-]+|[.-]+$/g, '')
-    .slice(0, MOST_NAME_CHARACTERS);
-  return name === '' ? 'row' : name;
-}
-
-/** Some file systems do not tell upper case from lower. */
-function uniqueName(name: string, taken: Set<string>): string {
-  let unique = name;
-  for (let k = 2; taken.has(unique.toLowerCase()); k += 1) unique = `${name}-${k}`;
-  taken.add(unique.toLowerCase());
-  return unique;
 }

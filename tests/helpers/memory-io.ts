@@ -78,6 +78,11 @@ function memoryFiles(
     baseName: (path) => posix.basename(path),
     join: (folder, name) => posix.join(folder, name),
     under: (folder, path) => posix.resolve(folder, path),
+    beneath: (folder, path) => {
+      const below = posix.relative(folder, path);
+      return below === '' || below.startsWith('../') ? null : below;
+    },
+    isAbsolute: (path) => posix.isAbsolute(path),
     parent: (path) => posix.dirname(path),
     read: async (path) => {
       const found = files.get(resolve(path));

@@ -29,12 +29,12 @@ describe('readManifest', () => {
     ]);
   });
 
-  it('names rows without an id by their scan, and counts those that would be alike', () => {
+  it('names rows without an id by their scan, and by its folder where scans are called alike', () => {
     expect(names('scan,clicks\nx/first.ply,c\ny\\First.stl,c\nfirst-2.ply,c\nx/first.ply,c\n')).toEqual([
-      'first',
-      'First-2',
-      'first-2-2',
-      'first-3',
+      'x_first',
+      'y_First',
+      'first-2',
+      'x_first-2',
     ]);
   });
 
