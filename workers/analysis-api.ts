@@ -33,10 +33,12 @@ export type { RecordFile } from './reply-types.ts';
 export interface AnalysisApi extends LabApi {
   /**
    * Reads, checks and prepares a scan. It is kept until it is closed, and so is any scan opened before.
-   * @param bytes - the file; its buffer is transferred to the worker and not given back
+   * @param bytes - the file; its buffer is transferred to the worker and not given back. A file of the user is read
+   *   here, and what was read goes back with the reply
    * @returns facts and drawing arrays; the arrays are copies whose buffers are transferred to the caller
+   * @throws ArchgapError as `readScan`, and `FILE_UNREADABLE`
    */
-  openScan(bytes: Uint8Array, options: OpenOptions, job: MessagePort): Promise<OpenReply>;
+  openScan(bytes: Uint8Array | Blob, options: OpenOptions, job: MessagePort): Promise<OpenedScan>;
   /** Reads the text of a click file and sets its points onto the surface of the scan. */
   readClicks(scanId: string, text: string): Promise<ClickSet>;
   /**
@@ -77,11 +79,11 @@ export interface AnalysisApi extends LabApi {
   ): Promise<ClosurePlan>;
   /**
    * Reads the scan of the opposing arch and keeps it beside `scanId`, in place of one that was kept before.
-   * @param bytes - as `openScan`
+   * @param bytes - as `openScan`; a file of the user does not go back
    */
   openOpposing(
     scanId: string,
-    bytes: Uint8Array,
+    bytes: Uint8Array | Blob,
     options: OpenOptions,
     job: MessagePort,
   ): Promise<OpposingFacts>;
@@ -147,6 +149,12 @@ export interface OpenReply {
   readonly triangles: Uint32Array;
   /** (n x 3) RGB 0-255, or null. */
   readonly colors: Uint8Array | null;
+}
+
+/** What crosses to the page of a scan that was opened. */
+export interface OpenedScan extends OpenReply {
+  /** All of a file of the user; null where the caller had it read. */
+  readonly file: Uint8Array | null;
 }
 
 export interface SegmentReply {

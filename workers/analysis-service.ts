@@ -7,7 +7,7 @@ import { cutSection } from '../src/contacts/cut-section.ts';
 import { earlierTeeth } from '../src/contacts/follow-up.ts';
 import { measureContacts } from '../src/contacts/measure-contacts.ts';
 import type { Analysis } from '../src/contacts/types.ts';
-import { cancelledError, inputError, usageError } from '../src/geometry/archgap-error.ts';
+import { cancelledError, inputError, namingFile, usageError } from '../src/geometry/archgap-error.ts';
 import { giveBack } from '../src/geometry/give-back.ts';
 import { subJob } from '../src/geometry/job-control.ts';
 import { shared } from '../src/geometry/shared-array.ts';
@@ -24,11 +24,12 @@ import { prepareTeeth } from '../src/teeth/prepare-teeth.ts';
 import { proposeClicks } from '../src/teeth/propose-clicks.ts';
 import { segmentInSteps } from '../src/teeth/segment-teeth.ts';
 import type { Segmentation } from '../src/teeth/types.ts';
-import type { AnalysisApi, OpenReply, SegmentReply } from './analysis-api.ts';
+import type { AnalysisApi, OpenedScan, OpenOptions, SegmentReply } from './analysis-api.ts';
 import { beforeCalls } from './before-calls.ts';
 import { makeLabService } from './lab-service.ts';
 import { portJob } from './port-job.ts';
 import { practise } from './practise.ts';
+import { readBlob } from './read-blob-api.ts';
 import { writeRecordFile } from './record-files.ts';
 import { rehearse } from './rehearse.ts';
 import type { TransferMarker } from './reply-types.ts';
@@ -84,8 +85,10 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
     ...lab,
     async openScan(bytes, options, port) {
       const job = portJob(port);
-      const scan = shareable(await readScan(bytes, { ...options, control: subJob(job, 0, READING_SHARE) }));
-      giveBack(bytes);
+      const all = await wholeOf(bytes, options);
+      const scan = shareable(await readScan(all, { ...options, control: subJob(job, 0, READING_SHARE) }));
+      const file = bytes instanceof Uint8Array ? null : all;
+      if (file === null) giveBack(all);
       const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
       const scanId = crypto.randomUUID();
       held.set(scanId, {
@@ -98,19 +101,21 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
         opposingAsked: 0,
         practice: warm ? practise((control) => warmUp(teeth, control), PRACTICE_REST_MS) : null,
       });
-      const reply: OpenReply = {
+      const reply: OpenedScan = {
         scanId,
         facts: { source: scan.source, health: scan.health, originMm: scan.originMm },
         positions: forReply(scan.positions),
         normals: shared(vertexNormals(scan)),
         triangles: forReply(scan.triangles),
         colors: scan.colors && forReply(scan.colors),
+        file,
       };
       const arrays = [
         reply.positions,
         reply.normals,
         reply.triangles,
         ...(reply.colors ? [reply.colors] : []),
+        ...(file ? [file] : []),
       ];
       const buffers = arrays.map(({ buffer }) => buffer).filter((buffer) => buffer instanceof ArrayBuffer);
       return give(reply, buffers);
@@ -197,11 +202,12 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       const one = of(scanId);
       one.opposingAsked += 1;
       const mine = one.opposingAsked;
-      const { positions, triangles, originMm, source } = await readScan(bytes, {
+      const all = await wholeOf(bytes, options);
+      const { positions, triangles, originMm, source } = await readScan(all, {
         ...options,
         control: portJob(port),
       });
-      giveBack(bytes);
+      giveBack(all);
       if (mine !== one.opposingAsked) throw cancelledError();
       one.opposing = { positions, triangles, originMm, fileName: source.fileName };
       return { fileName: source.fileName, unitSentence: source.unit.sentence };
@@ -256,6 +262,16 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
 
 /** Rest before the practice, ms: the page draws the scan meanwhile, and nobody has clicked yet. */
 const PRACTICE_REST_MS = 400;
+
+/** A file in memory; a refusal names it. */
+async function wholeOf(bytes: Uint8Array | Blob, { fileName }: OpenOptions): Promise<Uint8Array> {
+  if (bytes instanceof Uint8Array) return bytes;
+  try {
+    return await readBlob(bytes);
+  } catch (fault) {
+    throw namingFile(fault, fileName);
+  }
+}
 
 /** What crosses to the page: a copy of the labels, without the solver's memory. */
 function segmentReply({ labels, frame, warnings }: Segmentation): SegmentReply {

@@ -39,7 +39,7 @@ export function App(props: { readonly version: string }) {
   });
   const offline = keepOffline(() => state.persistence.flush());
   const takeNext = (files: FileList) =>
-    state.readFor(files, ([file]) => {
+    state.lookFor(files, ([file]) => {
       if (!file) return;
       goToSection(state, 'follow-up');
       void state.controller.followUp.addNext(file);

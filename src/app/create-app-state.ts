@@ -21,6 +21,7 @@ import {
   tabTextStore,
 } from './platform/browser.ts';
 import { makeIdbCaseStorage } from './platform/idb-case-storage.ts';
+import { lookAtFiles } from './platform/look-at-files.ts';
 import { makeWebCaseLocks } from './platform/web-case-locks.ts';
 
 /** Joins the kernel to the browser. Called once, inside the root of the page. */
@@ -47,11 +48,12 @@ export function createAppState(version: string): AppState {
     now,
   });
   /** A folder that was dropped, or a file that is gone or locked, has nothing to read. */
-  const readOrTell = (files: Iterable<File>) =>
-    readFiles(files).catch(() => {
+  const unlessTold = <Read>(reading: Promise<Read>, take: (read: Read) => void) =>
+    void reading.then(take, () => {
       controller.tell('The files could not be read; give scan files, not folders, and try again.', 'failed');
-      return null;
     });
+  const readFor: AppState['readFor'] = (files, take) => unlessTold(readFiles(files), take);
+  const lookFor: AppState['lookFor'] = (files, take) => unlessTold(lookAtFiles(files), take);
   const worksheet = createWorksheet(controller);
   const desk = createDesk(controller);
   const crowns = createCrowns({ client, numbering, version, now });
@@ -76,21 +78,15 @@ export function createAppState(version: string): AppState {
     fit: createFit(client, controller, numbering),
     crowns,
     agreement,
-    readFor: (files, take) =>
-      void readOrTell(files).then((read) => {
-        if (read) take(read);
-      }),
-    takeFiles: (files) =>
-      void readOrTell(files).then((read) => {
-        if (!read) return;
-        if (read.every(({ name }) => /\.csv$/i.test(name))) desk.show('agreement');
-        if (desk.name() === 'agreement') agreement.add(read);
-        else if (desk.name() === 'crowns') crowns.add(read);
-        else void controller.openFiles(read);
-      }),
-    takeOther: (files) =>
-      void readOrTell(files).then((read) => {
-        if (read?.[0]) controller.setOther(read[0]);
-      }),
+    readFor,
+    lookFor,
+    takeFiles: (given) => {
+      const files = [...given];
+      if (files.every(({ name }) => /\.csv$/i.test(name))) desk.show('agreement');
+      if (desk.name() === 'agreement') readFor(files, agreement.add);
+      else if (desk.name() === 'crowns') readFor(files, crowns.add);
+      else lookFor(files, (looked) => void controller.openFiles(looked));
+    },
+    takeOther: (files) => lookFor(files, ([file]) => file && controller.setOther(file)),
   };
 }

@@ -54,7 +54,7 @@ export interface JobWatch {
 export interface AnalysisClient {
   /** Starts the worker before it is needed: it rehearses until the first call. */
   start(): void;
-  /** The bytes are read anew, so that the scan can be opened again. */
+  /** The bytes are read anew, so that the scan can be opened again; a file of the user is read by the worker. */
   openScan(bytes: ScanBytes, options: OpenOptions, watch: JobWatch): Promise<OpenReply>;
   readClicks(scanId: string, text: string): Promise<ClickSet>;
   draft(scanId: string, clicks: ClickSet): Promise<SegmentReply | null>;
@@ -209,8 +209,9 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
     },
     openScan: (bytes, openOptions, watch) =>
       watched(watch, async (remote, port) => {
-        const all = await bytes.read();
-        return remote.openScan(transfer(all, [all.buffer]), openOptions, port);
+        const { file, ...reply } = await remote.openScan(await handedOver(bytes), openOptions, port);
+        if (file !== null) bytes.broughtBack(file);
+        return reply;
       }),
     readClicks: (scanId, text) => call((remote) => remote.readClicks(scanId, text)),
     draft: (scanId, clicks) => call((remote) => remote.draft(scanId, clicks)),
@@ -225,8 +226,7 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       watched(watch, (remote, port) => remote.completePlan(scanId, analysis, settings, opposingArch, port)),
     openOpposing: (scanId, bytes, openOptions, watch) =>
       watched(watch, async (remote, port) => {
-        const all = await bytes.read();
-        return remote.openOpposing(scanId, transfer(all, [all.buffer]), openOptions, port);
+        return remote.openOpposing(scanId, await handedOver(bytes), openOptions, port);
       }),
     dropOpposing: (scanId) => call((remote) => remote.dropOpposing(scanId)),
     layOver: (earlierId, scanId, watch) =>
@@ -257,6 +257,12 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       drop(connection, stoppedError('The page was closed.'));
     },
   };
+}
+
+/** The file of a scan for the worker: the user's own while nobody has read it, else transferred. */
+async function handedOver(bytes: ScanBytes): Promise<Uint8Array | Blob> {
+  const all = await bytes.handOver();
+  return all instanceof Uint8Array ? transfer(all, [all.buffer]) : all;
 }
 
 /** Each once: the same bytes may stand in several places. */

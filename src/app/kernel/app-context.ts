@@ -7,7 +7,7 @@ import type { Desk } from './create-desk.ts';
 import type { FitControl } from './create-fit.ts';
 import type { Playback } from './create-playback.ts';
 import type { PracticeControl } from './create-practice.ts';
-import type { CaseFile } from './given-file.ts';
+import type { CaseFile, GivenFile } from './given-file.ts';
 import type { Persistence } from './persistence-types.ts';
 import type { Preferences } from './preferences.ts';
 import type { Worksheet } from './worksheet.ts';
@@ -29,6 +29,8 @@ export interface AppState {
   readonly agreement: AgreementControl;
   /** Reads files and hands them over; what cannot be read is told. */
   readonly readFor: (files: Iterable<File>, take: (files: readonly CaseFile[]) => void) => void;
+  /** The same for what may be heavy scans, which their worker reads. */
+  readonly lookFor: (files: Iterable<File>, take: (files: readonly GivenFile[]) => void) => void;
   /** Reads files that were dropped or picked and opens them. */
   readonly takeFiles: (files: Iterable<File>) => void;
   /** Reads the first of these files and puts it beside the open scan, as the other arch. */

@@ -5,7 +5,7 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { clickSetOf, emptyInputs } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
-import { type CaseFile, scanFile } from './given-file.ts';
+import { type GivenFile, scanFile } from './given-file.ts';
 import {
   type BesideStep,
   type BesideSteps,
@@ -21,7 +21,7 @@ export interface Beside {
   readonly other: Accessor<OtherArch | null>;
   readonly otherJob: Job;
   /** Puts a scan beside the open one, or takes it away: a step that can be undone. */
-  setOther(file: CaseFile | null): void;
+  setOther(file: GivenFile | null): void;
   /** The scan that was put beside the open one cannot be read. */
   refuseOther(bytes: ScanBytes): void;
   /** Measures the other arch without showing it. */

@@ -9,7 +9,7 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, emptyInputs, inUnit, withClickSet, withClicksPlaced } from './case-inputs.ts';
 import type { InputsControl } from './create-inputs.ts';
 import type { OpenScan } from './create-open-scan.ts';
-import { type CaseFile, scanFile } from './given-file.ts';
+import { type CaseFile, type GivenFile, scanFile } from './given-file.ts';
 import { type History, startHistory } from './history.ts';
 import type { KeptBeside } from './kept-beside.ts';
 import { historyOfSteps, type KeptSteps } from './kept-steps.ts';
@@ -32,10 +32,10 @@ export interface Files {
   /** Opens the file that waits; null = leave it. */
   unseal(passphrase: string | null): Promise<void>;
   /** Opens scans, click files and case files in any order; resolves to whether something was opened. */
-  openFiles(files: readonly CaseFile[]): Promise<boolean>;
+  openFiles(files: readonly GivenFile[]): Promise<boolean>;
   /** A scan that came together with its case file and waits until the case is measured. */
-  readonly next: Accessor<CaseFile | null>;
-  readonly setNext: (file: CaseFile | null) => void;
+  readonly next: Accessor<GivenFile | null>;
+  readonly setNext: (file: GivenFile | null) => void;
   openDemo(): Promise<void>;
   /** Brings back a case that lies on the device. */
   restore(id: string, kept: KeptCase): Promise<void>;
@@ -62,9 +62,9 @@ export function createFiles(sources: FileSources): Files {
   const { client, control, scan, fetchDemo, newId, practice, ofDevice } = sources;
   const { openJob, openScan } = scan;
   const [sealed, setSealed] = createSignal<CaseFile | null>(null);
-  const [next, setNext] = createSignal<CaseFile | null>(null);
+  const [next, setNext] = createSignal<GivenFile | null>(null);
   /** Came together with the case file that waits for its passphrase. */
-  let nextOfSealed: CaseFile | null = null;
+  let nextOfSealed: GivenFile | null = null;
 
   /** Another scan is open: nothing waits for the one before any more. */
   createEffect(
@@ -89,7 +89,7 @@ export function createFiles(sources: FileSources): Files {
   async function openCaseFile(
     file: CaseFile,
     passphrase: string | null,
-    following: CaseFile | null,
+    following: GivenFile | null,
   ): Promise<boolean> {
     const content = await openJob.run('Opening the case file', () =>
       ofFile(file, client.unpackCase(file.bytes, passphrase)),

@@ -18,7 +18,7 @@ import { createJob, type Job } from './create-job.ts';
 import type { Opening } from './create-opening.ts';
 import type { Results } from './create-results.ts';
 import type { DisplayScan, EarlierOverlay } from './display-types.ts';
-import { type CaseFile, scanFile } from './given-file.ts';
+import { type GivenFile, scanFile } from './given-file.ts';
 import { startHistory } from './history.ts';
 import type { KeptScan, ScanBytes } from './scan-bytes.ts';
 
@@ -46,9 +46,9 @@ export interface FollowUpControl {
   /** The teeth are measured, so that a next scan can take over their numbers. */
   readonly canAdd: Accessor<boolean>;
   /** Makes `file` the scan worked on, with the clicks of the present one unless they are to be made by hand. */
-  addNext(file: CaseFile, clicks?: ClickSource): Promise<void>;
+  addNext(file: GivenFile, clicks?: ClickSource): Promise<void>;
   /** A next scan that does not lie over the open one, and why. */
-  readonly refused: Accessor<{ readonly file: CaseFile; readonly error: ArchgapError } | null>;
+  readonly refused: Accessor<{ readonly file: GivenFile; readonly error: ArchgapError } | null>;
   readonly dismissRefusal: () => void;
   /** Place among the earlier scans of the one that is compared with. */
   readonly against: Accessor<number>;
@@ -117,7 +117,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
   const { client, opening, control, results, numbering, scanner } = sources;
   const [known, setKnown] = createSignal<ReadonlyMap<ScanBytes, Measured>>(new Map());
   const [laid, setLaid] = createSignal<Laid | null>(null);
-  const [refused, setRefused] = createSignal<{ file: CaseFile; error: ArchgapError } | null>(null);
+  const [refused, setRefused] = createSignal<{ file: GivenFile; error: ArchgapError } | null>(null);
   const [chosen, setAgainst] = createSignal<number | null>(null);
   /** A next scan is on its way: what is known of the present one is about to be handed over. */
   const [adding, setAdding] = createSignal(false);
@@ -234,7 +234,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     }),
   );
 
-  async function addNext(file: CaseFile, clicks: ClickSource = 'carried'): Promise<void> {
+  async function addNext(file: GivenFile, clicks: ClickSource = 'carried'): Promise<void> {
     const before = opening.open();
     const analysis = results.analysis();
     const labels = results.segmentation()?.labels;

@@ -1,5 +1,6 @@
+import { readBlob } from '../../../workers/read-blob-api.ts';
 import type { CaseArch, CaseContent, CaseScan } from '../../casefile/types.ts';
-import { inputError } from '../../geometry/archgap-error.ts';
+import { ArchgapError, inputError } from '../../geometry/archgap-error.ts';
 import { giveBack } from '../../geometry/give-back.ts';
 import { copyInPieces } from './copy-in-pieces.ts';
 
@@ -10,9 +11,17 @@ import { copyInPieces } from './copy-in-pieces.ts';
 export interface ScanBytes {
   /**
    * All of it, in an array of the caller's own.
-   * @throws ArchgapError input `SCAN_GONE` when the device no longer has it
+   * @throws ArchgapError input `SCAN_GONE` when the device no longer has it, `FILE_UNREADABLE` when it is still the
+   *   user's file, and that was changed or taken away
    */
   read(): Promise<Uint8Array<ArrayBuffer>>;
+  /**
+   * The same for a worker to read: the user's file itself while nobody has read it, else all of it, to be transferred.
+   * @throws as `read`
+   */
+  handOver(): Promise<Uint8Array<ArrayBuffer> | Blob>;
+  /** What a worker read of the user's file, whole: it need not be read a second time. Taken over. */
+  broughtBack(bytes: Uint8Array): void;
   /**
    * Keeps it in memory until it is moved to the device, and gives it: not to be changed, nor kept.
    * @throws as `read`
@@ -31,43 +40,65 @@ export type KeptScanArch = CaseArch<ScanBytes>;
 export type KeptContent = CaseContent<ScanBytes>;
 
 /** A file that came onto the page. @param bytes - taken over: of no use to the caller afterwards */
-export const bytesInMemory = (bytes: Uint8Array): ScanBytes => makeScanBytes(bytes, null, async () => bytes);
+export const bytesInMemory = (bytes: Uint8Array): ScanBytes =>
+  makeScanBytes({ held: bytes, from: async () => bytes });
+
+/** A file of the user that nobody has read yet. */
+export const bytesInFile = (file: Blob): ScanBytes =>
+  makeScanBytes({ unread: file, from: () => readBlob(file) });
 
 /**
  * A file that lies on the device.
  * @param justRead - all of it where it was read by the way, for whoever asks first; taken over
  */
 export const bytesOnDevice = (fromDevice: FromDevice, justRead: Uint8Array | null): ScanBytes =>
-  makeScanBytes(null, justRead, fromDevice);
+  makeScanBytes({ fresh: justRead, from: fromDevice });
 
-function makeScanBytes(held: Uint8Array | null, fresh: Uint8Array | null, from: FromDevice): ScanBytes {
-  let fromDevice = from;
+interface Whereabouts {
+  readonly held?: Uint8Array;
+  readonly fresh?: Uint8Array | null;
+  readonly unread?: Blob;
+  readonly from: FromDevice;
+}
+
+function makeScanBytes(at: Whereabouts): ScanBytes {
+  let { held = null, fresh = null, unread = null, from } = at;
   let copying = 0;
 
   async function taken(): Promise<Uint8Array> {
     const justRead = fresh;
     fresh = null;
     if (justRead) return justRead;
-    const read = await fromDevice().catch((cause: unknown) => gone(cause));
+    const read = await from().catch((cause: unknown) => gone(cause));
     return read ?? gone(null);
   }
 
+  async function read(): Promise<Uint8Array<ArrayBuffer>> {
+    if (held === null) return (await taken()) as Uint8Array<ArrayBuffer>;
+    copying += 1;
+    try {
+      return await copyInPieces(held);
+    } finally {
+      copying -= 1;
+    }
+  }
+
   return {
-    async read() {
-      if (held === null) return (await taken()) as Uint8Array<ArrayBuffer>;
-      copying += 1;
-      try {
-        return await copyInPieces(held);
-      } finally {
-        copying -= 1;
-      }
+    read,
+    async handOver() {
+      return held === null && unread !== null ? unread : read();
+    },
+    broughtBack(bytes) {
+      if (held === null && unread !== null) held = bytes;
+      else giveBack(bytes);
     },
     async hold() {
       held ??= await taken();
       return held;
     },
     movedToDevice(next) {
-      fromDevice = next;
+      from = next;
+      unread = null;
       // Whoever copies it still needs it: then the engine clears it up.
       if (copying === 0 && held !== null) giveBack(held);
       held = null;
@@ -76,6 +107,7 @@ function makeScanBytes(held: Uint8Array | null, fresh: Uint8Array | null, from: 
 }
 
 function gone(cause: unknown): never {
+  if (cause instanceof ArchgapError) throw cause;
   throw inputError(
     'SCAN_GONE',
     'The file of this scan is no longer on this device, as the browser has cleared what it kept; open the file again.',

@@ -1,12 +1,12 @@
 import { looksLikeCaseFile } from '../../casefile/read-case-file.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
-import type { CaseFile } from './given-file.ts';
+import type { CaseFile, GivenFile } from './given-file.ts';
 
 /** What came onto the page in one go, by what it is for. */
 interface SortedFiles {
   readonly caseFile: CaseFile | null;
   /** The scan to begin with, and the one that opposes it; beside a case file the next scan of that case. */
-  readonly scans: readonly CaseFile[];
+  readonly scans: readonly GivenFile[];
   readonly clicks: CaseFile | null;
 }
 
@@ -15,15 +15,16 @@ const LOWER = /lower|mandib|unterk|inferior/i;
 
 /**
  * Sorts files by their content and, for click files, their name. Of two scans the one named after the upper jaw comes
- * first; which jaw a scan shows is still for the user to say.
+ * first; which jaw a scan shows is still for the user to say. What nobody has read yet is a scan.
  *
  * @throws ArchgapError `TOO_MANY_FILES`
  */
-export function sortFiles(files: readonly CaseFile[]): SortedFiles {
-  const caseFiles = files.filter(({ bytes }) => looksLikeCaseFile(bytes));
-  const rest = files.filter((file) => !caseFiles.includes(file));
-  const clicks = rest.filter(({ name }) => /\.json$/i.test(name));
-  const scans = rest.filter((file) => !clicks.includes(file));
+export function sortFiles(files: readonly GivenFile[]): SortedFiles {
+  const read = files.filter((file): file is CaseFile => file.bytes instanceof Uint8Array);
+  const caseFiles = read.filter(({ bytes }) => looksLikeCaseFile(bytes));
+  const clicks = read.filter((file) => !caseFiles.includes(file) && /\.json$/i.test(file.name));
+  const others: readonly GivenFile[] = [...caseFiles, ...clicks];
+  const scans = files.filter((file) => !others.includes(file));
   const tooMany = caseFiles.length > 1 || clicks.length > 1 || scans.length > 2;
   const beside = clicks.length + scans.length;
   if (tooMany || (caseFiles.length > 0 && (beside > 1 || clicks.length > 0))) {
@@ -35,11 +36,11 @@ export function sortFiles(files: readonly CaseFile[]): SortedFiles {
   return { caseFile: caseFiles[0] ?? null, clicks: clicks[0] ?? null, scans: [...scans].sort(byJaw) };
 }
 
-function byJaw(a: CaseFile, b: CaseFile): number {
+function byJaw(a: GivenFile, b: GivenFile): number {
   return rank(a) - rank(b);
 }
 
-function rank({ name }: CaseFile): number {
+function rank({ name }: GivenFile): number {
   if (UPPER.test(name)) return 0;
   return LOWER.test(name) ? 2 : 1;
 }

@@ -68,6 +68,7 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       }),
       agreement: createAgreement(client, '0.0.0'),
       readFor: () => {},
+      lookFor: () => {},
       takeFiles: () => {},
       takeOther: async (files) => {
         for (const file of files) {

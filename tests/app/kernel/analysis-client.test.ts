@@ -1,10 +1,11 @@
-import { expose } from 'comlink';
+import { Blob as NodeBlob } from 'node:buffer';
+import { expose, transfer } from 'comlink';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { makeAnalysisClient, newestWins, type WorkerLike } from '../../../src/app/kernel/analysis-client.ts';
-import { bytesInMemory } from '../../../src/app/kernel/scan-bytes.ts';
+import { bytesInFile, bytesInMemory } from '../../../src/app/kernel/scan-bytes.ts';
 import { cancelledError, inputError } from '../../../src/geometry/archgap-error.ts';
 import type { ClickSet } from '../../../src/teeth/types.ts';
-import type { AnalysisApi } from '../../../workers/analysis-api.ts';
+import type { AnalysisApi, ScanFacts } from '../../../workers/analysis-api.ts';
 import { installErrorTransfer } from '../../../workers/error-transfer-api.ts';
 import { portJob } from '../../../workers/port-job.ts';
 
@@ -53,6 +54,14 @@ const watch = () => {
 };
 
 const CLICKS: ClickSet = { jaw: 'upper', clicks: [], missing: [], fixed: [] };
+const REPLY = {
+  scanId: 'scan-1',
+  facts: {} as ScanFacts,
+  positions: new Float32Array(),
+  normals: new Float32Array(),
+  triangles: new Uint32Array(),
+  colors: null,
+};
 const settle = () => new Promise((resolve) => setTimeout(resolve, 15));
 
 describe('analysis client', () => {
@@ -61,7 +70,7 @@ describe('analysis client', () => {
     let received: number[] = [];
     const worker = playWorker({
       openScan: async (bytes) => {
-        received = [...bytes];
+        received = [...(bytes as Uint8Array)];
         throw inputError('STOP_HERE', 'Enough seen.');
       },
     });
@@ -71,6 +80,24 @@ describe('analysis client', () => {
     await client.openScan(bytes, { fileName: 'a.stl', unit: null }, watch()).catch(() => {});
     expect(received).toEqual([1, 2, 3]);
     expect([...given]).toEqual([1, 2, 3]);
+  });
+
+  it('gives an unread file of the user to the worker as it is, and keeps what the worker read of it', async () => {
+    const worker = playWorker({
+      openScan: async (bytes) => {
+        const file = new Uint8Array(await (bytes as Blob).arrayBuffer());
+        return transfer({ ...REPLY, file }, [file.buffer]);
+      },
+    });
+    const client = makeAnalysisClient({ spawn: () => worker, onStopped: () => {} });
+    const given = new NodeBlob([new Uint8Array([1, 2, 3])]) as Blob;
+    const readHere = vi.spyOn(given, 'arrayBuffer');
+    const bytes = bytesInFile(given);
+    const reply = await client.openScan(bytes, { fileName: 'a.stl', unit: null }, watch());
+    expect(reply).toEqual(REPLY);
+    expect(await bytes.read()).toEqual(new Uint8Array([1, 2, 3]));
+    expect(await bytes.handOver()).toEqual(new Uint8Array([1, 2, 3]));
+    expect(readHere).not.toHaveBeenCalled();
   });
 
   it('starts its worker once, before it is needed, and not any more when the page was closed', async () => {

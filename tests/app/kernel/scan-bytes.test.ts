@@ -1,6 +1,8 @@
+// @vitest-environment node
 import { describe, expect, it, vi } from 'vitest';
 import { emptyInputs } from '../../../src/app/kernel/case-inputs.ts';
 import {
+  bytesInFile,
   bytesInMemory,
   bytesOnDevice,
   contentKept,
@@ -46,6 +48,37 @@ describe('the file of a scan', () => {
     expect(fromDevice).not.toHaveBeenCalled();
     expect(await bytes.read()).toEqual(file());
     expect(fromDevice).toHaveBeenCalledTimes(1);
+  });
+
+  it('is for the worker to read while nobody has, else an array of the worker’s own', async () => {
+    const unread = new Blob([file()]);
+    const bytes = bytesInFile(unread);
+    expect(await bytes.handOver()).toBe(unread);
+    bytes.broughtBack(file());
+    const handed = await bytes.handOver();
+    expect(handed).toEqual(file());
+    (handed as Uint8Array).fill(0);
+    expect(await bytes.hold()).toEqual(file());
+    bytes.movedToDevice(async () => file());
+    expect(await bytes.handOver()).toEqual(file());
+  });
+
+  it('does not take back into memory what the device or the page has', async () => {
+    const onDevice = bytesInFile(new Blob([file()]));
+    onDevice.movedToDevice(async () => new Uint8Array([4]));
+    onDevice.broughtBack(file());
+    expect(await onDevice.read()).toEqual(new Uint8Array([4]));
+    const held = bytesInMemory(file());
+    held.broughtBack(new Uint8Array([4]));
+    expect(await held.read()).toEqual(file());
+  });
+
+  it('refuses a file of the user that was changed or taken away before anybody read it', async () => {
+    const gone = Object.assign(new Blob([file()]), {
+      arrayBuffer: () => Promise.reject(new DOMException('It was moved.', 'NotReadableError')),
+    });
+    await expect(bytesInFile(gone).read()).rejects.toMatchObject({ code: 'FILE_UNREADABLE', kind: 'input' });
+    await expect(bytesInFile(gone).hold()).rejects.toMatchObject({ code: 'FILE_UNREADABLE' });
   });
 
   it('refuses by name when the device no longer has it, or cannot be read', async () => {

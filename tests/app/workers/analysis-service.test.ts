@@ -89,6 +89,26 @@ describe('the analysis service', () => {
     });
   });
 
+  it('reads a file of the user itself, says the same of it, and gives back what it read', async () => {
+    const file = { fileName: 'demo-arch.ply', unit: null };
+    const given = await makeService().openScan(new Blob([bytes]), file, job());
+    const { scanId: _, file: read, ...reply } = given;
+    const { scanId: __, ...expected } = opened;
+    expect({ ...reply, file: null }).toEqual(expected);
+    expect(Buffer.compare(read!, bytes)).toBe(0);
+    expect(transferred.at(-1)).toBe(transferred[0]! + 1);
+    const gone = Object.assign(new Blob([bytes]), {
+      arrayBuffer: () => Promise.reject(new DOMException('It was moved.', 'NotReadableError')),
+    });
+    for (const read of [
+      service.openScan(gone, file, job()),
+      service.openOpposing(scanId, gone, file, job()),
+    ]) {
+      await expect(read).rejects.toMatchObject({ code: 'FILE_UNREADABLE', kind: 'input' });
+      await expect(read).rejects.toThrow('demo-arch.ply');
+    }
+  });
+
   it('keeps the open scan when another file cannot be read', async () => {
     const bad = service.openScan(new Uint8Array(10), { fileName: 'bad.stl', unit: null }, job());
     await expect(bad).rejects.toMatchObject({ kind: 'input' });

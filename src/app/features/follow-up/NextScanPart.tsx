@@ -5,10 +5,10 @@ import { useApp } from '../../kernel/app-context.ts';
 
 /** Where the next scan of the patient comes in. */
 export function NextScanPart() {
-  const { controller, readFor } = useApp();
+  const { controller, lookFor } = useApp();
   const { followUp } = controller;
   const busy = () => controller.openJob.state().kind === 'running';
-  const add = (files: FileList) => readFor(files, ([file]) => file && void followUp.addNext(file));
+  const add = (files: FileList) => lookFor(files, ([file]) => file && void followUp.addNext(file));
   return (
     <div class="next-scan">
       <h3 class="sub-heading">Next scan</h3>
