@@ -24,8 +24,10 @@ export interface CliFiles {
   /** Whether a path begins at the root of the machine. */
   isAbsolute(path: string): boolean;
   parent(path: string): string;
+  /** @throws ArchgapError `CANCELLED` where it has to be waited for and the user stops the program */
   read(path: string): Promise<Uint8Array>;
-  open(path: string): CliOpenFile;
+  /** @throws ArchgapError `CANCELLED` likewise */
+  open(path: string): CliOpenFile | Promise<CliOpenFile>;
   /**
    * Where a file of this path really goes (links followed), or null when something stands there that is no plain
    * file: a folder, a device.

@@ -1,4 +1,4 @@
-import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
+import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
 
 /** The operating system's name of a fault (`ENOENT`), or an empty text. */
 export function faultCode(cause: unknown): string {
@@ -6,8 +6,9 @@ export function faultCode(cause: unknown): string {
   return typeof cause.code === 'string' ? cause.code : '';
 }
 
-/** Why a file could not be read, in a sentence. */
+/** Why a file could not be read, in a sentence; a fault of our own, such as that it was no longer waited for, says it. */
 export function readFault(path: string, cause: unknown): ArchgapError {
+  if (cause instanceof ArchgapError) return cause;
   const code = faultCode(cause);
   const details = { path, fault: code };
   switch (code) {

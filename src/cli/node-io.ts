@@ -8,10 +8,11 @@ import type { CliFiles, CliIo } from './cli-io.ts';
 import { faultCode } from './file-faults.ts';
 import { fingerprinted } from './fingerprinted.ts';
 import { makeNodeWorker } from './node-worker.ts';
-import { openStretches } from './open-stretches.ts';
+import { openStretches, stretchesOf } from './open-stretches.ts';
+import { isPipe, readPipe } from './read-pipe.ts';
 
 /** The file system as Node gives it. */
-const NODE_FILES: CliFiles = {
+const NODE_FILES: Omit<CliFiles, 'read' | 'open'> = {
   resolve: (path) => resolve(path),
   baseName: (path) => basename(path),
   join: (folder, name) => join(folder, name),
@@ -22,11 +23,6 @@ const NODE_FILES: CliFiles = {
   },
   isAbsolute: (path) => isAbsolute(path),
   parent: (path) => dirname(path),
-  read: async (path) => {
-    const buffer = await readFile(path);
-    return new Uint8Array(buffer.buffer, buffer.byteOffset, buffer.byteLength);
-  },
-  open: (path) => fingerprinted(openStretches(path)),
   placeOf: (path) => {
     const found = statSync(path, { throwIfNoEntry: false });
     if (found === undefined) return resolve(path);
@@ -53,6 +49,19 @@ const NODE_FILES: CliFiles = {
   },
 };
 
+/** Files that are read, and pipes, for which nobody waits any more once the signal has come. */
+function readingOf(signal: AbortSignal): Pick<CliFiles, 'read' | 'open'> {
+  return {
+    read: async (path) => {
+      if (isPipe(path)) return readPipe(path, signal);
+      const buffer = await readFile(path);
+      return new Uint8Array(buffer.buffer, buffer.byteOffset, buffer.byteLength);
+    },
+    open: async (path) =>
+      fingerprinted(isPipe(path) ? stretchesOf(await readPipe(path, signal)) : openStretches(path)),
+  };
+}
+
 /**
  * The world as Node gives it.
  * @param program - address of the built program, which threads run again
@@ -60,7 +69,7 @@ const NODE_FILES: CliFiles = {
 export function makeNodeIo(version: string, signal: AbortSignal, program: URL): CliIo {
   return {
     version,
-    files: NODE_FILES,
+    files: { ...NODE_FILES, ...readingOf(signal) },
     out: {
       write: (chunk) =>
         new Promise((done, fail) => {

@@ -3,7 +3,7 @@ import { inputError } from '../geometry/archgap-error.ts';
 import type { Stretches } from '../scan/file-bytes.ts';
 
 /** As where a file is read whole. */
-const MOST_BYTES = 2 ** 31 - 1;
+export const MOST_BYTES = 2 ** 31 - 1;
 
 /** A file that is read stretch by stretch and has to be closed. */
 export interface OpenStretches extends Stretches {
@@ -19,7 +19,8 @@ const FIRST_ROOM = 1 << 16;
  * held at once. Reads wait for the disk: where the file is in the system's memory a stretch takes less time than a way
  * through the event loop.
  *
- * What has no length before it ends (a pipe, or what the system makes up as it is read) is read whole.
+ * What has no length before it ends (what the system makes up as it is read) is read whole; for pipes, which have to
+ * be waited for, there is `readPipe`.
  *
  * @param mostBytes - more are refused before they are held
  * @throws what the operating system says, and of more than 2 GB what Node says of such a file that is read whole
@@ -30,16 +31,16 @@ export function openStretches(path: string, mostBytes = MOST_BYTES): OpenStretch
     const found = fstatSync(descriptor);
     if (found.size > mostBytes) throw tooLarge(path, `has ${found.size} bytes`);
     if (found.isFile() && found.size > 0) return new FileStretches(path, descriptor, found);
-    const whole = readToEnd(path, descriptor, mostBytes);
-    return {
-      length: whole.length,
-      read: (from, to) => whole.subarray(from, to),
-      close: () => closeSync(descriptor),
-    };
+    return { ...stretchesOf(readToEnd(path, descriptor, mostBytes)), close: () => closeSync(descriptor) };
   } catch (fault) {
     closeSync(descriptor);
     throw fault;
   }
+}
+
+/** What was read whole already, as stretches. */
+export function stretchesOf(whole: Uint8Array): OpenStretches {
+  return { length: whole.length, read: (from, to) => whole.subarray(from, to), close: () => {} };
 }
 
 /** Until it ends, or is more than any scan: some devices never end. */
@@ -92,7 +93,8 @@ class FileStretches implements OpenStretches {
   }
 }
 
-function tooLarge(path: string, found: string): Error {
+/** @param found - what was found of its length */
+export function tooLarge(path: string, found: string): Error {
   return Object.assign(new Error(`"${path}" ${found}.`), { code: 'ERR_FS_FILE_TOO_LARGE' });
 }
 

@@ -6,7 +6,7 @@ import { faultCode, readFault } from './file-faults.ts';
 
 /**
  * The bytes of a file.
- * @throws ArchgapError `FILE_NOT_FOUND`, `FILE_IS_FOLDER`, `FILE_TOO_LARGE`, `FILE_NOT_READABLE`
+ * @throws ArchgapError `FILE_NOT_FOUND`, `FILE_IS_FOLDER`, `FILE_TOO_LARGE`, `FILE_NOT_READABLE`, `CANCELLED`
  */
 export async function readBytes(io: CliIo, path: string): Promise<Uint8Array> {
   try {
@@ -27,7 +27,7 @@ export async function withOpenFile<T>(
 ): Promise<T> {
   let file: CliOpenFile | null = null;
   try {
-    file = io.files.open(path);
+    file = await io.files.open(path);
     return await use(file);
   } catch (fault) {
     // A fault of the operating system has a code, too; our own say already what was wrong.

@@ -1,11 +1,15 @@
 import { spawn, spawnSync } from 'node:child_process';
 import {
+  closeSync,
   cpSync,
   existsSync,
   lstatSync,
   mkdtempSync,
+  openSync,
   readdirSync,
   readFileSync,
+  readlinkSync,
+  realpathSync,
   rmSync,
   symlinkSync,
   writeFileSync,
@@ -131,6 +135,61 @@ describe.runIf(built)('node archgap.js, built', () => {
     expect(await ended).toBe(130);
     expect(stderr).toBe('archgap: CANCELLED: The work was stopped; nothing was changed.\n');
     expect(existsSync(join(home, 'stopped'))).toBe(false);
+  });
+});
+
+/** How often a process has a file open. */
+function timesOpen(pid: number, path: string): number {
+  const links = readdirSync(`/proc/${pid}/fd`).map((fd) => {
+    try {
+      return readlinkSync(`/proc/${pid}/fd/${fd}`);
+    } catch {
+      return '';
+    }
+  });
+  return links.filter((link) => link === path).length;
+}
+
+describe.runIf(built)('node archgap.js, waiting for a pipe', () => {
+  const pipe = () => join(home, 'scan.fifo');
+  beforeAll(() => {
+    expect(spawnSync('sh', ['-c', 'mkfifo "$0"', pipe()]).status).toBe(0);
+    writeFileSync(join(home, 'list.csv'), 'scan,clicks,jaw\n11.stl,scan.fifo,upper\n');
+  });
+
+  it.each<[string, string[]]>([
+    ['a scan that nobody writes', ['inspect', 'scan.fifo']],
+    ['a scan whose writer stands still', ['inspect', '/dev/stdin']],
+    ['clicks that nobody writes', ['measure', '11.stl', '--clicks', 'scan.fifo', '--out', 'waited']],
+    ['a list that nobody writes', ['batch', 'scan.fifo', '--out', 'waited']],
+    ['clicks for a thread of a batch', ['batch', 'list.csv', '--out', 'waited']],
+  ])('stops at SIGINT: %s', async (_, argv) => {
+    const isStdin = argv.includes('/dev/stdin');
+    // For reading and writing: there is a writer as long as it is open here.
+    const stdin = isStdin ? openSync(pipe(), 'r+') : null;
+    const child = spawn(process.execPath, [join(home, 'cli/archgap.js'), ...argv], {
+      cwd: home,
+      stdio: [stdin ?? 'ignore', 'ignore', 'pipe'],
+    });
+    const ended = new Promise<number | null>((done) => child.on('close', done));
+    let stderr = '';
+    child.stderr!.on('data', (chunk: Buffer) => {
+      stderr += chunk.toString();
+    });
+    while (timesOpen(child.pid!, realpathSync(pipe())) < (isStdin ? 2 : 1))
+      await new Promise((next) => setTimeout(next, 5));
+    child.kill('SIGINT');
+    expect(await ended).toBe(130);
+    expect(stderr).toMatch(/^archgap: CANCELLED: [^\n]+\n$/);
+    expect(existsSync(join(home, 'waited/contacts.csv'))).toBe(false);
+    if (stdin !== null) closeSync(stdin);
+  });
+
+  it('says the same of a scan that comes through a pipe', () => {
+    const script = 'cat 11.stl | "$0" cli/archgap.js inspect /dev/stdin';
+    const run = spawnSync('sh', ['-c', script, process.execPath], { cwd: home, encoding: 'utf8' });
+    expect({ status: run.status, stderr: run.stderr }).toEqual({ status: 0, stderr: '' });
+    expect(run.stdout.replace(/^stdin\n/, '11.stl\n')).toBe(archgap('inspect', '11.stl').stdout);
   });
 });
 

@@ -1,4 +1,3 @@
-import { spawn, spawnSync } from 'node:child_process';
 import { appendFileSync, mkdtempSync, rmSync, truncateSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -105,19 +104,6 @@ describe('openStretches', () => {
     expect(madeUp.length).toBeGreaterThan(0);
     expect(new TextDecoder().decode(madeUp.read(0, madeUp.length))).toContain('Name:');
     madeUp.close();
-  });
-
-  it('reads a pipe to its end, whose bytes come little by little', () => {
-    const pipe = join(folder, 'pipe');
-    spawnSync('sh', ['-c', `mkfifo '${pipe}'`]);
-    const content = new Uint8Array(300_000).map((_, k) => (k * 37) % 251);
-    const writer = spawn('sh', ['-c', `cat '${fileOf(content, 'piped')}' > '${pipe}'`]);
-    const file = openStretches(pipe);
-    expect(file.length).toBe(content.length);
-    expect(Buffer.compare(file.read(0, file.length), content)).toBe(0);
-    expect(file.read(299_990, 300_000)).toEqual(content.subarray(299_990));
-    file.close();
-    writer.unref();
   });
 
   it.each([100, 100_000])('refuses what never ends, after %i bytes', (mostBytes) => {
