@@ -1,8 +1,9 @@
+import { teethNotSaid } from '../contacts/not-clicked.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { contactsHeadline, contactsRemainder, planHeadline } from '../report/answer-words.ts';
 import { describeContact } from '../report/contact-words.ts';
 import { scanWarnings } from '../scan/scan-warnings.ts';
-import { archOrder, formatTooth } from '../teeth/notation.ts';
+import { formatTooth } from '../teeth/notation.ts';
 import { sentenceIn } from '../teeth/sentence-in.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
 import type { Measured } from './measure-scan-file.ts';
@@ -25,9 +26,10 @@ export function measureSummary(
       .filter((contact) => contact.gap !== null)
       .map((contact) => `  ${describeContact(contact, numbering)}`),
     plan ? planHeadline(plan, numbering) : `No closure plan: ${refusal ?? ''}`,
-    ...unclickedTeeth(analysis).map(
-      (tooth) =>
-        `Note TOOTH_WITHOUT_CLICK: tooth ${formatTooth(tooth, numbering)} has no click and is not marked missing; its site is taken to be empty.`,
+    ...unclickedTeeth(analysis).map((tooth) =>
+      analysis.kind === 'crowns'
+        ? `Note TOOTH_WITHOUT_CROWN: tooth ${formatTooth(tooth, numbering)} has no crown among those given; its site is taken to be empty.`
+        : `Note TOOTH_WITHOUT_CLICK: tooth ${formatTooth(tooth, numbering)} has no click and is not marked missing; its site is taken to be empty.`,
     ),
     ...[...scanWarnings(analysis.health), ...analysis.warnings, ...warnings].map(
       (warning) => `Note ${warning.code}: ${sentenceIn(warning, numbering)}`,
@@ -37,10 +39,6 @@ export function measureSummary(
   return `${[...new Set(lines)].join('\n')}\n`;
 }
 
-/** Teeth between two neighbours that nobody clicked or called missing. */
 function unclickedTeeth(analysis: Analysis): ToothNumber[] {
-  const order = archOrder(analysis.jaw);
-  return analysis.contacts
-    .flatMap(({ toothA, toothB }) => order.slice(order.indexOf(toothA) + 1, order.indexOf(toothB)))
-    .filter((tooth) => !analysis.missing.includes(tooth));
+  return analysis.contacts.flatMap((contact) => teethNotSaid(analysis, contact));
 }

@@ -1,3 +1,4 @@
+import { teethNotSaid } from '../contacts/not-clicked.ts';
 import type { Analysis, Contact, ContactStatus } from '../contacts/types.ts';
 import { inputError } from '../geometry/archgap-error.ts';
 import { cross, dot } from '../geometry/vec3.ts';
@@ -77,6 +78,16 @@ export interface ArchModel {
   readonly midlineContact: number | null;
   /** Ends of the row behind which a tooth may stand that was not seen. */
   readonly unseenEnds: readonly UnseenEnd[];
+  /** Sites that count as empty although nobody said so of these teeth. */
+  readonly sitesNotSaid: readonly SiteNotSaid[];
+  /** Whether the teeth are separate crowns; else they were clicked on a scan. */
+  readonly ofCrowns: boolean;
+}
+
+export interface SiteNotSaid {
+  readonly toothA: ToothNumber;
+  readonly toothB: ToothNumber;
+  readonly teeth: readonly ToothNumber[];
 }
 
 /** Half a textbook crown, mm: where a contact lies when neither the scan nor the tooth's width says it. */
@@ -128,6 +139,11 @@ export function archModel(analysis: Analysis, settings: ClosureSettings): ArchMo
       teeth.map(({ tooth }) => tooth),
       analysis.missing,
     ),
+    sitesNotSaid: analysis.contacts
+      .filter(({ status }) => status === 'missing-tooth')
+      .map(({ toothA, toothB }) => ({ toothA, toothB, teeth: teethNotSaid(analysis, { toothA, toothB }) }))
+      .filter(({ teeth: unsaid }) => unsaid.length > 0),
+    ofCrowns: analysis.kind === 'crowns',
   };
 }
 

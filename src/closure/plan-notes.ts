@@ -72,6 +72,28 @@ export function unseenEndNotes(
   ];
 }
 
+/** Teeth that may stand in the arch and are not in the plan, because nobody clicked them or called them missing. */
+export function notClickedNotes({ sitesNotSaid, ofCrowns }: ArchModel, words: ToothWords): Reason[] {
+  if (sitesNotSaid.length === 0) return [];
+  const teeth = sitesNotSaid.flatMap((site) => site.teeth);
+  const one = teeth.length === 1;
+  const names = listText(teeth.map((tooth) => words.tooth(tooth)));
+  const sites = listText(sitesNotSaid.map((site) => words.pair(site)));
+  const taken = `${sites} ${sitesNotSaid.length === 1 ? 'is taken for an empty site' : 'are taken for empty sites'}`;
+  const counts = `the plan counts no contact of ${one ? 'that tooth' : 'those teeth'}`;
+  return [
+    ofCrowns
+      ? {
+          code: 'TOOTH_WITHOUT_CROWN',
+          sentence: `No crown was given for ${names}: ${taken}, and ${counts}. Give ${one ? 'its crown' : 'their crowns'} if ${one ? 'it stands' : 'they stand'} there.`,
+        }
+      : {
+          code: 'TOOTH_NOT_CLICKED',
+          sentence: `${names} ${one ? 'has' : 'have'} no click and ${one ? 'is' : 'are'} not marked missing: ${taken}, and ${counts}. Click ${one ? 'it, or mark it' : 'them, or mark them'} missing, before anything is ordered.`,
+        },
+  ];
+}
+
 /** What a target below zero means, wherever one is set. */
 export function overClosureNotes(model: ArchModel, words: ToothWords): Reason[] {
   const over = model.contacts.filter((contact) => contact.kind === 'contact' && contact.targetMm < 0);

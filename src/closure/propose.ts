@@ -3,6 +3,7 @@ import { type ArchContact, type ArchModel, isAsked } from './arch-model.ts';
 import { byLengthThenStages, choose } from './choose.ts';
 import {
   archEffectsNote,
+  notClickedNotes,
   overClosureNotes,
   sideNotes,
   slipNotes,
@@ -36,7 +37,7 @@ export function propose(
     return {
       answer: choice.answer,
       proposal: null,
-      reasons: [nothingOpen(model, settings, words), ...notes],
+      reasons: [nothingOpen(model, settings, words), ...notClickedNotes(model, words), ...notes],
     };
   }
   const tried = weighed
@@ -45,6 +46,7 @@ export function propose(
   const chosen = tried.find((t) => t.weighed === choice.chosen) ?? null;
   const reasons = [
     openContacts(model, settings, words),
+    ...notClickedNotes(model, words),
     ...answerReasons(model, tried, chosen, choice, settings, words),
   ];
   const caution = unsettledCaution(model, settings, words);

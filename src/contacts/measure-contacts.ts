@@ -10,6 +10,7 @@ import type { ClickSet, Segmentation, ToothNumber } from '../teeth/types.ts';
 import { letGoSurface, prepareArchSurface } from './arch-surface.ts';
 import { checkLimit } from './check-limit.ts';
 import { type LabelledArch, measureArch } from './measure-arch.ts';
+import { noteNotClicked } from './not-clicked.ts';
 import { sizeTeeth } from './size-teeth.ts';
 import type { Analysis, Contact, MeasureSettings } from './types.ts';
 
@@ -56,7 +57,8 @@ export async function measureContacts(
     centres,
   };
   const surface = prepareArchSurface(scan, segmentation.labels);
-  const contacts = await measureArch(arch, settings, subJob(control, 0, CONTACTS_SHARE), surface);
+  const measured = await measureArch(arch, settings, subJob(control, 0, CONTACTS_SHARE), surface);
+  const contacts = noteNotClicked(measured, clicks.jaw, clicks.missing);
   const sized = await sizeTeeth(arch, surface, teeth, contacts, subJob(control, CONTACTS_SHARE, 1));
   letGoSurface(surface);
   return {

@@ -23,7 +23,8 @@ export type BridgeState = 'none' | 'partial' | 'full';
  * `labels-cross` the border of the labels is no web; `torn` the surface is torn apart between the teeth; `spike` the mesh comes nearer than the fitted walls;
  * `closes-in` the space narrows where the view of it ends;
  * `bound-scanner` the upper bound is what scanners are assumed never to bridge, not a rim that was seen;
- * `depth-unknown` crowns cross with no corner of either inside the other.
+ * `depth-unknown` crowns cross with no corner of either inside the other;
+ * `not-clicked` a tooth between the two has no click and is not marked missing; its site is taken to be empty.
  */
 export const NOTE_CODES = [
   'angle',
@@ -45,6 +46,7 @@ export const NOTE_CODES = [
   'bound-scanner',
   'no-bound',
   'depth-unknown',
+  'not-clicked',
 ] as const;
 export type NoteCode = (typeof NOTE_CODES)[number];
 

@@ -3,7 +3,7 @@ import { CLOSES_WHAT_IS_SEEN, type ClosurePlan, type SpanVerdict } from '../clos
 import type { Analysis, Contact } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
-import { listWords, pairLabel } from './contact-words.ts';
+import { isNotClicked, listWords, pairLabel } from './contact-words.ts';
 import { formatMm } from './format-mm.ts';
 
 /** A span by its two ends: `17 to 27`. */
@@ -61,10 +61,19 @@ export function contactsRemainder(analysis: Analysis, numbering: NumberingScheme
   say(pairs('not-measurable'), 'can’t be measured on this scan', 'can’t be measured on this scan');
   say(pairs('overlap'), 'overlaps', 'overlap');
   say(pairs('closed'), 'is closed', 'are closed');
+  const sites = analysis.contacts.filter((contact) => contact.status === 'missing-tooth');
   say(
-    pairs('missing-tooth'),
+    pairsWith(
+      sites.filter((contact) => !isNotClicked(contact)),
+      numbering,
+    )('missing-tooth'),
     'is the site of a missing tooth, not a contact',
     'are sites of missing teeth, not contacts',
+  );
+  say(
+    pairsWith(sites.filter(isNotClicked), numbering)('missing-tooth'),
+    'reaches over a tooth that has no click and is not marked missing: click it, or mark it missing',
+    'reach over teeth that have no click and are not marked missing: click them, or mark them missing',
   );
   return sentences;
 }

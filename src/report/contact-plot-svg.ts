@@ -2,7 +2,7 @@ import { scaleLinear } from 'd3-scale';
 import type { Analysis, Contact, ContactStatus } from '../contacts/types.ts';
 import { formatTooth, toothSortIndex } from '../teeth/notation.ts';
 import type { NumberingScheme, ToothNumber } from '../teeth/types.ts';
-import { describeContact, STATUS_WORDS } from './contact-words.ts';
+import { describeContact, statusWords } from './contact-words.ts';
 import { escapeText } from './escape-text.ts';
 import { formatMm } from './format-mm.ts';
 import { offScaleSymbol, statusSymbol } from './status-glyph.ts';
@@ -259,7 +259,7 @@ function layMark({ contact, index, x, tileWidth, frame, scale, highMm, numbering
     offScale,
     valueLabel: valueLabelOf(contact, x, offScale ? frame.top : (whisker?.y1 ?? bound?.y ?? null)),
     statusLabel: {
-      text: status === 'not-measurable' ? 'no number' : STATUS_WORDS[status],
+      text: status === 'not-measurable' ? 'no number' : statusWords(contact),
       x,
       y: frame.bottom + 13,
     },
@@ -308,9 +308,9 @@ function symbolOf(
 }
 
 function summarise(contacts: readonly Contact[]): string {
-  const counts = new Map<ContactStatus, number>();
-  for (const { status } of contacts) counts.set(status, (counts.get(status) ?? 0) + 1);
-  const parts = [...counts].map(([status, count]) => `${count} ${STATUS_WORDS[status]}`);
+  const counts = new Map<string, number>();
+  for (const word of contacts.map(statusWords)) counts.set(word, (counts.get(word) ?? 0) + 1);
+  const parts = [...counts].map(([word, count]) => `${count} ${word}`);
   return `${contacts.length} contacts from the patient’s right to left: ${parts.join(', ')}.`;
 }
 

@@ -14,6 +14,17 @@ export const STATUS_WORDS: Readonly<Record<ContactStatus, string>> = {
   'not-measurable': 'not measurable',
 };
 
+/** The word for what became of one contact: a tooth that nobody clicked is not called missing. */
+export function statusWords({ status, notes }: Pick<Contact, 'status' | 'notes'>): string {
+  return isNotClicked({ notes }) ? 'not clicked' : STATUS_WORDS[status];
+}
+
+/** Whether a tooth between the two was neither clicked nor marked missing. */
+export function isNotClicked({ notes }: Pick<Contact, 'notes'>): boolean {
+  const code: NoteCode = 'not-clicked';
+  return notes.includes(code);
+}
+
 /** A contact by its two teeth in arch order: `13-12`. */
 export function pairLabel(toothA: ToothNumber, toothB: ToothNumber, numbering: NumberingScheme): string {
   return `${formatTooth(toothA, numbering)}-${formatTooth(toothB, numbering)}`;
@@ -43,6 +54,8 @@ const NOTE_WORDS: Readonly<Record<NoteCode, string>> = {
     'no free rim beside the web shows how wide it can be; the bound is only what scanners are not known to bridge',
   'no-bound': 'nothing that is seen says how large the space can be at most',
   'depth-unknown': 'the crowns cross each other; how deep is not known',
+  'not-clicked':
+    'a tooth between the two has no click and is not marked missing; click it, or mark it missing',
 };
 
 function isNoteCode(code: string): code is NoteCode {
@@ -58,7 +71,7 @@ export function noteWords(code: string): string {
 export function spaceWords(contact: Contact): string {
   if (contact.gap !== null) return formatGap(contact.gap);
   if (contact.upperBoundMm === null)
-    return contact.status === 'missing-tooth' ? 'no tooth between' : 'no number';
+    return contact.status === 'missing-tooth' && !isNotClicked(contact) ? 'no tooth between' : 'no number';
   const bound = formatMm(contact.upperBoundMm);
   return contact.bridge === 'none' ? `at most ${bound} mm` : `0 to ${bound} mm could hide here`;
 }
@@ -66,7 +79,7 @@ export function spaceWords(contact: Contact): string {
 /** One contact as a short line: `13-12 open, 0.31 ± 0.06 mm`. */
 export function describeContact(contact: Contact, numbering: NumberingScheme): string {
   const pair = pairLabel(contact.toothA, contact.toothB, numbering);
-  return `${pair} ${STATUS_WORDS[contact.status]}, ${spaceWords(contact)}`;
+  return `${pair} ${statusWords(contact)}, ${spaceWords(contact)}`;
 }
 
 /** `13-12`, `13-12 and 11-21`, `13-12, 11-21 and 23-24`. */

@@ -1,7 +1,7 @@
 import type { FlossFinding } from '../closure/types.ts';
 import type { Analysis, Contact, ContactStatus, SectionProfile, UncertaintyTerm } from '../contacts/types.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
-import { noteWords, pairLabel, STATUS_WORDS } from './contact-words.ts';
+import { isNotClicked, noteWords, pairLabel, STATUS_WORDS, statusWords } from './contact-words.ts';
 import { escapeText } from './escape-text.ts';
 import { formatMm, formatMmOr, formatU95, NO_NUMBER } from './format-mm.ts';
 import { renderSectionSvg } from './render-section-svg.ts';
@@ -36,7 +36,7 @@ function contactRow(contact: Contact, numbering: NumberingScheme, floss: readonl
   ];
   const open = contact.status === 'open' ? ' class="is-open"' : '';
   const pair = escapeText(pairLabel(contact.toothA, contact.toothB, numbering));
-  const status = `${renderStatusGlyph(contact.status)}${STATUS_WORDS[contact.status]}`;
+  const status = `${renderStatusGlyph(contact.status)}${statusWords(contact)}`;
   const numbers = cells.map((cell) => `<td class="num">${cell}</td>`).join('');
   const remarks = escapeText(contact.notes.map(noteWords).join('; '));
   return `<tr${open}><td>${pair}</td><td class="word">${status}</td>${numbers}<td class="remark">${remarks}</td><td class="word">${escapeText(flossWords(contact, floss))}</td></tr>`;
@@ -59,7 +59,9 @@ export function statusLegend(contacts: readonly Contact[]): string {
     closed: 'closed: the interval lies below the limit',
     bridged: 'bridged: not seen; what could hide there',
     overlap: 'overlap: the crowns run into each other',
-    'missing-tooth': 'missing tooth: not a contact',
+    'missing-tooth': contacts.some(isNotClicked)
+      ? 'missing tooth, or one not clicked: not a contact'
+      : 'missing tooth: not a contact',
     'not-measurable': 'not measurable on this scan',
   };
   const found = (Object.keys(meaning) as ContactStatus[]).filter((status) =>

@@ -117,5 +117,19 @@ describe('archgap measure with a scan and clicks', () => {
     expect(status).toBe(0);
     expect(rows.map((row) => `${row.tooth_a}-${row.tooth_b} ${row.status}`)).toContain('11-22 missing-tooth');
     expect(world.stdout()).toContain('Note TOOTH_WITHOUT_CLICK: tooth 21 has no click');
+    expect(rows.find((row) => row.tooth_a === '11')?.note).toBe('not-clicked');
+    expect(await runCli(['plan', 'o/result.json', '--out', 'plan'], world.io)).toBe(0);
+    const text = (name: string) => new TextDecoder().decode(world.files.get(`/here/${name}`));
+    const plan = JSON.parse(text('plan/plan.json'));
+    expect(plan.reasons[1]).toEqual({
+      code: 'TOOTH_NOT_CLICKED',
+      sentence:
+        '21 has no click and is not marked missing: 11-22 is taken for an empty site, and the plan counts no contact of that tooth. Click it, or mark it missing, before anything is ordered.',
+    });
+    expect(text('plan/note.txt')).toContain('- 11-22 not clicked, no number\n');
+    for (const name of ['plan/note.txt', 'o/report.html']) {
+      expect(text(name)).toContain('21 has no click and is not marked missing');
+      expect(text(name)).not.toContain('missing tooth, no tooth');
+    }
   });
 });

@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { planClosure } from '../../src/closure/plan-closure.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../src/closure/settings.ts';
 import type { ClosurePlan, ClosureSettings } from '../../src/closure/types.ts';
+import type { Analysis } from '../../src/contacts/types.ts';
+import { makeAnalysis } from '../helpers/make-analysis.ts';
 import { analysisOf, type ContactSays, gapsAt, saysOf } from './make-analysis.ts';
 import { textbookArch, UPPER_14 } from './textbook-arch.ts';
 
@@ -305,4 +307,34 @@ it('a tooth marked as fixed that the arch does not have is told', () => {
   expect(sentence(planOf({ '11-21': 0.4 }, { fixed: [18, 36] }), 'FIXED_NOT_PRESENT')).toBe(
     'Marked as fixed but not a tooth of this arch: 18 and 36.',
   );
+});
+
+describe('a tooth that nobody spoke of', () => {
+  const arch = makeAnalysis({
+    missing: [25],
+    contacts: { '13-12': { status: 'open', gapMm: 0.3, u95Mm: 0.03 } },
+  });
+  const reasonsOf = (analysis: Analysis) => planClosure(analysis, SETTINGS).reasons;
+
+  it('is told before the answer rests on its site being empty', () => {
+    expect(reasonsOf(arch).map(({ code }) => code)).not.toContain('TOOTH_NOT_CLICKED');
+    expect(reasonsOf({ ...arch, missing: [] })[1]).toEqual({
+      code: 'TOOTH_NOT_CLICKED',
+      sentence:
+        '25 has no click and is not marked missing: 24-26 is taken for an empty site, and the plan counts no contact of that tooth. Click it, or mark it missing, before anything is ordered.',
+    });
+  });
+
+  it('is told where nothing is open, too', () => {
+    const closed = makeAnalysis({ missing: [25] });
+    expect(reasonsOf({ ...closed, missing: [] }).map(({ code }) => code)).toContain('TOOTH_NOT_CLICKED');
+  });
+
+  it('among separate crowns is one whose crown was not given', () => {
+    expect(reasonsOf({ ...arch, kind: 'crowns', missing: [] })[1]).toEqual({
+      code: 'TOOTH_WITHOUT_CROWN',
+      sentence:
+        'No crown was given for 25: 24-26 is taken for an empty site, and the plan counts no contact of that tooth. Give its crown if it stands there.',
+    });
+  });
 });

@@ -31,7 +31,7 @@ export function ContactDetail() {
         <article class="contact-detail" aria-label="The chosen contact">
           <header class="detail-head">
             <h3>{pairLabel(contact().toothA, contact().toothB, preferences.numbering())}</h3>
-            <StatusMark status={contact().status} />
+            <StatusMark contact={contact()} />
             <span class="detail-space">{spaceWords(contact())}</span>
             <button
               type="button"

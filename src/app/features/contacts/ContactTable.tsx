@@ -115,7 +115,7 @@ function ContactRow(props: ContactRowProps) {
     >
       <th scope="row">{pairLabel(props.contact.toothA, props.contact.toothB, preferences.numbering())}</th>
       <td>
-        <StatusMark status={props.contact.status}>
+        <StatusMark contact={props.contact}>
           <Show when={notes()}>
             <span class="row-note" title={notes()}>
               <span aria-hidden="true">*</span>

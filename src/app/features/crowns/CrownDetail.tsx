@@ -21,7 +21,7 @@ export function CrownDetail() {
         <article class="crown-detail" aria-label="The chosen contact">
           <header class="detail-head">
             <h3>{pairLabel(contact().toothA, contact().toothB, preferences.numbering())}</h3>
-            <StatusMark status={contact().status} />
+            <StatusMark contact={contact()} />
             <span class="detail-space">{spaceWords(contact())}</span>
           </header>
           <Show when={contact().notes.length > 0}>

@@ -52,7 +52,7 @@ function ContactRows(props: { readonly contact: Contact }) {
           </button>
         </th>
         <td>
-          <StatusMark status={props.contact.status} />
+          <StatusMark contact={props.contact} />
         </td>
         <td class="number">{space()}</td>
       </tr>
