@@ -84,7 +84,7 @@ export interface ArchModel {
   readonly ofCrowns: boolean;
 }
 
-export interface SiteNotSaid {
+interface SiteNotSaid {
   readonly toothA: ToothNumber;
   readonly toothB: ToothNumber;
   readonly teeth: readonly ToothNumber[];
