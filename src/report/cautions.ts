@@ -1,14 +1,15 @@
-/** Only beside a plan. */
+const OF_BRIDGED =
+  'A bridged contact is not proof of contact: the scan runs across from tooth to tooth, and what lies behind was not seen.';
+const OF_FLOSS = 'Confirm with floss or a strip in the mouth before deciding.';
+const OF_SCANS = 'A scan shows what the scanner saw; moisture, movement and shadow between teeth change it.';
 const OF_PROPOSALS = 'The proposal is arithmetic on a simple mechanical model, not a prescription.';
+const OF_DECIDING = 'A licensed clinician decides, under the rules that hold where they work.';
 
-/** The cautions that stand beside every result: on the page, in the record and in the note. */
-export const CAUTIONS: readonly string[] = [
-  'A bridged contact is not proof of contact: the scan runs across from tooth to tooth, and what lies behind was not seen.',
-  'Confirm with floss or a strip in the mouth before deciding.',
-  'A scan shows what the scanner saw; moisture, movement and shadow between teeth change it.',
-  OF_PROPOSALS,
-  'A licensed clinician decides, under the rules that hold where they work.',
-];
+/** The cautions that stand beside every result: in the record and in the note, and on the page each where it belongs. */
+export const CAUTIONS: readonly string[] = [OF_BRIDGED, OF_FLOSS, OF_SCANS, OF_PROPOSALS, OF_DECIDING];
 
 /** Those that stand beside measurements without a plan. */
 export const MEASURING_CAUTIONS: readonly string[] = CAUTIONS.filter((caution) => caution !== OF_PROPOSALS);
+
+/** Those that stand beside a plan whose measurements stand, with their own cautions, elsewhere on the page. */
+export const PLAN_CAUTIONS: readonly string[] = [OF_PROPOSALS, OF_FLOSS, OF_DECIDING];

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { CAUTIONS, MEASURING_CAUTIONS } from '../../src/report/cautions.ts';
+import { CAUTIONS, MEASURING_CAUTIONS, PLAN_CAUTIONS } from '../../src/report/cautions.ts';
 
 describe('CAUTIONS', () => {
   it.each([
@@ -15,5 +15,10 @@ describe('CAUTIONS', () => {
   it('leaves only the proposal out where there is none', () => {
     const left = CAUTIONS.filter((caution) => !MEASURING_CAUTIONS.includes(caution));
     expect(left).toEqual([expect.stringMatching(/^The proposal is arithmetic/)]);
+  });
+
+  it('is whole where measurements and plan stand each with their own', () => {
+    expect(new Set([...MEASURING_CAUTIONS, ...PLAN_CAUTIONS])).toEqual(new Set(CAUTIONS));
+    expect(PLAN_CAUTIONS).toContainEqual(expect.stringMatching(/floss or a strip/));
   });
 });

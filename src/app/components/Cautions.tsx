@@ -1,9 +1,8 @@
-import { CAUTIONS, MEASURING_CAUTIONS } from '../../report/cautions.ts';
+import { CAUTIONS, MEASURING_CAUTIONS, PLAN_CAUTIONS } from '../../report/cautions.ts';
 
-/** Stands beside every result. */
-export function Cautions(props: {
-  /** Only what was measured stands here, no proposal. */
-  readonly withoutPlan?: boolean;
-}) {
-  return <p class="cautions">{(props.withoutPlan ? MEASURING_CAUTIONS : CAUTIONS).join(' ')}</p>;
+const LISTS = { measurements: MEASURING_CAUTIONS, plan: PLAN_CAUTIONS, both: CAUTIONS } as const;
+
+/** Stands beside every result, with what concerns it. */
+export function Cautions(props: { readonly about: keyof typeof LISTS }) {
+  return <p class="cautions">{LISTS[props.about].join(' ')}</p>;
 }

@@ -9,7 +9,7 @@ interface FileListProps<K extends string> {
   readonly busy: boolean;
 }
 
-/** Files that can be taken along, each with a button. */
+/** Files that can be taken along, each a button with its name. */
 export function FileList<K extends string>(props: FileListProps<K>) {
   const save = async (kind: K) => {
     const file = await props.write(kind);
@@ -22,14 +22,13 @@ export function FileList<K extends string>(props: FileListProps<K>) {
           <li>
             <button
               type="button"
-              class="button small"
+              class="button small file-button"
               disabled={props.busy}
               aria-label={`Save ${name}`}
               onClick={() => void save(kind)}
             >
-              Save
+              {name}
             </button>
-            <span class="file-kind">{name}</span>
             <span class="quiet small">{holds}</span>
           </li>
         )}

@@ -1,4 +1,5 @@
 import { type Accessor, createEffect, createMemo, createSignal, on } from 'solid-js';
+import type { Analysis } from '../../contacts/types.ts';
 import type { Click, ToothNumber, ToothSentence } from '../../teeth/types.ts';
 import type { CaseController } from './create-case.ts';
 import { CLICK_FILE_TAG } from './create-files.ts';
@@ -41,6 +42,17 @@ interface ToothQuestion extends ToothSentence {
   readonly click: Click;
 }
 
+/** From so many contacts on, that none of them is open says something. */
+const MOST_OF_AN_ARCH = 8;
+
+/** Whether results are worth unfolding while teeth are still being clicked. */
+function saysSomething({ contacts }: Analysis): boolean {
+  return (
+    contacts.length >= MOST_OF_AN_ARCH ||
+    contacts.some(({ status }) => status === 'open' || status === 'undecided' || status === 'overlap')
+  );
+}
+
 export function createWorksheet(controller: CaseController): Worksheet {
   const [open, setOpenSet] = createSignal<ReadonlySet<SectionName>>(new Set(['scan']));
   const [mode, setMode] = createSignal<ViewMode>('look');
@@ -71,18 +83,41 @@ export function createWorksheet(controller: CaseController): Worksheet {
       },
     ),
   );
-  /** The first results of a case unfold below, later ones leave alone what is folded; a click file goes straight to them. */
+  /** The results were unfolded; they stay as they are folded then. */
+  let told = false;
+  const tell = () => {
+    told = true;
+    setOpenSet((unfolded) => new Set([...unfolded, 'contacts', 'closure']));
+  };
+  /**
+   * The first results of a case that say something unfold below, later ones leave alone what is folded; a click file goes
+   * straight to them.
+   */
   createEffect(
     on(
       controller.results.analysis,
-      (analysis, before) => {
-        if (analysis === null) return;
+      (analysis) => {
+        if (analysis === null) {
+          told = false;
+          return;
+        }
         // After a next scan its change is what is looked for.
         if (controller.earlier().length > 0 && controller.lastTag() === null) return;
         if (controller.lastTag() === CLICK_FILE_TAG) {
+          told = true;
           show('contacts', 'closure');
           setMode('look');
-        } else if (!before) setOpenSet((unfolded) => new Set([...unfolded, 'contacts', 'closure']));
+        } else if (!told && (mode() === 'look' || saysSomething(analysis))) tell();
+      },
+      { defer: true },
+    ),
+  );
+  /** Whoever has done with clicking wants the results, whatever they are. */
+  createEffect(
+    on(
+      mode,
+      (now) => {
+        if (now === 'look' && !told && controller.results.analysis() !== null) tell();
       },
       { defer: true },
     ),

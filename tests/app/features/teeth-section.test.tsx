@@ -2,7 +2,7 @@ import { cleanup, fireEvent, screen, waitFor, within } from '@solidjs/testing-li
 import { afterEach, expect, it, vi } from 'vitest';
 import { placeClick } from '../../../src/app/features/teeth/place-click.ts';
 import { TeethSection } from '../../../src/app/features/teeth/TeethSection.tsx';
-import { clickedTeeth } from '../../../src/app/kernel/case-inputs.ts';
+import { clickedTeeth, withMissing, withoutTooth } from '../../../src/app/kernel/case-inputs.ts';
 import { inputError } from '../../../src/geometry/archgap-error.ts';
 import type { Vec3 } from '../../../src/geometry/types.ts';
 import { renderWithApp } from './harness.tsx';
@@ -129,4 +129,20 @@ it('clears all clicks, keeps the scan, and undo brings them back', async () => {
   expect(state.controller.open()).not.toBeNull();
   state.controller.undo();
   expect(clickedTeeth(state.controller.inputs())).toEqual([12, 11]);
+});
+
+it('names the teeth without a click beside the count, and calls none missing that may not be', async () => {
+  const { state } = renderWithApp(() => <TeethSection />);
+  const { controller, worksheet } = state;
+  await controller.openDemo();
+  worksheet.setOpen('teeth', true);
+  const line = () => document.querySelector('.sheet-state')?.textContent;
+  expect(line()).toBe('4 teeth, none missing');
+  controller.change((inputs) => withoutTooth(inputs, 12));
+  expect(line()).toBe('3 teeth, 12 not clicked');
+  expect(screen.getByText(/12 lies between clicked teeth but is not clicked/).textContent).toContain(
+    'Until you click it or say what is missing, its place is taken for the site of a missing tooth.',
+  );
+  controller.change((inputs) => withMissing(inputs, 12, true));
+  expect(line()).toBe('3 teeth, 1 missing');
 });

@@ -1,6 +1,8 @@
 import { cleanup, waitFor } from '@solidjs/testing-library';
 import { afterEach, expect, it } from 'vitest';
+import { placeClick } from '../../../src/app/features/teeth/place-click.ts';
 import { withoutClicks } from '../../../src/app/kernel/case-inputs.ts';
+import { makeFakeClient } from '../kernel/fake-client.ts';
 import { renderWithApp } from './harness.tsx';
 
 afterEach(cleanup);
@@ -22,5 +24,43 @@ it('unfolds the first results of a case, and leaves folded what was folded since
   await waitFor(() => expect(results.analysis()).toBeNull());
   controller.undo();
   await waitFor(() => expect(results.analysis()).not.toBeNull());
+  expect(worksheet.isOpen('contacts')).toBe(true);
+});
+
+it('unfolds nothing while the first teeth are clicked and nothing is open; done with clicking, it does', async () => {
+  const client = makeFakeClient();
+  const { measure } = client;
+  client.measure = async (...asked) => {
+    const found = await measure(...asked);
+    const contacts = found.analysis.contacts.map((contact) => ({
+      ...contact,
+      status: 'bridged' as const,
+      bridge: 'full' as const,
+      gap: null,
+      upperBoundMm: 0.3,
+    }));
+    return { ...found, analysis: { ...found.analysis, contacts } };
+  };
+  const { state } = renderWithApp(() => null, client);
+  const { controller, worksheet } = state;
+  await controller.openFiles([{ name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) }]);
+  controller.change((inputs) => ({ ...inputs, jaw: 'upper' }));
+  worksheet.setMode('click-tooth');
+  for (const x of [0, 8]) placeClick(state, [x, 0, 0]);
+  await waitFor(() => expect(controller.results.analysis()?.contacts).toHaveLength(1));
+  const open = () => (['contacts', 'closure'] as const).map((one) => worksheet.isOpen(one));
+  expect(open()).toEqual([false, false]);
+  worksheet.setMode('look');
+  await waitFor(() => expect(open()).toEqual([true, true]));
+});
+
+it('unfolds at once what is open between the first two teeth', async () => {
+  const { state } = renderWithApp(() => null);
+  const { controller, worksheet } = state;
+  await controller.openFiles([{ name: 'upper.stl', bytes: new Uint8Array([1, 2, 3]) }]);
+  controller.change((inputs) => ({ ...inputs, jaw: 'upper' }));
+  worksheet.setMode('click-tooth');
+  for (const x of [0, 8]) placeClick(state, [x, 0, 0]);
+  await waitFor(() => expect(controller.results.analysis()?.contacts[0]?.status).toBe('open'));
   expect(worksheet.isOpen('contacts')).toBe(true);
 });

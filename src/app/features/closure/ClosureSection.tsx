@@ -62,7 +62,7 @@ export function ClosureSection() {
         <InTurn>
           <OpposingSlot />
           <ClosureSettingsFields />
-          <Cautions />
+          <Cautions about="plan" />
         </InTurn>
       </Show>
     </WorksheetSection>

@@ -1,7 +1,7 @@
 import { Show } from 'solid-js';
-import type { Analysis, ContactStatus } from '../../../contacts/types.ts';
+import type { Analysis, Contact, ContactStatus } from '../../../contacts/types.ts';
 import { contactsHeadline } from '../../../report/answer-words.ts';
-import { STATUS_WORDS } from '../../../report/contact-words.ts';
+import { STATUS_WORDS, statusWords } from '../../../report/contact-words.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { InTurn } from '../../components/InTurn.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
@@ -15,6 +15,7 @@ import { ContactTable } from './ContactTable.tsx';
 import { LimitField } from './LimitField.tsx';
 import { ScannerBox } from './ScannerBox.tsx';
 import { SizesPart } from './SizesPart.tsx';
+import { UnclickedLine } from './UnclickedLine.tsx';
 
 /** The space at every contact, its interval, and the decision against the limit. */
 export function ContactsSection() {
@@ -29,7 +30,7 @@ export function ContactsSection() {
     if (results.jobs.segment.state().kind === 'running') return 'waits for the teeth …';
     if (results.analysisIsOld()) return 'of earlier clicks';
     if (!analysis) return results.segmentation() ? 'not measured' : 'needs the teeth';
-    return countStatuses(analysis.contacts.map((contact) => contact.status));
+    return countStatuses(analysis.contacts);
   };
   const attention = () =>
     (stopped() ||
@@ -69,6 +70,7 @@ export function ContactsSection() {
         {(analysis) => (
           <div class="results" data-old={results.analysisIsOld()}>
             <p class="headline">{contactsHeadline(analysis(), preferences.numbering())}</p>
+            <UnclickedLine analysis={analysis()} />
             <LimitField />
             <ContactTable analysis={analysis()} />
             <Meanings
@@ -83,7 +85,7 @@ export function ContactsSection() {
               </details>
               <SizesPart analysis={analysis()} />
               <ScannerBox />
-              <Cautions />
+              <Cautions about="measurements" />
             </InTurn>
           </div>
         )}
@@ -101,11 +103,11 @@ function statusMeanings({ contacts }: Analysis): (readonly [string, string])[] {
 }
 
 /** `2 open, 1 undecided, 10 bridged`. */
-function countStatuses(statuses: readonly ContactStatus[]): string {
-  const order = Object.keys(STATUS_WORDS) as ContactStatus[];
-  return order
-    .map((status) => ({ status, count: statuses.filter((one) => one === status).length }))
-    .filter(({ count }) => count > 0)
-    .map(({ status, count }) => `${count} ${STATUS_WORDS[status]}`)
+function countStatuses(contacts: readonly Contact[]): string {
+  const order = Object.keys(STATUS_WORDS);
+  const place = ({ status }: Contact) => order.indexOf(status);
+  const words = [...contacts].sort((a, b) => place(a) - place(b)).map(statusWords);
+  return [...new Set(words)]
+    .map((word) => `${words.filter((one) => one === word).length} ${word}`)
     .join(', ');
 }

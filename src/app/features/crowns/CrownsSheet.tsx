@@ -106,7 +106,7 @@ export function CrownsSheet() {
               write={crowns.writeFile}
               busy={crowns.fileJob.state().kind === 'running'}
             />
-            <Cautions withoutPlan />
+            <Cautions about="measurements" />
           </>
         )}
       </Show>

@@ -109,7 +109,7 @@ export function FitSection() {
             <Show when={!fit.isOld()}>
               <FitFiles />
             </Show>
-            <Cautions withoutPlan />
+            <Cautions about="measurements" />
           </div>
         )}
       </Show>

@@ -62,7 +62,7 @@ export function ChangeTable(props: { readonly changes: readonly ContactChange[] 
                 <tr class="became">
                   <td colspan="3">
                     <b>{changeWords(change)}</b>
-                    <For each={reasons(change)}>{(reason) => <span class="quiet">{reason}</span>}</For>
+                    <span class="quiet">{reasons(change).join('; ')}</span>
                   </td>
                 </tr>
               </Show>
@@ -100,11 +100,11 @@ function reasons(change: ContactChange): string[] {
 function planWords({ plan, before }: ContactChange): string[] {
   const standing = standingWords({ plan });
   if (!plan || before?.status !== 'open') return standing ? [standing] : [];
+  const planned = standing ? `${standing} (${formatMm(plan.afterMm)})` : `planned ${formatMm(plan.afterMm)}`;
   const seen = plan.expressed
     ? `, ${(100 * plan.expressed.share).toFixed(0)}\u00a0±\u00a0${(100 * plan.expressed.u95).toFixed(0)}\u00a0% of the closure seen`
     : '';
-  const planned = `planned ${formatMm(plan.afterMm)}${seen}`;
-  return [standing ? `${standing}: ${planned}` : planned];
+  return [`${planned}${seen}`];
 }
 
 function crownWords({ approach }: ContactChange): string[] {

@@ -28,8 +28,8 @@ const MEANINGS: readonly (readonly [string, string])[] = [
     'How far the two whole crowns moved towards each other (minus) or apart, from the shapes of the crowns alone; it needs no wall.',
   ],
   [
-    'planned',
-    'The space that the plan of the earlier scan expected after its stages, and the share of that closure that is seen.',
+    'plan',
+    'In brackets the space that the plan of the earlier scan expected after its stages; then the share of that closure that is seen.',
   ],
   ['≤', 'A web of the scan runs across: the largest space that could hide there, never a measurement.'],
   ['No words under a row', 'No change was seen.'],
@@ -96,7 +96,7 @@ export function FollowUpSection() {
       <ScansPart />
       <NextScanPart />
       <Show when={followUp.comparison()}>
-        <Cautions />
+        <Cautions about="both" />
       </Show>
     </WorksheetSection>
   );

@@ -1,6 +1,5 @@
 import { For, Show } from 'solid-js';
 import type { RecordFileKind } from '../../../../workers/analysis-api.ts';
-import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { Meanings } from '../../components/Meanings.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
@@ -99,28 +98,30 @@ export function RecordSection() {
         <HeadingFields />
         <NoteText />
         <JobLine job={controller.recordJob} />
-        <h3 class="sub-heading">Files</h3>
+        <h3 class="sub-heading">Files to save</h3>
         <ul class="file-list">
           <For each={FILES}>
             {(file) => (
               <li>
                 <button
                   type="button"
-                  class="button small"
+                  class="button small file-button"
                   disabled={busy() || (file.needsPlan && !results.plan())}
                   aria-label={`Save ${file.name}`}
                   onClick={() => write(file.kind)}
                 >
-                  Save
+                  {file.name}
                 </button>
-                <span class="file-kind">{file.name}</span>
                 <span class="quiet small">{file.holds}</span>
               </li>
             )}
           </For>
         </ul>
+        <p class="small quiet">The whole case can be saved as one file, under Scan.</p>
         <Meanings title="What the words of the record mean" entries={RECORD_MEANINGS} />
-        <Cautions />
+        <p class="cautions">
+          The report and the note carry the cautions that stand under Contacts and Closure.
+        </p>
       </Show>
     </WorksheetSection>
   );

@@ -43,7 +43,7 @@ export function ScanSection() {
           Open the demo case
         </button>
         <Show when={controller.open()}>
-          <button type="button" class="button quiet" onClick={() => controller.closeCase()}>
+          <button type="button" class="button" onClick={() => controller.closeCase()}>
             Close this case
           </button>
         </Show>

@@ -14,8 +14,10 @@ export function GapQuestion() {
       <div class="question" role="status">
         <p>
           {listWords(gaps().map(name))} {gaps().length === 1 ? 'lies' : 'lie'} between clicked teeth but{' '}
-          {gaps().length === 1 ? 'is' : 'are'} not clicked. Is {gaps().length === 1 ? 'it' : 'each of them'}{' '}
-          missing?
+          {gaps().length === 1 ? 'is' : 'are'} not clicked. Until you click{' '}
+          {gaps().length === 1 ? 'it' : 'them'} or say what is missing,{' '}
+          {gaps().length === 1 ? 'its place is' : 'their places are'} taken for{' '}
+          {gaps().length === 1 ? 'the site of a missing tooth' : 'sites of missing teeth'}.
         </p>
         <div class="button-row">
           <For each={gaps()}>

@@ -1,4 +1,6 @@
 import { Show } from 'solid-js';
+import { listWords } from '../../../report/contact-words.ts';
+import { formatTooth } from '../../../teeth/notation.ts';
 import { errorIn } from '../../../teeth/sentence-in.ts';
 import { ErrorLine } from '../../components/ErrorLine.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
@@ -13,6 +15,9 @@ import { GapQuestion } from './GapQuestion.tsx';
 import { TeethWarnings } from './TeethWarnings.tsx';
 import { ToothList } from './ToothList.tsx';
 import { ToothQuestionBox } from './ToothQuestionBox.tsx';
+
+/** More teeth without a click are counted, not named. */
+const MOST_NAMED = 3;
 
 /** Which part of the scan is which tooth: one click each, the numbers follow. */
 export function TeethSection() {
@@ -32,9 +37,15 @@ export function TeethSection() {
     if (teeth().length === 0) return `${inputs().jaw} jaw, no tooth clicked yet`;
     if (results.jobs.segment.state().kind === 'failed') return 'the teeth could not be told apart';
     const missing = inputs().missing.length;
-    const gaps = unexplainedGaps(inputs()).length;
-    const row = `${counted(teeth().length, 'tooth', 'teeth')}, ${missing > 0 ? `${missing} missing` : 'none missing'}`;
-    return gaps > 0 ? `${row}, ${gaps} to explain` : row;
+    const gaps = unexplainedGaps(inputs());
+    const row = counted(teeth().length, 'tooth', 'teeth');
+    const lacking = missing > 0 ? `, ${missing} missing` : '';
+    if (gaps.length > MOST_NAMED) return `${row}${lacking}, ${gaps.length} not clicked`;
+    if (gaps.length > 0) {
+      const names = gaps.map((tooth) => formatTooth(tooth, preferences.numbering()));
+      return `${row}${lacking}, ${listWords(names)} not clicked`;
+    }
+    return `${row}${lacking || ', none missing'}`;
   };
   const waits = () =>
     results.jobs.segment.state().kind === 'failed' ||
