@@ -6,9 +6,36 @@ export function faultCode(cause: unknown): string {
   return typeof cause.code === 'string' ? cause.code : '';
 }
 
-/** Why a file could not be read, in a sentence; a fault of our own, such as that it was no longer waited for, says it. */
+/**
+ * A file that was written to while it was read.
+ *
+ * @param length - bytes that it had when it was opened
+ * @param now - bytes that it has now, or after which it ended
+ */
+export function fileChanged(path: string, length: number, now: number): ArchgapError {
+  const found =
+    now === length
+      ? 'was written to while it was read'
+      : `had ${length} bytes when it was opened and has ${now} now`;
+  return inputError('FILE_CHANGED', `"${path}" ${found}; wait until it is written whole and try again.`, {
+    details: { path, length, now },
+  });
+}
+
+/**
+ * Why a file could not be read, in a sentence. A fault of our own says it already, such as that it was no longer waited
+ * for.
+ *
+ * @param path - what the file is to be called
+ */
 export function readFault(path: string, cause: unknown): ArchgapError {
-  if (cause instanceof ArchgapError) return cause;
+  if (cause instanceof ArchgapError) {
+    const { length, now } = cause.details;
+    const isChanged = cause.code === 'FILE_CHANGED';
+    return isChanged && typeof length === 'number' && typeof now === 'number'
+      ? fileChanged(path, length, now)
+      : cause;
+  }
   const code = faultCode(cause);
   const details = { path, fault: code };
   switch (code) {

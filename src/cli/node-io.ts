@@ -1,5 +1,5 @@
 import { mkdirSync, realpathSync, renameSync, rmdirSync, rmSync, statSync } from 'node:fs';
-import { open, readFile, writeFile } from 'node:fs/promises';
+import { open, writeFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import process from 'node:process';
@@ -54,8 +54,13 @@ function readingOf(signal: AbortSignal): Pick<CliFiles, 'read' | 'open'> {
   return {
     read: async (path) => {
       if (isPipe(path)) return readPipe(path, signal);
-      const buffer = await readFile(path);
-      return new Uint8Array(buffer.buffer, buffer.byteOffset, buffer.byteLength);
+      // As stretch by stretch: what is written to meanwhile is refused.
+      const file = openStretches(path);
+      try {
+        return file.read(0, file.length);
+      } finally {
+        file.close();
+      }
     },
     open: async (path) =>
       fingerprinted(isPipe(path) ? stretchesOf(await readPipe(path, signal)) : openStretches(path)),

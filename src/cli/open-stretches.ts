@@ -1,6 +1,6 @@
 import { closeSync, fstatSync, openSync, readSync, type Stats } from 'node:fs';
-import { inputError } from '../geometry/archgap-error.ts';
 import type { Stretches } from '../scan/file-bytes.ts';
+import { fileChanged } from './file-faults.ts';
 
 /** As where a file is read whole. */
 export const MOST_BYTES = 2 ** 31 - 1;
@@ -78,13 +78,13 @@ class FileStretches implements OpenStretches {
     if (size > this.#memory.length) this.#memory = new Uint8Array(size);
     for (let got = 0; got < size; ) {
       const more = readSync(this.#descriptor, this.#memory, got, size - got, from + got);
-      if (more === 0) throw changed(this.#path, this.length, from + got);
+      if (more === 0) throw fileChanged(this.#path, this.length, from + got);
       got += more;
     }
     // Stretches read before and after it was written to would be a scan that nobody made.
     const now = fstatSync(this.#descriptor);
     if (now.mtimeMs !== this.#writtenMs || now.size !== this.length)
-      throw changed(this.#path, this.length, now.size);
+      throw fileChanged(this.#path, this.length, now.size);
     return this.#memory.subarray(0, size);
   }
 
@@ -96,15 +96,4 @@ class FileStretches implements OpenStretches {
 /** @param found - what was found of its length */
 export function tooLarge(path: string, found: string): Error {
   return Object.assign(new Error(`"${path}" ${found}.`), { code: 'ERR_FS_FILE_TOO_LARGE' });
-}
-
-/** @param now - bytes that it has now, or after which it ended */
-function changed(path: string, length: number, now: number): Error {
-  const found =
-    now === length
-      ? 'was written to while it was read'
-      : `had ${length} bytes when it was opened and has ${now} now`;
-  return inputError('FILE_CHANGED', `"${path}" ${found}; wait until it is written whole and try again.`, {
-    details: { path, length, now },
-  });
 }

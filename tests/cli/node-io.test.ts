@@ -1,0 +1,52 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { Worker } from 'node:worker_threads';
+import { afterAll, describe, expect, it } from 'vitest';
+import { makeNodeIo } from '../../src/cli/node-io.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'archgap-io-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+const { files } = makeNodeIo('0.0.0-test', new AbortController().signal, new URL('file:///none'));
+
+/** Writes one content after another over a file, a piece at a time as programs do, until it is stopped. */
+const WRITER = `
+const { openSync, writeSync } = require('node:fs');
+const { parentPort, workerData: { path, size } } = require('node:worker_threads');
+const descriptor = openSync(path, 'r+');
+parentPort.postMessage('begun');
+for (let value = 1; ; value = (value + 1) % 256) {
+  const piece = Buffer.alloc(65_536, value);
+  for (let at = 0; at < size; at += piece.length) writeSync(descriptor, piece, 0, piece.length, at);
+}`;
+
+describe('files of the system, read whole', () => {
+  it('come byte for byte, also one whose size is said to be zero', async () => {
+    const path = join(folder, 'still');
+    const content = Uint8Array.from({ length: 300_000 }, (_, k) => (k * 37) % 251);
+    writeFileSync(path, content);
+    expect(Buffer.compare(await files.read(path), content)).toBe(0);
+    writeFileSync(path, '');
+    expect((await files.read(path)).length).toBe(0);
+    expect(new TextDecoder().decode(await files.read('/proc/self/status'))).toContain('Name:');
+  });
+
+  it('are refused when they are written to meanwhile: half of each is nobody’s', async () => {
+    const path = join(folder, 'written');
+    const size = 1 << 24;
+    writeFileSync(path, new Uint8Array(size));
+    const writer = new Worker(WRITER, { eval: true, workerData: { path, size } });
+    await new Promise((begun) => writer.once('message', begun));
+    let code = '';
+    // A write in the clock's step of the opening is not noticed: more than one reading may be needed.
+    for (let reading = 0; reading < 200 && code === ''; reading += 1) {
+      code = await files.read(path).then(
+        () => '',
+        (fault: { code: string }) => fault.code,
+      );
+    }
+    await writer.terminate();
+    expect(code).toBe('FILE_CHANGED');
+  });
+});
