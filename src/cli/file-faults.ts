@@ -41,9 +41,13 @@ export function readFault(path: string, cause: unknown): ArchgapError {
   switch (code) {
     case 'ENOENT':
     case 'ENOTDIR':
-      return inputError('FILE_NOT_FOUND', `There is no file "${path}"; check the name and the folder.`, {
-        details,
-      });
+      return inputError(
+        'FILE_NOT_FOUND',
+        path === '-'
+          ? 'There is no file "-"; name a file, or /dev/stdin for what is piped in.'
+          : `There is no file "${path}"; check the name and the folder.`,
+        { details },
+      );
     case 'EISDIR':
       return inputError('FILE_IS_FOLDER', `"${path}" is a folder; name the file in it.`, { details });
     case 'ERR_FS_FILE_TOO_LARGE':

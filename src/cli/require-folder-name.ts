@@ -5,6 +5,12 @@ import { usageError } from '../geometry/archgap-error.ts';
  * @throws ArchgapError usage `OUT_NOT_A_FOLDER`
  */
 export function requireFolderName(out: string): void {
+  if (out.startsWith('--')) {
+    throw usageError(
+      'OUT_NOT_A_FOLDER',
+      `--out is followed by "${out}", which looks like an option; name a folder, one that really begins so as "./${out}".`,
+    );
+  }
   if (out !== '-' && out !== '') return;
   throw usageError(
     'OUT_NOT_A_FOLDER',

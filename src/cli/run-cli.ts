@@ -357,6 +357,8 @@ function misuse(fault: CommanderError): ArchgapError {
     .replace(/^error: /, '')
     .replace(/\s+/g, ' ')
     .trim();
-  const sentence = `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.)?]$/.test(text) ? '' : '.'} See archgap --help.`;
+  const [, file] = /^unknown option '(-[^-'][^']*[./][^']*)'/.exec(text) ?? [];
+  const hint = file === undefined ? '' : ` A file whose name begins with - is named as ./${file}.`;
+  const sentence = `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.)?]$/.test(text) ? '' : '.'}${hint} See archgap --help.`;
   return usageError(MISUSE_CODES[fault.code] ?? 'USAGE', sentence);
 }

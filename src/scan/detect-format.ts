@@ -177,6 +177,12 @@ export function detectFormat(file: FileBytes, fileName: string): DetectedFormat 
       `The file "${fileName}" has only ${formatCount(length)} bytes; the header of a binary STL alone takes 84. Export or copy it again.`,
     );
   }
+  if (namedStl && withoutPadding(head) === '') {
+    throw inputError(
+      'NOT_A_SCAN',
+      `The file "${fileName}" begins with nothing but zero bytes, where an STL has its header and triangles: it was not written to its end, or is not a scan. Export or copy it again.`,
+    );
+  }
   // Four kilobytes of binary triangles are never all printable.
   if (namedStl && !hasControlBytes(withoutPadding(head))) {
     const [first = ''] = head.trim().split(/\s+/, 1);

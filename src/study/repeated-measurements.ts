@@ -82,7 +82,7 @@ export function repeatedMeasurements(
     const [first, second] = clash;
     throw inputError(
       'AGREEMENT_TWICE',
-      `Row ${first.number} of ${first.table} and row ${second.number} of ${second.table} are one target (${targetColumns.join(', ') || 'no column'}) on one occasion (${occasionColumns.join(', ') || 'no column'}); add a column operator, session, scanner or repeat, or name columns with --target and --by.`,
+      `Row ${first.number} of ${first.table} and row ${second.number} of ${second.table} are one target (${targetColumns.join(', ') || 'no column'}) on one occasion (${occasionColumns.join(', ') || 'no column'}); add a column id where they are of different mouths, else one of operator, session, scanner or repeat, or name columns with --target and --by.`,
     );
   }
   return arrange(rows, valueColumn, targetColumns, occasionColumns, shared);

@@ -70,6 +70,35 @@ describe('help', () => {
   });
 });
 
+describe('what looks like an option or a file and is the other', () => {
+  it.each([
+    [
+      'a file whose name begins with a dash',
+      ['inspect', '-lead.ply'],
+      2,
+      "archgap: UNKNOWN_OPTION: Unknown option '-lead.ply'. A file whose name begins with - is named as ./-lead.ply. See archgap --help.\n",
+    ],
+    [
+      'an option in the place of the folder',
+      ['plan', 'result.json', '--out', '--limit'],
+      2,
+      'archgap: OUT_NOT_A_FOLDER: --out is followed by "--limit", which looks like an option; name a folder, one that really begins so as "./--limit".\n',
+    ],
+    [
+      'standard input by a dash',
+      ['inspect', '-'],
+      3,
+      'archgap: FILE_NOT_FOUND: There is no file "-"; name a file, or /dev/stdin for what is piped in.\n',
+    ],
+  ])('%s is told what to do', async (_, argv, status, line) => {
+    const w = world();
+    const before = [...w.files.keys()];
+    expect(await runCli(argv, w.io)).toBe(status);
+    expect(w.stderr()).toBe(line);
+    expect([...w.files.keys()]).toEqual(before);
+  });
+});
+
 describe('wrong usage: status 2, one line, nothing written', () => {
   it.each([
     ['no command', [], 'NO_COMMAND'],

@@ -110,6 +110,13 @@ describe('which reader, when it is none', () => {
     );
   });
 
+  test('a file of zeros says so, and is not called a text', () => {
+    expect(fault(new Uint8Array(5000), 'a.stl')).toMatchObject({
+      code: 'NOT_A_SCAN',
+      message: expect.stringContaining('nothing but zero bytes'),
+    });
+  });
+
   test('an STL shorter than its header says so', () => {
     expect(fault(binaryStl(TETRAHEDRON_SOUP).subarray(0, 83), 'a.stl')).toMatchObject({
       code: 'STL_TRUNCATED',

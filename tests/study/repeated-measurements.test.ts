@@ -67,7 +67,18 @@ r3,m2,A,1,s3.ply,upper,11,21,open,0.5
     ['text for a number', ['id,operator,gap_mm\na,A,1\na,B,wide\n'], 'AGREEMENT_NOT_A_NUMBER'],
     ['one target twice on one occasion', ['id,operator,gap_mm\na,A,1\na,A,2\na,B,2\n'], 'AGREEMENT_TWICE'],
     ['one occasion', ['id,operator,gap_mm\na,A,1\nb,A,2\n'], 'AGREEMENT_ONE_OCCASION'],
+    [
+      'mouths without an id',
+      ['jaw,tooth_a,tooth_b,gap_mm\nupper,11,21,1\nupper,11,21,2\n'],
+      'AGREEMENT_TWICE',
+    ],
   ])('refuses %s', (_, texts, code) => {
     expect(() => read(...texts)).toThrow(expect.objectContaining({ code }));
+  });
+
+  it('says that different mouths want an id', () => {
+    expect(() => read('jaw,tooth_a,tooth_b,gap_mm\nupper,11,21,1\nupper,11,21,2\n')).toThrow(
+      /add a column id where they are of different mouths/,
+    );
   });
 });
