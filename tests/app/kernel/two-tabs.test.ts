@@ -124,6 +124,7 @@ async function openOne(scene: Scene, tab: Tab): Promise<void> {
 /** A second arch comes, or goes; gone, it may be brought back by undo, from wherever its scan lies by then. */
 async function secondArch(scene: Scene, { controller, persistence }: Tab): Promise<void> {
   if (!scene.done.has(controller.open()?.id ?? '') || persistence.state() === 'elsewhere') return;
+  const id = controller.open()?.id;
   const other = controller.other();
   if (other === null) {
     scene.serial += 1;
@@ -135,6 +136,8 @@ async function secondArch(scene: Scene, { controller, persistence }: Tab): Promi
   if (scene.pick([true, false])) return;
   controller.undo();
   await wait(100);
+  // The other tab has taken the case meanwhile.
+  if (controller.open()?.id !== id) return;
   expect(controller.other()?.fileName).toBe('other.stl');
 }
 
