@@ -271,8 +271,12 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   const preparing = requestAnimationFrame(async () => {
     await nextTurn();
     if (disposed) return;
-    await surface.prepare(layer.materials, eye.camera);
-    if (!disposed) requestRender();
+    try {
+      await surface.prepare(layer.materials, eye.camera);
+    } finally {
+      // Where it failed, the first picture does what it could not.
+      if (!disposed) requestRender();
+    }
   });
   return {
     update,
