@@ -65,7 +65,7 @@ export interface CaseSources extends Omit<OpeningSources, 'control' | 'ofDevice'
 }
 
 /** Marks a step that the segmentation may refuse. */
-const CLICK_TAG = 'click:';
+export const CLICK_TAG = 'click:';
 
 export function createCase(sources: CaseSources): CaseController {
   const { client, numbering, version, now } = sources;

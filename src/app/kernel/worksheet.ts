@@ -1,7 +1,7 @@
 import { type Accessor, createEffect, createMemo, createSignal, on } from 'solid-js';
 import type { Analysis } from '../../contacts/types.ts';
 import type { Click, ToothNumber, ToothSentence } from '../../teeth/types.ts';
-import type { CaseController } from './create-case.ts';
+import { type CaseController, CLICK_TAG } from './create-case.ts';
 import { CLICK_FILE_TAG } from './create-files.ts';
 import type { ViewMode } from './display-types.ts';
 
@@ -83,6 +83,8 @@ export function createWorksheet(controller: CaseController): Worksheet {
       },
     ),
   );
+  /** Tooth after tooth is clicked: what comes of a step back or of a file is looked for at once. */
+  const isClicking = () => mode() !== 'look' && controller.lastTag()?.startsWith(CLICK_TAG) === true;
   /** The results were unfolded; they stay as they are folded then. */
   let told = false;
   const tell = () => {
@@ -107,7 +109,7 @@ export function createWorksheet(controller: CaseController): Worksheet {
           told = true;
           show('contacts', 'closure');
           setMode('look');
-        } else if (!told && (mode() === 'look' || saysSomething(analysis))) tell();
+        } else if (!told && (!isClicking() || saysSomething(analysis))) tell();
       },
       { defer: true },
     ),

@@ -52,6 +52,14 @@ it('unfolds nothing while the first teeth are clicked and nothing is open; done 
   expect(open()).toEqual([false, false]);
   worksheet.setMode('look');
   await waitFor(() => expect(open()).toEqual([true, true]));
+  // Clicks that undo brings back are done, too, though the next click would make one.
+  controller.change(withoutClicks);
+  await waitFor(() => expect(controller.results.analysis()).toBeNull());
+  for (const one of ['contacts', 'closure'] as const) worksheet.setOpen(one, false);
+  worksheet.setMode('click-tooth');
+  controller.undo();
+  await waitFor(() => expect(controller.results.analysis()).not.toBeNull());
+  expect(open()).toEqual([true, true]);
 });
 
 it('unfolds at once what is open between the first two teeth', async () => {
