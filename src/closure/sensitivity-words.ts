@@ -1,3 +1,4 @@
+import type { ToothNumber } from '../teeth/types.ts';
 import type { ClosureSensitivity, ClosureSettings, PlanAnswer, SensitivityOutcome } from './types.ts';
 import { listText, stagesText, type ToothWords, toothWords } from './wording.ts';
 
@@ -29,6 +30,8 @@ export interface SensitivityWording {
   readonly measured: number;
   /** Whether any space was measured at all. */
   readonly anyMeasured: boolean;
+  /** Teeth that may stand there and whose contacts no draw has, as nobody clicked them or called them missing. */
+  readonly notSaid: readonly ToothNumber[];
   /** Share by which resistances were varied. */
   readonly resistanceSpread: number;
   /** Share of draws from which a proposal is called robust. */
@@ -47,7 +50,7 @@ const SAME_WORDS: Readonly<Record<SameThing, { readonly is: string; readonly wou
 /**
  * How firm the proposal is, in words: what was varied and in which share of the draws the same span comes out; then what
  * the contacts that were not seen could change.
- * What could not be tried is counted, and where the plan was made again on moved crowns it is said what the plane alone,
+ * What could not be tried is told, and where the plan was made again on moved crowns it is said what the plane alone,
  * in which the draws are planned, would have proposed.
  */
 export function sensitivitySentence(
@@ -60,6 +63,7 @@ export function sensitivitySentence(
     measuredSentence(found, wording, words),
     hiddenSentence(found, wording, words),
     untriedSentence(found),
+    notSaidSentence(wording.notSaid, words),
     planeSentence(wording.plane, words),
   ].join('');
 }
@@ -69,6 +73,13 @@ function untriedSentence({ untried }: Omit<ClosureSensitivity, 'sentence'>): str
   return untried === 1
     ? ' One contact that was not seen has no bound and could not be tried.'
     : ` ${untried} contacts that were not seen have no bound and could not be tried.`;
+}
+
+function notSaidSentence(teeth: readonly ToothNumber[], words: ToothWords): string {
+  if (teeth.length === 0) return '';
+  const names = listText(teeth.map((tooth) => words.tooth(tooth)));
+  const places = teeth.length === 1 ? 'its place' : 'their places';
+  return ` The contacts of ${names} could not be tried: every draw takes ${places} for empty, which nobody has said.`;
 }
 
 function planeSentence(plane: PlaneOutcome | null, words: ToothWords): string {

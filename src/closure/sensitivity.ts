@@ -60,7 +60,7 @@ interface Draw {
  * space hidden at each contact that the scan could not see, uniform between nothing and the most that can hide there:
  * so it can be told what hangs on those. Decisions open/closed of measured spaces hold over their whole interval and
  * stay; an undecided one is decided by where the draw falls. Contacts that were not seen and have no bound cannot be
- * tried: with such a contact nothing is called robust.
+ * tried, nor those of a tooth that was neither clicked nor marked missing: with one of these nothing is called robust.
  *
  * That all sizes up to the bound are equally likely is our choice, and a wary one: most bridged contacts touch.
  *
@@ -255,7 +255,10 @@ function summarise(
   const measuredInputs = inputsOf(model, { ...movable, hidden: [] });
   const hiddenInputs = inputsOf(model, movable).slice(measuredInputs.length);
   const found: Omit<ClosureSensitivity, 'sentence'> = {
-    verdict: untried === 0 && firm(draws) && firm(hiddenDraws) ? 'robust' : 'depends',
+    verdict:
+      untried === 0 && model.sitesNotSaid.length === 0 && firm(draws) && firm(hiddenDraws)
+        ? 'robust'
+        : 'depends',
     draws: draws.length,
     sameSpanShare,
     sameStagesShare: draws.length === 0 ? 1 : base.span === null ? sameSpanShare : sameStages / draws.length,
@@ -279,6 +282,7 @@ function summarise(
     same: sameThing(base),
     measured: movable.measured.length,
     anyMeasured: model.contacts.some((contact) => contact.beforeMm !== null),
+    notSaid: model.sitesNotSaid.flatMap(({ teeth }) => teeth),
     resistanceSpread: options.resistanceSpread,
     robustShare: ROBUST_SHARE,
     plane: sameProposal(inPlane, base) && inPlane.stages === base.stages ? null : outcomeOf(model, inPlane),

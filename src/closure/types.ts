@@ -250,8 +250,8 @@ interface HiddenSensitivity {
  */
 export interface ClosureSensitivity {
   /**
-   * `robust`: the same span is proposed in 95 % of the draws, also with spaces hidden where none was seen, and every
-   * contact could be tried.
+   * `robust`: the same span is proposed in 95 % of the draws, also with spaces hidden where none was seen, every
+   * contact could be tried, and no tooth was left without a click or the word that it is missing.
    */
   readonly verdict: 'robust' | 'depends';
   readonly draws: number;

@@ -3,6 +3,8 @@ import { planClosure } from '../../src/closure/plan-closure.ts';
 import { DEFAULT_SENSITIVITY, planSensitivity } from '../../src/closure/sensitivity.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../src/closure/settings.ts';
 import type { Analysis } from '../../src/contacts/types.ts';
+import type { ToothNumber } from '../../src/teeth/types.ts';
+import { makeAnalysis } from '../helpers/make-analysis.ts';
 import { analysisOf, gapsAt, saysOf } from './make-analysis.ts';
 import { textbookArch, UPPER_14 } from './textbook-arch.ts';
 
@@ -185,6 +187,32 @@ describe('sensitivity of the proposal', () => {
     expect(found.sameSpanShare).toBe(0);
     expect(found.sentence).toMatch(
       /^Depends on several inputs together: it is otherwise in all 200 draws of the measured spaces within their intervals and of the resistances within 30 % \(/,
+    );
+  });
+
+  it('nothing is called robust that rests on a place being empty of which nobody said so', () => {
+    const found = (absent: readonly ToothNumber[], missing: readonly ToothNumber[], more = {}) => {
+      const arch = makeAnalysis({
+        missing: absent,
+        contacts: { '13-12': { status: 'open', gapMm: 0.3, u95Mm: 0.03 } },
+      });
+      const contacts = arch.contacts.map((contact) =>
+        contact.status === 'bridged' ? { ...contact, upperBoundMm: 0.02 } : contact,
+      );
+      return planSensitivity(
+        { ...arch, contacts, missing },
+        { ...SETTINGS, spanRule: 'terminal-molars', ...more },
+      );
+    };
+    const robust = found([25], [25]);
+    expect(robust).toMatchObject({ verdict: 'robust', sameSpanShare: 1 });
+    const unsaid = found([25], []);
+    expect(unsaid).toMatchObject({ verdict: 'depends', sameSpanShare: 1 });
+    expect(unsaid.sentence).toBe(
+      `${robust.sentence.replace('Robust', 'Robust as far as was measured')} The contacts of 25 could not be tried: every draw takes its place for empty, which nobody has said.`,
+    );
+    expect(found([15, 25], [], { numbering: 'universal' }).sentence).toContain(
+      ' The contacts of 4 and 13 could not be tried: every draw takes their places for empty,',
     );
   });
 

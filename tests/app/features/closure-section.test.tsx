@@ -12,12 +12,15 @@ afterEach(cleanup);
 
 const settings = { limitMm: 0.1, maxStages: 3 } as ClosurePlan['settings'];
 
-it('says how firm the proposal is and what the moved crowns measured; what has no room is never folded away', () => {
+it('says how firm the proposal is and what the moved crowns measured; what is grave is never folded away', () => {
   const plan: ClosurePlan = {
     ...makePlan(settings),
     reasons: ['First.', 'Second.', 'Third.', 'Fourth.']
       .map((sentence) => ({ code: 'REASON', sentence }))
-      .concat({ code: 'NO_ROOM', sentence: 'Tooth 11 meets the opposing arch.' }),
+      .concat(
+        { code: 'TOOTH_NOT_CLICKED', sentence: '14 has no click.' },
+        { code: 'NO_ROOM', sentence: 'Tooth 11 meets the opposing arch.' },
+      ),
     sensitivity: {
       verdict: 'depends',
       draws: 200,
@@ -45,7 +48,7 @@ it('says how firm the proposal is and what the moved crowns measured; what has n
   expect(screen.getByText('Depends on the space 13-12.', { exact: false })).toBeTruthy();
   expect(screen.getByText('Measured again.')).toBeTruthy();
   const open = [...document.querySelectorAll('.answer > .reasons li')].map((li) => li.textContent);
-  expect(open).toEqual(['Tooth 11 meets the opposing arch.', 'First.', 'Second.']);
+  expect(open).toEqual(['14 has no click.', 'Tooth 11 meets the opposing arch.', 'First.', 'Second.']);
   expect(screen.getByText('2 more reasons')).toBeTruthy();
 });
 

@@ -7,9 +7,13 @@ import { contactKey } from '../../kernel/display-types.ts';
 import { chooseContact } from '../contacts/choose-contact.ts';
 
 /** Reasons that must not be folded away. */
-function isGrave(code: string): boolean {
-  return code === 'NO_ROOM' || code === 'OPPOSING_FAR' || code === 'SURFACES_OVERLAP';
-}
+const GRAVE: ReadonlySet<string> = new Set([
+  'NO_ROOM',
+  'OPPOSING_FAR',
+  'SURFACES_OVERLAP',
+  'TOOTH_NOT_CLICKED',
+]);
+const isGrave = (code: string): boolean => GRAVE.has(code);
 
 /** Reasons that stand open; the others unfold. */
 const FIRST_REASONS = 2;
