@@ -19,14 +19,14 @@ export function teethNotSaid(
     .filter((tooth) => !missing.includes(tooth));
 }
 
-/** The contacts of a clicked scan, those over a tooth that was not clicked with the note `not-clicked`. */
+/** The contacts of a clicked scan, those over a tooth that was not clicked with the note `not-clicked`, once. */
 export function noteNotClicked(
   contacts: readonly Contact[],
   jaw: Jaw,
   missing: readonly ToothNumber[],
 ): Contact[] {
   return contacts.map((contact) =>
-    teethNotSaid({ jaw, missing }, contact).length === 0
+    contact.notes.includes(NOT_CLICKED) || teethNotSaid({ jaw, missing }, contact).length === 0
       ? contact
       : { ...contact, notes: [...contact.notes, NOT_CLICKED] },
   );

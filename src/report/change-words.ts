@@ -2,7 +2,7 @@ import type { ChangeClass, ChangeNote, ContactChange, PlanStanding } from '../co
 import type { Difference } from '../contacts/types.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { countWords } from './answer-words.ts';
-import { listWords, pairLabel, STATUS_WORDS, spaceWords } from './contact-words.ts';
+import { listWords, pairLabel, spaceWords, statusWords } from './contact-words.ts';
 import { formatMm, formatSignedMm, formatU95 } from './format-mm.ts';
 
 /** The words for what became of a contact, on screen and paper; `to-check` has the word of the new scan before it. */
@@ -36,9 +36,7 @@ const STANDING_WORDS: Readonly<Record<PlanStanding, string>> = {
  * `undecided now, check with floss`.
  */
 export function changeWords({ kind, after }: Pick<ContactChange, 'kind' | 'after'>): string {
-  return kind === 'to-check' && after
-    ? `${STATUS_WORDS[after.status]} ${CHANGE_WORDS[kind]}`
-    : CHANGE_WORDS[kind];
+  return kind === 'to-check' && after ? `${statusWords(after)} ${CHANGE_WORDS[kind]}` : CHANGE_WORDS[kind];
 }
 
 /** Where the contact stands against the plan: `short of the plan`; null where no plan speaks of it. */
@@ -55,9 +53,7 @@ export function formatDifference({ valueMm, u95Mm }: Difference): string {
 export function describeChange(change: ContactChange, numbering: NumberingScheme): string {
   const { toothA, toothB, before, after } = change;
   const state = (contact: ContactChange['before'], when: string): string =>
-    contact === null
-      ? `no such pair ${when}`
-      : `${STATUS_WORDS[contact.status]} ${spaceWords(contact)} ${when}`;
+    contact === null ? `no such pair ${when}` : `${statusWords(contact)} ${spaceWords(contact)} ${when}`;
   const standing = standingWords(change);
   const parts = [
     `${pairLabel(toothA, toothB, numbering)} ${changeWords(change)}`,

@@ -16,7 +16,7 @@ import {
   standingWords,
 } from './change-words.ts';
 import { toothShift } from './compare-json.ts';
-import { pairLabel, STATUS_WORDS } from './contact-words.ts';
+import { pairLabel, statusWords } from './contact-words.ts';
 import { escapeText, sentenceHtml } from './escape-text.ts';
 import { formatDegrees, formatGap, formatMm, formatMmOr, formatSignedMm, NO_NUMBER } from './format-mm.ts';
 import type { PlannedOutcome } from './read-plan-json.ts';
@@ -132,7 +132,7 @@ function stateCell(contact: Contact | null): string {
   if (contact === null) return '<td class="word">no such pair</td>';
   const { gap, upperBoundMm, status } = contact;
   const space = gap ? plain(formatGap(gap)) : upperBoundMm === null ? '' : `up to ${formatMm(upperBoundMm)}`;
-  return `<td class="word">${renderStatusGlyph(status)}${STATUS_WORDS[status]}<span class="remark">${space}</span></td>`;
+  return `<td class="word">${renderStatusGlyph(status)}${statusWords(contact)}<span class="remark">${space}</span></td>`;
 }
 
 function toothMotions({ earlier, followUp, numbering }: CompareReportInput): string {

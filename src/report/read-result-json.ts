@@ -1,4 +1,5 @@
 import * as v from 'valibot';
+import { noteNotClicked } from '../contacts/not-clicked.ts';
 import type {
   Analysis,
   Contact,
@@ -169,7 +170,7 @@ function toAnalysis(document: ResultDocument): Analysis {
       ...(record.outline_mm === null ? {} : { outlineMm: record.outline_mm }),
     })),
     missing: document.missing,
-    contacts: document.contacts.map((contact) => contactIn(contact, toScan)),
+    contacts: contactsIn(document, toScan),
     settings: settingsIn(document.settings),
     warnings: document.warnings,
   };
@@ -191,6 +192,15 @@ function settingsIn(settings: ResultDocument['settings']): MeasureSettings {
       ...(scanner.noise_allowance_mm === undefined ? {} : { noiseAllowanceMm: scanner.noise_allowance_mm }),
     },
   };
+}
+
+/** Results from before the note `not-clicked` get it here, or a tooth that nobody clicked would be called missing. */
+function contactsIn(
+  { contacts, jaw, kind, missing }: ResultDocument,
+  toScan: (point: Vec3) => Vec3,
+): Contact[] {
+  const all = contacts.map((contact) => contactIn(contact, toScan));
+  return kind === 'scan' ? noteNotClicked(all, jaw, missing) : all;
 }
 
 function contactIn(contact: ContactDocument, toScan: (point: Vec3) => Vec3): Contact {

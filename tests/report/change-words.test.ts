@@ -97,4 +97,17 @@ describe('describeChange', () => {
       'may have been as wide before: the earlier scan did not show the walls there',
     );
   });
+
+  it('calls no tooth missing that was only not clicked', () => {
+    const site = makeAnalysis({
+      missing: [25],
+      contacts: { '24-26': { status: 'missing-tooth', notes: ['not-clicked'] } },
+    });
+    const change = compareContacts(site, makeAnalysis({ missing: [25] }), [], null, true).find(
+      ({ toothA }) => toothA === 24,
+    )!;
+    expect(describeChange(change, 'iso')).toContain(
+      'not clicked no number before, missing tooth no tooth between now',
+    );
+  });
 });

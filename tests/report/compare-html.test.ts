@@ -1,11 +1,12 @@
 import { JSDOM } from 'jsdom';
 import { describe, expect, it } from 'vitest';
+import { compareContacts } from '../../src/contacts/compare-contacts.ts';
 import {
   alignmentSentence,
   type CompareReportInput,
   writeCompareHtml,
 } from '../../src/report/compare-html.ts';
-import { makeSection } from '../helpers/make-analysis.ts';
+import { makeAnalysis, makeSection } from '../helpers/make-analysis.ts';
 import { EARLIER, FOLLOW_UP } from '../helpers/make-changes.ts';
 
 const INPUT: CompareReportInput = {
@@ -59,6 +60,19 @@ describe('writeCompareHtml', () => {
     const told = [...motions.querySelectorAll('tbody tr')].map(cells);
     expect(told[2]).toEqual(['11', 'another shape than before']);
     expect(told[3]!.slice(0, 2)).toEqual(['21', '+0.20']);
+  });
+
+  it('calls no tooth missing that was only not clicked', () => {
+    const site = makeAnalysis({
+      missing: [25],
+      contacts: { '24-26': { status: 'missing-tooth', notes: ['not-clicked'] } },
+    });
+    const changes = compareContacts(site, makeAnalysis({ missing: [25] }), [], null, true);
+    const compared = page({ ...INPUT, followUp: { ...FOLLOW_UP, changes } });
+    const row = [...compared.querySelectorAll('.changes tbody tr')].find(
+      (one) => one.firstElementChild!.textContent === '24-26',
+    )!;
+    expect(cells(row).slice(2, 4)).toEqual(['not clicked', 'missing tooth']);
   });
 
   it('has no columns of a plan where there is none, and names none', () => {

@@ -114,6 +114,20 @@ describe('readResultJson', () => {
     expect(readResultJson(writeResultJson(full, META))).toEqual(full);
   });
 
+  it('notes in a result from before that note that a tooth was not clicked; of separate crowns nobody clicks one', () => {
+    const said = makeAnalysis({ missing: [14, 25] });
+    const notesOf = (analysis: Analysis) =>
+      readResultJson(writeResultJson(analysis, META))
+        .contacts.filter(({ status }) => status === 'missing-tooth')
+        .map(({ toothA, notes }) => [toothA, ...notes]);
+    const unsaid = { ...said, missing: [14] };
+    expect(notesOf(unsaid)).toEqual([[15], [24, 'not-clicked']]);
+    // What it notes is read back as it is.
+    expect(notesOf(readResultJson(writeResultJson(unsaid, META)))).toEqual(notesOf(unsaid));
+    expect(notesOf(said)).toEqual([[15], [24]]);
+    expect(notesOf({ ...unsaid, kind: 'crowns' })).toEqual([[15], [24]]);
+  });
+
   it('gives back any finite numbers, in every bit when the origin is zero', () => {
     const value = fc.double({ min: -50, max: 50, noNaN: true }).map((x) => x + 0);
     fc.assert(

@@ -1,5 +1,5 @@
 import type { Contact } from '../../contacts/types.ts';
-import { STATUS_WORDS, spaceWords } from '../../report/contact-words.ts';
+import { spaceWords, statusWords } from '../../report/contact-words.ts';
 import { toothSortIndex } from '../../teeth/notation.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import type { HistoryEntry } from './create-follow-up.ts';
@@ -59,5 +59,5 @@ function placeOf(contact: Contact | null): CoursePlace {
 }
 
 function wordsOf(contact: Contact | null): string {
-  return contact === null ? 'no such pair' : `${STATUS_WORDS[contact.status]} ${spaceWords(contact)}`.trim();
+  return contact === null ? 'no such pair' : `${statusWords(contact)} ${spaceWords(contact)}`.trim();
 }

@@ -38,6 +38,20 @@ it('says one word for what became of a contact, and what stands behind it in pie
   ]);
 });
 
+it('calls no tooth missing that was only not clicked', () => {
+  const site = makeAnalysis({
+    missing: [25],
+    contacts: { '24-26': { status: 'missing-tooth', notes: ['not-clicked'] } },
+  });
+  const changes = compareContacts(site, makeAnalysis({ missing: [25] }), [], null, true);
+  const { container } = renderWithApp(() => <ChangeTable changes={changes} />);
+  const numbers = container.querySelectorAll('tbody[data-change="24-26"] .number');
+  expect([...numbers].map(({ textContent }) => textContent).slice(0, 2)).toEqual([
+    'not clicked',
+    'missing tooth',
+  ]);
+});
+
 it('says nothing of a contact of which no change was seen', () => {
   const changes = compareContacts(before, before, [], null, true).filter(({ kind }) => kind === 'unchanged');
   expect(changes.length).toBeGreaterThan(0);

@@ -8,7 +8,7 @@ import {
   formatDifference,
   standingWords,
 } from '../../../report/change-words.ts';
-import { pairLabel, STATUS_WORDS } from '../../../report/contact-words.ts';
+import { pairLabel, statusWords } from '../../../report/contact-words.ts';
 import { formatGap, formatMm, formatSignedMm, NO_NUMBER } from '../../../report/format-mm.ts';
 import { TableHead } from '../../components/TableHead.tsx';
 import { useApp } from '../../kernel/app-context.ts';
@@ -76,9 +76,9 @@ export function ChangeTable(props: { readonly changes: readonly ContactChange[] 
 
 function stateText(contact: Contact | null): string {
   if (contact === null) return 'no such pair';
-  const { gap, upperBoundMm, status } = contact;
+  const { gap, upperBoundMm } = contact;
   if (gap) return plain(formatGap(gap));
-  return upperBoundMm === null ? STATUS_WORDS[status] : `≤ ${formatMm(upperBoundMm)}`;
+  return upperBoundMm === null ? statusWords(contact) : `≤ ${formatMm(upperBoundMm)}`;
 }
 
 function changeText({ change, rangeMm }: ContactChange): string {
