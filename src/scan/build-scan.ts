@@ -7,8 +7,9 @@ import { type WeldResult, weldInSteps } from '../geometry/weld.ts';
 import { boundingBox, checkHealth } from './check-health.ts';
 import { decideUnit } from './decide-unit.ts';
 import { facesInwards, turnOver } from './facing.ts';
+import { formatCount } from './format-count.ts';
 import { FARTHEST_IN_SIZES, LARGEST_COORDINATE, SEAM_REACH_MM } from './limits.ts';
-import { formatCount, type RawMesh } from './raw-mesh.ts';
+import type { RawMesh } from './raw-mesh.ts';
 import type { LengthUnit, Scan, ScanSource } from './types.ts';
 import { MM_PER_UNIT } from './units.ts';
 

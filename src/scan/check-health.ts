@@ -3,8 +3,9 @@ import type { Seams } from '../geometry/close-seams.ts';
 import { signedVolume } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import type { WeldResult } from '../geometry/weld.ts';
+import { formatCount } from './format-count.ts';
 import { COARSE_EDGE_MM, COARSEST_STEP_MM } from './limits.ts';
-import { formatCount, plural } from './raw-mesh.ts';
+import { plural } from './raw-mesh.ts';
 import type { HealthFinding, ScanHealth, UnitDecision } from './types.ts';
 
 /** What {@link checkHealth} looks at. */

@@ -1,6 +1,6 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import { type FileBytes, stretchOf } from './file-bytes.ts';
-import { formatCount } from './raw-mesh.ts';
+import { formatCount } from './format-count.ts';
 import { latin1 } from './text-scanner.ts';
 
 /** Which reader a file is for. */

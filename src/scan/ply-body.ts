@@ -1,8 +1,9 @@
 import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import type { Steps } from '../geometry/steps.ts';
+import { formatCount } from './format-count.ts';
 import { BINARY_CHUNK } from './limits.ts';
 import { type PlyElement, type PlyScalar, SCALAR_BYTES } from './ply-header.ts';
-import { formatCount, isPadding, plural } from './raw-mesh.ts';
+import { isPadding, plural } from './raw-mesh.ts';
 
 /** The bytes of a binary PLY body, wherever they came from. */
 export interface PlyBody {

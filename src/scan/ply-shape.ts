@@ -1,9 +1,10 @@
 import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import type { Steps } from '../geometry/steps.ts';
+import { formatCount } from './format-count.ts';
 import { BINARY_CHUNK, LARGEST_POLYGON } from './limits.ts';
 import { type PlyBody, type PlyPlace, readScalar, TRIPLE_BYTES, walkRecord } from './ply-body.ts';
 import { type PlyElement, type PlyProperty, SCALAR_BYTES } from './ply-header.ts';
-import { formatCount, plural } from './raw-mesh.ts';
+import { plural } from './raw-mesh.ts';
 
 /** Where in the vertex records coordinates and colours are, as property numbers. */
 export interface VertexShape {

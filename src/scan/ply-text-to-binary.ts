@@ -1,9 +1,10 @@
 import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import type { Steps } from '../geometry/steps.ts';
+import { formatCount } from './format-count.ts';
 import { TEXT_CHUNK } from './limits.ts';
 import type { PlyBody } from './ply-body.ts';
 import { type PlyElement, type PlyHeader, type PlyScalar, SCALAR_BYTES } from './ply-header.ts';
-import { formatCount, plural } from './raw-mesh.ts';
+import { plural } from './raw-mesh.ts';
 import {
   lineNumber,
   makeTextScanner,

@@ -1,5 +1,6 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import { type FileBytes, stretchOf } from './file-bytes.ts';
+import { formatCount } from './format-count.ts';
 import { LARGEST_COUNT } from './limits.ts';
 import type { HealthFinding, ScanFormat } from './types.ts';
 
@@ -21,11 +22,6 @@ export interface RawMesh {
   readonly headerText: string;
   /** What the reader noticed and the user should know, the data being complete. */
   readonly findings: readonly HealthFinding[];
-}
-
-/** Digits in groups of three: 4,294,967,295. */
-export function formatCount(count: number): string {
-  return count.toLocaleString('en-GB');
 }
 
 /** "1 triangle", "2 triangles". */

@@ -4,8 +4,9 @@ import type { Steps } from '../geometry/steps.ts';
 import { VERTICES_PER_TRIANGLE } from '../geometry/weld.ts';
 import { afterByteOrderMark, STL_HEADER_BYTES, STL_TRIANGLE_BYTES } from './detect-format.ts';
 import { type FileBytes, stretchOf } from './file-bytes.ts';
+import { formatCount } from './format-count.ts';
 import { BINARY_CHUNK, TEXT_CHUNK } from './limits.ts';
-import { formatCount, isPadding, plural, type RawMesh, refuseHugeCount, trailingBytes } from './raw-mesh.ts';
+import { isPadding, plural, type RawMesh, refuseHugeCount, trailingBytes } from './raw-mesh.ts';
 import {
   latin1,
   lineNumber,

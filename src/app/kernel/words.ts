@@ -1,4 +1,5 @@
 import type { ContactStatus } from '../../contacts/types.ts';
+import { formatCount } from '../../scan/format-count.ts';
 import type { LengthUnit, ScanFormat } from '../../scan/types.ts';
 
 /** The words of the page for what the core names by code. */
@@ -33,7 +34,7 @@ export const FORMAT_WORDS: Readonly<Record<ScanFormat, string>> = {
 
 /** `1 tooth`, `14 teeth`. */
 export function counted(count: number, one: string, many: string): string {
-  return `${count.toLocaleString('en-GB')} ${count === 1 ? one : many}`;
+  return `${formatCount(count)} ${count === 1 ? one : many}`;
 }
 
 /** `40 kB`, `13.9 MB`. */

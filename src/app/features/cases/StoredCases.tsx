@@ -3,7 +3,13 @@ import { useApp } from '../../kernel/app-context.ts';
 import { type StoredCase, storedName } from '../../kernel/case-storage.ts';
 import { counted } from '../../kernel/words.ts';
 
-const WHEN = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
+let format: Intl.DateTimeFormat | undefined;
+
+/** Day and time as they are written here, of milliseconds since 1970. The formatter is made when it is first needed, as that takes a while. */
+function when(time: number): string {
+  format ??= new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
+  return format.format(time);
+}
 
 /** The cases that lie on this device, to go on with or to delete. */
 export function StoredCases() {
@@ -35,7 +41,7 @@ function StoredRow(props: { readonly stored: StoredCase }) {
     <li>
       <span class="stored-name">
         {name()}
-        <span class="quiet small"> {WHEN.format(props.stored.savedAt)}</span>
+        <span class="quiet small"> {when(props.stored.savedAt)}</span>
       </span>
       <Show
         when={asked()}

@@ -1,4 +1,5 @@
 import type { ScanFacts } from '../../../../workers/analysis-api.ts';
+import { formatCount } from '../../../scan/format-count.ts';
 import { FORMAT_WORDS, fileSize } from '../../kernel/words.ts';
 
 /** What the file is. */
@@ -19,8 +20,7 @@ export function ScanFactsTable(props: { readonly facts: ScanFacts }) {
       </dd>
       <dt>Mesh</dt>
       <dd>
-        {health().triangles.toLocaleString('en-GB')} triangles, {health().vertices.toLocaleString('en-GB')}{' '}
-        vertices
+        {formatCount(health().triangles)} triangles, {formatCount(health().vertices)} vertices
       </dd>
       <dt>Size</dt>
       <dd>{size()} mm</dd>
