@@ -5,8 +5,8 @@ import {
   calibrateScanner,
   standardWithoutScanner,
 } from '../contacts/calibrate-scanner.ts';
-import { writeScannerProfile } from '../contacts/scanner-profile.ts';
-import type { Analysis } from '../contacts/types.ts';
+import { MOST_ERROR_MM, MOST_SPACE_MM, writeScannerProfile } from '../contacts/scanner-profile.ts';
+import type { Analysis, Contact } from '../contacts/types.ts';
 import { inputError } from '../geometry/archgap-error.ts';
 import { readResultJson } from '../report/read-result-json.ts';
 import { readTable } from '../study/read-table.ts';
@@ -40,10 +40,11 @@ export async function calibrate(
   io: CliIo,
 ): Promise<void> {
   const known = await readDocument(io, knownPath, readKnownSpaces);
-  const results: Analysis[] = [];
-  for (const path of resultPaths) results.push(await readDocument(io, path, readResultJson));
-  const calibration = calibrateScanner(matchSpaces(known, results), options.name);
-  const text = writeScannerProfile(calibration.profile, noteOf(calibration));
+  const results = await readResults(resultPaths, io);
+  const { spaces, silent } = matchSpaces(known, results);
+  const calibration = calibrateScanner(spaces, options.name);
+  const told = summary(calibration, silent);
+  const text = writeScannerProfile(calibration.profile, told.replaceAll('\n', ' ').slice(0, 2000));
   if (options.out === '-') {
     await io.out.write(text);
     return;
@@ -55,7 +56,27 @@ export async function calibrate(
   } finally {
     outputs.discard();
   }
-  await io.out.write(`${summary(calibration)}\nWrote ${options.out}\n`);
+  await io.out.write(`${told}\nWrote ${options.out}\n`);
+}
+
+/** @throws ArchgapError as {@link readResultJson}, and `CALIBRATION_SCAN_TWICE`: one scan counts once */
+async function readResults(paths: readonly string[], io: CliIo): Promise<Analysis[]> {
+  const results: Analysis[] = [];
+  const seen = new Map<string, string>();
+  for (const path of paths) {
+    const result = await readDocument(io, path, readResultJson);
+    const scan = result.sources.map(({ sha256 }) => sha256).join(' ');
+    const before = seen.get(scan);
+    if (before !== undefined) {
+      throw inputError(
+        'CALIBRATION_SCAN_TWICE',
+        `"${before}" and "${path}" are of one and the same scan file; give one result of every scan of the block.`,
+      );
+    }
+    seen.set(scan, path);
+    results.push(result);
+  }
+  return results;
 }
 
 /**
@@ -80,31 +101,43 @@ function readKnownSpaces(text: string): KnownSpace[] {
       );
     }
     const cell = (name: string) => cells[columns.indexOf(name)] ?? '';
-    const length = (name: string) => lengthIn(cell(name), delimiter === ';', line, name);
+    const length = (name: string, mostMm: number) =>
+      lengthIn(cell(name), delimiter === ';', mostMm, line, name);
     return {
       line,
       scan: cell('scan'),
       toothA: parseTooth(cell('tooth_a'), 'iso'),
       toothB: parseTooth(cell('tooth_b'), 'iso'),
-      gapMm: length('gap_mm'),
-      standardMm: cell('u_mm') === '' ? 0 : length('u_mm'),
+      gapMm: length('gap_mm', MOST_SPACE_MM),
+      standardMm: cell('u_mm') === '' ? 0 : length('u_mm', MOST_ERROR_MM),
     };
   });
 }
 
-function lengthIn(cell: string, decimalComma: boolean, line: number, column: string): number {
+function lengthIn(cell: string, decimalComma: boolean, mostMm: number, line: number, column: string): number {
   const text = decimalComma ? cell.replace(',', '.') : cell;
   const value = /^\+?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i.test(text) ? Number(text) : Number.NaN;
-  if (Number.isFinite(value)) return value;
+  if (value <= mostMm) return value;
   throw inputError(
     'KNOWN_SPACES_INVALID',
-    `Line ${line} of the table of known spaces has "${cell}" as ${column}; expected millimetres such as 0.30.`,
+    `Line ${line} of the table of known spaces has "${cell}" as ${column}; expected millimetres from 0 to ${mostMm}, such as ${mostMm === MOST_SPACE_MM ? '0.30' : '0.002'}.`,
   );
 }
 
-/** Every known space in every result that it belongs to. Contacts that are neither measured nor bridged say nothing. */
-function matchSpaces(known: readonly KnownSpace[], results: readonly Analysis[]): CalibrationSpace[] {
+interface MatchedSpaces {
+  readonly spaces: readonly CalibrationSpace[];
+  /** Known spaces of which a scan shows neither a number nor a web, in words: they count for nothing. */
+  readonly silent: readonly string[];
+}
+
+/**
+ * Every known space in every result that it belongs to.
+ * @throws ArchgapError `KNOWN_SPACE_NOT_FOUND`, `KNOWN_SPACE_TWICE`
+ */
+function matchSpaces(known: readonly KnownSpace[], results: readonly Analysis[]): MatchedSpaces {
   const spaces: CalibrationSpace[] = [];
+  const silent: string[] = [];
+  const lines = new Map<Contact, number>();
   for (const space of known) {
     let found = 0;
     for (const { sources, contacts } of results) {
@@ -117,14 +150,12 @@ function matchSpaces(known: readonly KnownSpace[], results: readonly Analysis[])
       );
       if (contact === undefined) continue;
       found += 1;
-      if (contact.gap === null && contact.bridge === 'none') continue;
-      spaces.push({
-        label: `${scan} ${contact.toothA}-${contact.toothB}`,
-        expectedMm: space.gapMm,
-        expectedStandardMm: space.standardMm,
-        measuredMm: contact.gap?.valueMm ?? null,
-        measurementStandardMm: standardWithoutScanner(contact),
-      });
+      const label = `${scan} ${contact.toothA}-${contact.toothB}`;
+      const before = lines.get(contact);
+      if (before !== undefined) throw knownTwice(label, before, space.line);
+      lines.set(contact, space.line);
+      if (contact.gap === null && contact.bridge === 'none') silent.push(`${label} (${contact.status})`);
+      else spaces.push(calibrationSpace(label, contact, space));
     }
     if (found > 0) continue;
     throw inputError(
@@ -132,7 +163,27 @@ function matchSpaces(known: readonly KnownSpace[], results: readonly Analysis[])
       `Line ${space.line} of the table of known spaces names ${space.scan === '' ? '' : `${space.scan}, `}contact ${space.toothA}-${space.toothB}; no result holds it.`,
     );
   }
-  return spaces;
+  return { spaces, silent };
+}
+
+function calibrationSpace(label: string, contact: Contact, known: KnownSpace): CalibrationSpace {
+  return {
+    label,
+    space: `${contact.toothA}-${contact.toothB} ${known.gapMm} ${known.standardMm}`,
+    expectedMm: known.gapMm,
+    expectedStandardMm: known.standardMm,
+    measuredMm: contact.gap?.valueMm ?? null,
+    measurementStandardMm: standardWithoutScanner(contact),
+    isBridged: contact.bridge !== 'none',
+  };
+}
+
+/** One measured space counted twice would make every interval too narrow, and of two values one is wrong. */
+function knownTwice(label: string, first: number, second: number): Error {
+  return inputError(
+    'KNOWN_SPACE_TWICE',
+    `Lines ${first} and ${second} of the table of known spaces both give ${label}; leave one of them out, or where they are of two scans of one name, give the scan files names of their own.`,
+  );
 }
 
 function micrometres(term: CalibratedTerm): string {
@@ -140,17 +191,16 @@ function micrometres(term: CalibratedTerm): string {
   return `${um(term.valueMm)} µm (${um(term.lowMm)} to ${term.highMm === null ? '?' : um(term.highMm)})`;
 }
 
-function summary(calibration: Calibration): string {
+function summary(calibration: Calibration, silent: readonly string[]): string {
   const { profile, offset, waviness, noBridge, measured, bridged, remarks } = calibration;
   return [
     `${profile.name}: ${measured} known spaces measured, ${bridged} bridged.`,
+    ...(silent.length === 0
+      ? []
+      : [`Neither measured nor bridged, and counted for nothing: ${silent.join(', ')}.`]),
     `Offset ${micrometres(offset)}. ${offset.sentence}`,
     `Waviness ${micrometres(waviness)}. ${waviness.sentence}`,
     ...(noBridge ? [noBridge.sentence] : []),
     ...remarks,
   ].join('\n');
-}
-
-function noteOf(calibration: Calibration): string {
-  return summary(calibration).replaceAll('\n', ' ').slice(0, 2000);
 }

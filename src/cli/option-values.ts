@@ -1,6 +1,7 @@
 import { InvalidArgumentError } from 'commander';
 import type { ArchPart, FlossFinding, SpanRule } from '../closure/types.ts';
 import type { FitTarget } from '../contacts/fit-types.ts';
+import { MOST_SCANNER_NAME } from '../contacts/scanner-profile.ts';
 import { ArchgapError } from '../geometry/archgap-error.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import { parseTooth } from '../teeth/notation.ts';
@@ -132,6 +133,13 @@ export function collectCrown(text: string, before: readonly CrownOption[] | unde
 /** `--tooth 24`. */
 export function parseToothOption(text: string): ToothNumber {
   return toothOf(text);
+}
+
+/** `--name`: as a scanner's profile can hold it. */
+export function parseScannerName(text: string): string {
+  const name = text.trim();
+  if (name !== '' && name.length <= MOST_SCANNER_NAME) return name;
+  throw new InvalidArgumentError(`Expected a name of 1 to ${MOST_SCANNER_NAME} characters.`);
 }
 
 const MOST_TARGET_MM = 1;

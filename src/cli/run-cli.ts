@@ -20,6 +20,7 @@ import {
   parseJobs,
   parseLimit,
   parsePart,
+  parseScannerName,
   parseShare,
   parseStages,
   parseStep,
@@ -284,7 +285,7 @@ function describeCalibrate(program: Command, io: CliIo): void {
     )
     .argument('<known>', 'CSV with tooth_a, tooth_b, gap_mm, and if wanted scan and u_mm')
     .argument('<results...>', 'result.json of every scan of the block')
-    .requiredOption('--name <name>', 'name of the scanner')
+    .requiredOption('--name <name>', 'name of the scanner', parseScannerName)
     .requiredOption('--out <file>', 'file for the terms; - is standard output')
     .action((known: string, results: string[], options: CalibrateOptions) =>
       calibrate(known, results, options, io),

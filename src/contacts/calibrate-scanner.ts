@@ -1,5 +1,7 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import { chiSquareQuantile, studentFactor } from './distributions.ts';
+import { type RepeatedErrors, repeatedErrors } from './repeated-errors.ts';
+import { scannerProfileFault } from './scanner-profile.ts';
 import { UNCALIBRATED_SCANNER } from './settings.ts';
 import type { Contact, ScannerProfile } from './types.ts';
 import { combineStandard } from './uncertainty.ts';
@@ -8,6 +10,8 @@ import { combineStandard } from './uncertainty.ts';
 export interface CalibrationSpace {
   /** Where it comes from, for messages: `block-1.ply 11-12`. */
   readonly label: string;
+  /** Which space of the block it is; one name on every scan of it, as its errors hang together. */
+  readonly space: string;
   readonly expectedMm: number;
   /** Standard uncertainty of the expected value, mm. */
   readonly expectedStandardMm: number;
@@ -15,6 +19,8 @@ export interface CalibrationSpace {
   readonly measuredMm: number | null;
   /** Standard uncertainty of that measurement without the scanner's terms, mm. */
   readonly measurementStandardMm: number;
+  /** Whether the scan laid a web across it: all of it, or beside the free place that was measured. */
+  readonly isBridged: boolean;
 }
 
 /** An estimated term with the interval that few measurements leave. */
@@ -31,6 +37,7 @@ export interface CalibratedTerm {
 export interface Calibration {
   readonly profile: ScannerProfile;
   readonly measured: number;
+  /** Those with a web and without a number. */
   readonly bridged: number;
   /** Mean of measured less expected, 95 %. */
   readonly offset: CalibratedTerm;
@@ -46,8 +53,10 @@ export interface Calibration {
  * may hide, of which a block has none.
  */
 const NOT_OF_THE_MEASUREMENT: readonly string[] = ['waviness', 'scale', 'systematic', 'gum'];
-/** A standard deviation from fewer spaces than this says next to nothing. */
-const LEAST_SPACES = 4;
+/** A standard deviation from fewer measurements than this says next to nothing. */
+const LEAST_MEASURED = 4;
+/** Of one space alone nobody could tell its own error from that of the scanner. */
+const LEAST_SPACES = 2;
 /** Spaces that were all seen, before the smallest of them counts as never bridged. */
 const LEAST_UNBRIDGED = 10;
 const LEVEL = 0.95;
@@ -61,36 +70,39 @@ export function standardWithoutScanner(contact: Contact): number {
 /**
  * Estimates a scanner's terms from spaces of known width.
  *
- * Errors e_i = measured - expected. Offset: mean of e, interval mean -+ t s / sqrt(n) (Student, n - 1 degrees of
- * freedom). The measurement is not corrected for it; the systematic half-width of the profile is the farther end of
- * that interval. Waviness: of the variance s^2 of the errors, what the measurements' own uncertainties u_i and the
- * block's do not explain belongs to both walls, 2 sigma_w^2 = s^2 - mean(u_i^2); its interval from that of s^2,
- * (n - 1) s^2 / chi-square. As few spaces may agree by chance, the profile takes the estimate but no less than half of
- * its upper end (our choice). Smallest space never bridged:
- * the smallest expected one above the largest that was bridged; upper bounds rest on it only where ten spaces or more
- * from there on were all seen (then fewer than 26 % of such spaces are bridged, with 95 %; our choice).
+ * Errors e_i = measured - expected. What one space of the block has of its own every scan of it shares, so a space counts
+ * once, however often it was scanned ({@link repeatedErrors}). Offset: mean of e over the spaces, interval
+ * mean -+ t s / sqrt(spaces) (Student, spaces - 1 degrees of freedom). The measurement is not corrected for it; the
+ * systematic half-width of the profile is the farther end of that interval. Waviness: of the variance s^2 of one error,
+ * what the measurements' own uncertainties u_i and the block's do not explain belongs to both walls,
+ * 2 sigma_w^2 = s^2 - mean(u_i^2); its interval from that of s^2, f s^2 / chi-square with f degrees of freedom. As few
+ * spaces may agree by chance, the profile takes the estimate but no less than half of its upper end (our choice).
+ * Smallest space never bridged: the smallest expected one above the largest that was bridged, in part or wholly; upper
+ * bounds rest on it only where ten spaces or more from there on were all seen (then fewer than 26 % of such spaces are
+ * bridged, with 95 %; our choice).
  *
  * A scale error cannot be told from spaces of a fraction of a millimetre; its default stays.
  *
- * @throws ArchgapError `CALIBRATION_TOO_FEW`
+ * @throws ArchgapError `CALIBRATION_TOO_FEW`, `CALIBRATION_IMPLAUSIBLE` where the terms are none that a profile can hold
  */
 export function calibrateScanner(spaces: readonly CalibrationSpace[], name: string): Calibration {
   const seen = spaces.flatMap((space) =>
     space.measuredMm === null ? [] : [{ ...space, errorMm: space.measuredMm - space.expectedMm }],
   );
-  if (seen.length < LEAST_SPACES) {
+  const errorsOf = new Map<string, number[]>();
+  for (const { space, errorMm } of seen) errorsOf.set(space, [...(errorsOf.get(space) ?? []), errorMm]);
+  if (seen.length < LEAST_MEASURED || errorsOf.size < LEAST_SPACES) {
     throw inputError(
       'CALIBRATION_TOO_FEW',
-      `Only ${seen.length} known spaces were measured; at least ${LEAST_SPACES} are needed, ten or more are better.`,
-      { details: { measured: seen.length } },
+      `Only ${seen.length} known spaces were measured, ${errorsOf.size} of them different; at least ${LEAST_MEASURED} are needed, ${LEAST_SPACES} of them different, ten or more are better.`,
+      { details: { measured: seen.length, different: errorsOf.size } },
     );
   }
   const n = seen.length;
-  const mean = seen.reduce((sum, { errorMm }) => sum + errorMm, 0) / n;
-  const variance = seen.reduce((sum, { errorMm }) => sum + (errorMm - mean) ** 2, 0) / (n - 1);
-  const offset = offsetTerm(mean, variance, n);
+  const errors = repeatedErrors([...errorsOf.values()]);
+  const offset = offsetTerm(errors, n);
   const own = seen.reduce((sum, s) => sum + s.measurementStandardMm ** 2 + s.expectedStandardMm ** 2, 0) / n;
-  const waviness = wavinessTerm(variance, own, n);
+  const waviness = wavinessTerm(errors, own);
   const noBridge = noBridgeTerm(spaces);
   const widest = Math.max(...seen.map(({ expectedMm }) => expectedMm));
   const remarks = [
@@ -109,18 +121,22 @@ export function calibrateScanner(spaces: readonly CalibrationSpace[], name: stri
       `Too few spaces from ${noBridge.valueMm.toFixed(2)} mm on to rest upper bounds on: it takes ${LEAST_UNBRIDGED}; the default of ${UNCALIBRATED_SCANNER.noBridgeGapMm.toFixed(2)} mm stays.`,
     );
   }
-  if (n < 10) {
-    remarks.push(`${n} spaces are few: the intervals are wide. Scan the block again and give all results.`);
+  if (errors.spaces < 10) {
+    remarks.push(
+      `${errors.spaces} different spaces are few: the intervals are wide. A block with more spaces narrows them; scanning this one again tells more of what differs from scan to scan.`,
+    );
   }
+  const profile: ScannerProfile = {
+    name,
+    wavinessMm: Math.max(waviness.valueMm, (waviness.highMm ?? 0) / 2),
+    scaleShare: UNCALIBRATED_SCANNER.scaleShare,
+    systematicHalfWidthMm: Math.max(Math.abs(offset.lowMm), Math.abs(offset.highMm ?? 0)),
+    systematicBelowMm: Math.max(widest, UNCALIBRATED_SCANNER.systematicBelowMm),
+    noBridgeGapMm: restsOnEnough ? noBridge.valueMm : UNCALIBRATED_SCANNER.noBridgeGapMm,
+  };
+  checkProfile(profile, offset, waviness);
   return {
-    profile: {
-      name,
-      wavinessMm: Math.max(waviness.valueMm, (waviness.highMm ?? 0) / 2),
-      scaleShare: UNCALIBRATED_SCANNER.scaleShare,
-      systematicHalfWidthMm: Math.max(Math.abs(offset.lowMm), Math.abs(offset.highMm ?? 0)),
-      systematicBelowMm: Math.max(widest, UNCALIBRATED_SCANNER.systematicBelowMm),
-      noBridgeGapMm: restsOnEnough ? noBridge.valueMm : UNCALIBRATED_SCANNER.noBridgeGapMm,
-    },
+    profile,
     measured: n,
     bridged: spaces.length - n,
     offset,
@@ -130,31 +146,46 @@ export function calibrateScanner(spaces: readonly CalibrationSpace[], name: stri
   };
 }
 
-function offsetTerm(mean: number, variance: number, n: number): CalibratedTerm {
-  const half = (studentFactor(LEVEL, n - 1) * Math.sqrt(variance)) / Math.sqrt(n);
+/** Terms that `measure` would refuse are told here: whoever made them can still look at the table of known spaces. */
+function checkProfile(profile: ScannerProfile, offset: CalibratedTerm, waviness: CalibratedTerm): void {
+  const fault = scannerProfileFault(profile);
+  if (fault === null) return;
+  throw inputError(
+    'CALIBRATION_IMPLAUSIBLE',
+    `The spaces were measured ${offset.valueMm.toFixed(3)} mm off what is known of them, scattering by ${waviness.valueMm.toFixed(3)} mm per wall, which is no scanner that spaces can be measured with (${fault}); check that the known spaces are millimetres and that their teeth are those of the block.`,
+    { details: { offset_mm: offset.valueMm, waviness_mm: waviness.valueMm } },
+  );
+}
+
+function offsetTerm({ mean, meanStandard, spaces }: RepeatedErrors, measured: number): CalibratedTerm {
+  const half = studentFactor(LEVEL, spaces - 1) * meanStandard;
+  const over =
+    spaces === measured
+      ? `${spaces} spaces`
+      : `${spaces} spaces, each counting once (${measured} times measured)`;
   return {
     valueMm: mean,
     lowMm: mean - half,
     highMm: mean + half,
-    sentence: `Mean of measured less known over ${n} spaces, 95 % with Student’s t for ${n - 1} degrees of freedom.`,
+    sentence: `Mean of measured less known over ${over}, 95 % with Student’s t for ${spaces - 1} degrees of freedom.`,
   };
 }
 
-function wavinessTerm(variance: number, own: number, n: number): CalibratedTerm {
+function wavinessTerm({ variance, varianceDegrees: degrees }: RepeatedErrors, own: number): CalibratedTerm {
   const perWall = (total: number) => Math.sqrt(Math.max(0, total - own) / 2);
   const tail = (1 - LEVEL) / 2;
-  const low = ((n - 1) * variance) / chiSquareQuantile(1 - tail, n - 1);
-  const high = ((n - 1) * variance) / chiSquareQuantile(tail, n - 1);
+  const low = (degrees * variance) / chiSquareQuantile(1 - tail, degrees);
+  const high = (degrees * variance) / chiSquareQuantile(tail, degrees);
   return {
     valueMm: perWall(variance),
     lowMm: perWall(low),
     highMm: perWall(high),
-    sentence: `Scatter of the errors beyond what each scan shows of itself and the block’s own uncertainty, per wall; 95 % from chi-square with ${n - 1} degrees of freedom.`,
+    sentence: `Scatter of the errors beyond what each scan shows of itself and the block’s own uncertainty, per wall; 95 % from chi-square with ${Number(degrees.toFixed(1))} degrees of freedom.`,
   };
 }
 
 function noBridgeTerm(spaces: readonly CalibrationSpace[]): CalibratedTerm | null {
-  const bridged = spaces.filter(({ measuredMm }) => measuredMm === null).map(({ expectedMm }) => expectedMm);
+  const bridged = spaces.filter(({ isBridged }) => isBridged).map(({ expectedMm }) => expectedMm);
   const largest = bridged.length === 0 ? 0 : Math.max(...bridged);
   const above = spaces.filter(({ expectedMm }) => expectedMm > largest).map(({ expectedMm }) => expectedMm);
   if (bridged.length === 0 || above.length === 0) return null;

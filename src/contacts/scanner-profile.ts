@@ -27,10 +27,10 @@ export interface ScannerTerm {
 }
 
 /** Errors above these are no scanner that spaces should be measured with, and most likely a unit mistaken. */
-const MOST_ERROR_MM = 0.5;
+export const MOST_ERROR_MM = 0.5;
 const MOST_SHARE = 0.05;
-const MOST_SPACE_MM = 5;
-const MOST_NAME = 80;
+export const MOST_SPACE_MM = 5;
+export const MOST_SCANNER_NAME = 80;
 
 export const SCANNER_TERMS: readonly ScannerTerm[] = [
   {
@@ -99,7 +99,12 @@ export function scannerTerm(profile: ScannerProfile, term: ScannerTerm): number 
 
 const within = (most: number) => v.pipe(v.number(), v.finite(), v.minValue(0), v.maxValue(most));
 
-const nameSchema = v.pipe(v.string(), v.trim(), v.minLength(1, 'expected a name'), v.maxLength(MOST_NAME));
+const nameSchema = v.pipe(
+  v.string(),
+  v.trim(),
+  v.minLength(1, 'expected a name'),
+  v.maxLength(MOST_SCANNER_NAME),
+);
 
 /** What must hold for a profile that comes out of a case, under the program's names. */
 export const scannerProfileSchema = v.object({
@@ -111,6 +116,16 @@ export const scannerProfileSchema = v.object({
   noBridgeGapMm: within(MOST_SPACE_MM),
   noiseAllowanceMm: v.exactOptional(within(MOST_ERROR_MM)),
 });
+
+/** Where a profile holds what none can, in words, or null: such a file could not be read back. */
+export function scannerProfileFault(profile: ScannerProfile): string | null {
+  const parsed = v.safeParse(scannerProfileSchema, profile);
+  if (parsed.success) return null;
+  const [issue] = parsed.issues;
+  const key = v.getDotPath(issue) ?? '';
+  const label = SCANNER_TERMS.find((term) => term.key === key)?.label ?? key;
+  return `${label}: ${issue.message}`;
+}
 
 const schema = v.strictObject({
   schema: v.literal(SCANNER_SCHEMA),

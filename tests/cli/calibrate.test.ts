@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { describe, expect, it } from 'vitest';
 import { runCli } from '../../src/cli/run-cli.ts';
 import { readScannerProfile } from '../../src/contacts/scanner-profile.ts';
@@ -15,7 +16,11 @@ function block(fileName: string, errorsMm: readonly number[]): string {
     contacts[pair] = { status: 'open', gapMm: 0.2 + 0.1 * k + errorsMm[k]!, u95Mm: 0.001 };
   }
   const teeth = [13, 12, 11, 21, 22, 23, 24];
-  return writeResultJson(makeAnalysis({ teeth, contacts, fileName }), { version: '0.0.0' });
+  const analysis = makeAnalysis({ teeth, contacts, fileName });
+  // Every scan has a fingerprint of its own.
+  const sha256 = createHash('sha256').update(fileName).digest('hex');
+  const sources = analysis.sources.map((source) => ({ ...source, sha256 }));
+  return writeResultJson({ ...analysis, sources }, { version: '0.0.0' });
 }
 
 const KNOWN = 'tooth_a,tooth_b,gap_mm\n13,12,0.1\n12,11,0.2\n11,21,0.3\n21,22,0.4\n22,23,0.5\n23,24,0.6\n';
@@ -33,6 +38,43 @@ async function run(files: Record<string, string | Uint8Array>, ...argv: string[]
 }
 
 describe('archgap calibrate', () => {
+  it('takes every scan once', async () => {
+    const files = { ...FILES, 'copy.json': FILES['a.json'] };
+    const argv = [
+      'calibrate',
+      'known.csv',
+      'a.json',
+      'b.json',
+      'copy.json',
+      '--name',
+      'x',
+      '--out',
+      'o.json',
+    ];
+    const { world, status } = await run(files, ...argv);
+    expect(status).toBe(3);
+    expect(world.stderr()).toBe(
+      'archgap: CALIBRATION_SCAN_TWICE: "a.json" and "copy.json" are of one and the same scan file; give one result of every scan of the block.\n',
+    );
+    expect(world.files.has('/here/o.json')).toBe(false);
+  });
+
+  it.each(['', ' ', 'x'.repeat(81)])('refuses the name "%s", which no profile can hold', async (name) => {
+    const { world, status } = await run(FILES, ...COMMAND.with(5, name));
+    expect(status).toBe(2);
+    expect(world.stderr()).toContain('Expected a name of 1 to 80 characters.');
+    expect(world.files.has('/here/scanner.json')).toBe(false);
+  });
+
+  it('names the known spaces of which a scan shows nothing', async () => {
+    const torn = FILES['a.json'].replaceAll('"bridge": "full"', '"bridge": "none"');
+    const blind = torn.replaceAll('"status": "bridged"', '"status": "not-measurable"');
+    const { world } = await run({ ...FILES, 'a.json': blind }, ...COMMAND);
+    expect(world.stdout()).toContain(
+      'bench: 10 known spaces measured, 1 bridged.\nNeither measured nor bridged, and counted for nothing: a.ply 13-12 (not-measurable).\n',
+    );
+  });
+
   it('writes the terms of the scanner, and measure takes them up', async () => {
     const { world, status } = await run({ ...FILES, ...sphereCrownFiles(0.3) }, ...COMMAND);
     expect([status, world.stderr()]).toEqual([0, '']);
@@ -40,8 +82,8 @@ describe('archgap calibrate', () => {
     expect(world.stdout()).toContain('Offset -10 µm');
     const text = new TextDecoder().decode(world.files.get('/here/scanner.json'));
     const profile = readScannerProfile(text);
-    // Mean -10.0 um, s 1.41 um, t95(9) = 2.262: half-width 1.01 um.
-    expect(profile.systematicHalfWidthMm).toBeCloseTo(0.01101, 4);
+    // Means of the five spaces -10.5, -10.5, -9, -11, -9 um: mean -10, s 0.935, t95(4) = 2.776: half-width 1.161 um.
+    expect(profile.systematicHalfWidthMm).toBeCloseTo(0.011161, 6);
     expect(profile.noBridgeGapMm).toBe(0.2);
     const crowns = ['11', '21'].flatMap((tooth) => ['--crown', `${tooth}=${tooth}.stl`]);
     const measure = ['measure', ...crowns, '--jaw', 'upper', '--out', 'o', '--scanner', 'scanner.json'];
@@ -75,6 +117,19 @@ describe('archgap calibrate', () => {
     ['a column stands there twice', KNOWN.replace('gap_mm', 'gap_mm,gap_mm'), 'TABLE_COLUMN_TWICE'],
     ['a row has a cell too many', KNOWN.replace('0.4', '0,4'), 'KNOWN_SPACES_INVALID'],
     ['no result holds the contact', `${KNOWN}16,15,0.3\n`, 'KNOWN_SPACE_NOT_FOUND'],
+    ['a space is no space of a block but micrometres', KNOWN.replace('0.4', '400'), 'KNOWN_SPACES_INVALID'],
+    ['a space is beyond all numbers', KNOWN.replace('0.4', '1e300'), 'KNOWN_SPACES_INVALID'],
+    [
+      'an uncertainty is beyond all numbers',
+      KNOWN.replace('gap_mm\n', 'gap_mm,u_mm\n').replace('0.4', '0.4,1e300'),
+      'KNOWN_SPACES_INVALID',
+    ],
+    ['a contact stands there twice', `${KNOWN}11,12,0.2\n`, 'KNOWN_SPACE_TWICE'],
+    [
+      'a contact stands there for every scan and for one',
+      `${KNOWN.replace('gap_mm\n', 'gap_mm,scan\n')}12,11,0.25,b.ply\n`,
+      'KNOWN_SPACE_TWICE',
+    ],
     ['too little was measured', 'tooth_a,tooth_b,gap_mm\n12,11,0.2\n', 'CALIBRATION_TOO_FEW'],
   ])('refuses when %s, and writes nothing', async (_, known, code) => {
     const { world, status } = await run({ ...FILES, 'known.csv': known }, ...COMMAND);
