@@ -79,14 +79,14 @@ export interface AnalysisApi extends LabApi {
   ): Promise<ClosurePlan>;
   /**
    * Reads the scan of the opposing arch and keeps it beside `scanId`, in place of one that was kept before.
-   * @param bytes - as `openScan`; a file of the user does not go back
+   * @param bytes - as `openScan`
    */
   openOpposing(
     scanId: string,
     bytes: Uint8Array | Blob,
     options: OpenOptions,
     job: MessagePort,
-  ): Promise<OpposingFacts>;
+  ): Promise<OpposingRead>;
   /** Lets the opposing scan go. */
   dropOpposing(scanId: string): Promise<void>;
   /**
@@ -128,6 +128,12 @@ export interface OpenOptions {
 export interface OpposingFacts {
   readonly fileName: string;
   readonly unitSentence: string;
+}
+
+/** What crosses to the page of an opposing scan. */
+interface OpposingRead extends OpposingFacts {
+  /** As in `OpenedScan`. */
+  readonly file: Uint8Array | null;
 }
 
 /** What the page shows about a scan. */

@@ -207,10 +207,12 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
         ...options,
         control: portJob(port),
       });
-      giveBack(all);
+      const file = bytes instanceof Uint8Array ? null : all;
+      if (file === null) giveBack(all);
       if (mine !== one.opposingAsked) throw cancelledError();
       one.opposing = { positions, triangles, originMm, fileName: source.fileName };
-      return { fileName: source.fileName, unitSentence: source.unit.sentence };
+      const reply = { fileName: source.fileName, unitSentence: source.unit.sentence, file };
+      return give(reply, file ? [file.buffer] : []);
     },
 
     async dropOpposing(scanId) {

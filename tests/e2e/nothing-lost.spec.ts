@@ -159,7 +159,7 @@ test('the worker killed while it measures, twice too often, and the graphics los
   await kill();
   await appears(page.getByText(/was started again; nothing of the case was lost/));
   await kill();
-  await expect(page.getByText(/Your clicks and settings are safe on this device/)).toBeVisible();
+  await expect(page.getByText(/Your clicks and settings are as they were/)).toBeVisible();
   await expectAccessibleInBoth(page, 'the calculation stopped');
   await page.screenshot({ path: artefact('worker-stopped-1440') });
 });

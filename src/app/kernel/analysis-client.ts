@@ -209,9 +209,7 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
     },
     openScan: (bytes, openOptions, watch) =>
       watched(watch, async (remote, port) => {
-        const { file, ...reply } = await remote.openScan(await handedOver(bytes), openOptions, port);
-        if (file !== null) bytes.broughtBack(file);
-        return reply;
+        return withoutFile(await remote.openScan(await handedOver(bytes), openOptions, port), bytes);
       }),
     readClicks: (scanId, text) => call((remote) => remote.readClicks(scanId, text)),
     draft: (scanId, clicks) => call((remote) => remote.draft(scanId, clicks)),
@@ -226,7 +224,8 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       watched(watch, (remote, port) => remote.completePlan(scanId, analysis, settings, opposingArch, port)),
     openOpposing: (scanId, bytes, openOptions, watch) =>
       watched(watch, async (remote, port) => {
-        return remote.openOpposing(scanId, await handedOver(bytes), openOptions, port);
+        const asked = remote.openOpposing(scanId, await handedOver(bytes), openOptions, port);
+        return withoutFile(await asked, bytes);
       }),
     dropOpposing: (scanId) => call((remote) => remote.dropOpposing(scanId)),
     layOver: (earlierId, scanId, watch) =>
@@ -263,6 +262,15 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
 async function handedOver(bytes: ScanBytes): Promise<Uint8Array | Blob> {
   const all = await bytes.handOver();
   return all instanceof Uint8Array ? transfer(all, [all.buffer]) : all;
+}
+
+/** The reply alone; what the worker read of the user's file goes where it is kept. */
+function withoutFile<Reply extends { readonly file: Uint8Array | null }>(
+  { file, ...reply }: Reply,
+  bytes: ScanBytes,
+): Omit<Reply, 'file'> {
+  if (file !== null) bytes.broughtBack(file);
+  return reply;
 }
 
 /** Each once: the same bytes may stand in several places. */

@@ -109,8 +109,10 @@ export function createOpening({
     async recover(error) {
       const time = now().getTime();
       deaths = [...deaths.filter((death) => time - death < RECOVERY_MEMORY_MS), time];
-      if (!open() || deaths.length > MOST_RECOVERIES) {
-        tell(`${error.message} Your clicks and settings are safe on this device.`, 'failed');
+      // Without a case nobody has clicked anything; whether one that is open is on the device stands beside its name.
+      if (!open()) return tell(error.message, 'failed');
+      if (deaths.length > MOST_RECOVERIES) {
+        tell(`${error.message} Your clicks and settings are as they were.`, 'failed');
         return;
       }
       tell('The calculation stopped unexpectedly and was started again; the scan is being read anew.');

@@ -100,6 +100,24 @@ describe('analysis client', () => {
     expect(readHere).not.toHaveBeenCalled();
   });
 
+  it('does so with a file of the opposing arch, too', async () => {
+    const worker = playWorker({
+      openOpposing: async (_scanId, bytes) => {
+        const file = new Uint8Array(await (bytes as Blob).arrayBuffer());
+        return transfer({ fileName: 'b.stl', unitSentence: 'As it was named.', file }, [file.buffer]);
+      },
+    });
+    const client = makeAnalysisClient({ spawn: () => worker, onStopped: () => {} });
+    const given = new NodeBlob([new Uint8Array([1, 2, 3])]) as Blob;
+    const readHere = vi.spyOn(given, 'arrayBuffer');
+    const bytes = bytesInFile(given);
+    const options = { fileName: 'b.stl', unit: null };
+    const reply = await client.openOpposing('scan-1', bytes, options, watch());
+    expect(reply).toEqual({ fileName: 'b.stl', unitSentence: 'As it was named.' });
+    expect(await bytes.read()).toEqual(new Uint8Array([1, 2, 3]));
+    expect(readHere).not.toHaveBeenCalled();
+  });
+
   it('starts its worker once, before it is needed, and not any more when the page was closed', async () => {
     const spawn = vi.fn(() => playWorker({ readClicks: async () => CLICKS }));
     const client = makeAnalysisClient({ spawn, onStopped: () => {} });

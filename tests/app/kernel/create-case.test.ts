@@ -344,7 +344,12 @@ describe('the case', () => {
     }
     expect(controller.notice()?.sentence).toContain('nothing of the case was lost');
     for (let i = 0; i < 3; i++) await controller.recover(death);
-    expect(controller.notice()?.sentence).toContain('settings are safe');
+    expect(controller.notice()?.sentence).toBe('Stopped. Your clicks and settings are as they were.');
+  });
+
+  it('speaks of no clicks when the worker died before a scan was open', async () => {
+    await controller.recover(new ArchgapError('internal', 'WORKER_STOPPED', 'Stopped.'));
+    expect(controller.notice()).toMatchObject({ kind: 'failed', sentence: 'Stopped.' });
   });
 
   it('lets the former scan go when another is open, and the new one when its clicks cannot be read', async () => {

@@ -1,3 +1,4 @@
+import { Blob as NodeBlob } from 'node:buffer';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { withClick, withJaw } from '../../../src/app/kernel/case-inputs.ts';
 import type { CaseLocks } from '../../../src/app/kernel/case-locks.ts';
@@ -387,6 +388,29 @@ function makeSlowDevice(ms: number) {
   };
   return device;
 }
+
+it('keeps a second arch that the worker read before its file was taken away, and with it the case', async () => {
+  const device = makeSlowDevice(5000);
+  const { controller, persistence } = visit(device);
+  await controller.openFiles([scanFile()]);
+  // The first scan is still on its way to the device.
+  await vi.advanceTimersByTimeAsync(500);
+  const stick = new NodeBlob([new Uint8Array([4, 5, 6])]) as Blob;
+  const there = vi.spyOn(stick, 'arrayBuffer');
+  controller.setOther({ name: 'lower.stl', bytes: stick });
+  await vi.advanceTimersByTimeAsync(500);
+  expect(there).toHaveBeenCalledTimes(1);
+  there.mockRejectedValue(new DOMException('It was taken away.', 'NotReadableError'));
+  await vi.advanceTimersByTimeAsync(20_000);
+  controller.change((inputs) => withJaw(inputs, 'upper'));
+  await vi.advanceTimersByTimeAsync(20_000);
+  expect(persistence.state()).toBe('saved');
+  expect(device.cases.get('case-1')?.arches.map(({ fileName }) => fileName)).toEqual([
+    'upper.stl',
+    'lower.stl',
+  ]);
+  expect([...device.scans.values()]).toEqual([new Uint8Array([1, 2, 3]), new Uint8Array([4, 5, 6])]);
+});
 
 describe('a case left while its scan is still being saved', () => {
   const otherFile = () => ({ name: 'lower.stl', bytes: new Uint8Array([4, 5, 6]) });

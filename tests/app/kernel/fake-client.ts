@@ -1,4 +1,5 @@
 import type { AnalysisClient } from '../../../src/app/kernel/analysis-client.ts';
+import type { ScanBytes } from '../../../src/app/kernel/scan-bytes.ts';
 import type { CaseContent } from '../../../src/casefile/types.ts';
 import type { ClosurePlan } from '../../../src/closure/types.ts';
 import type { FitSide } from '../../../src/contacts/fit-types.ts';
@@ -36,6 +37,16 @@ function emptyPlan(settings: ClosurePlan['settings']): ClosurePlan {
   };
 }
 
+/** As the client does: what was read of a file of the user is kept. */
+async function lengthOf(bytes: ScanBytes): Promise<number> {
+  const all = await bytes.handOver();
+  if (all instanceof Uint8Array) return all.length;
+  const read = new Uint8Array(await all.arrayBuffer());
+  const { length } = read;
+  bytes.broughtBack(read);
+  return length;
+}
+
 export function makeFakeClient(): FakeClient {
   const calls: string[] = [];
   const failures = new Map<string, Error>();
@@ -57,7 +68,7 @@ export function makeFakeClient(): FakeClient {
     async openScan(bytes, { fileName, unit }, watch) {
       await step('openScan');
       watch.onProgress({ fraction: 0.5, stage: 'reading' });
-      if ((await bytes.read()).length === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
+      if ((await lengthOf(bytes)) === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
       scans += 1;
       const facts = fakeFacts(fileName, unit ?? 'mm');
       const empty = new Float32Array();
@@ -109,7 +120,7 @@ export function makeFakeClient(): FakeClient {
     },
     async openOpposing(_scanId, bytes, { fileName }) {
       await step('openOpposing');
-      if ((await bytes.read()).length === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
+      if ((await lengthOf(bytes)) === 0) throw inputError('FILE_EMPTY', `${fileName} is empty.`);
       return { fileName, unitSentence: 'The size says so.' };
     },
     dropOpposing: () => step('dropOpposing'),

@@ -286,10 +286,16 @@ describe('the analysis service', () => {
       { fileName: 'bite.ply', unit: null },
       job(),
     );
-    expect(facts.fileName).toBe('bite.ply');
+    expect(facts).toMatchObject({ fileName: 'bite.ply', file: null });
     const roomed = await service.completePlan(scanId, analysis, settings, null, job());
     expect(roomed.room?.opposing).toBe('bite.ply');
     expect(roomed.room!.teeth.length).toBeGreaterThan(2);
+    // A file of the user that is read here goes back.
+    const given = new Blob([bytes]);
+    const read = await service.openOpposing(scanId, given, { fileName: 'bite.ply', unit: null }, job());
+    expect(Buffer.compare(read.file!, bytes)).toBe(0);
+    expect(transferred.at(-1)).toBe(1);
+    expect((await service.completePlan(scanId, analysis, settings, null, job())).room).toEqual(roomed.room);
     await service.dropOpposing(scanId);
     expect((await service.completePlan(scanId, analysis, settings, null, job())).room).toBeUndefined();
     await expect(

@@ -10,7 +10,7 @@ const SAVE_WORDS = {
   saving: 'saving …',
   saved: 'saved on this device',
   full: 'not saved: no room left on this device',
-  failed: 'not saved: this browser keeps no data',
+  failed: 'not saved on this device: save it as a file, under Scan',
   elsewhere: 'not saved: open in another tab, too',
 } as const;
 
