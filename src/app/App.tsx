@@ -14,6 +14,7 @@ import { UpdateBox } from './features/frame/UpdateBox.tsx';
 import { Welcome } from './features/frame/Welcome.tsx';
 import { WorksheetPane } from './features/frame/WorksheetPane.tsx';
 import { AppContext } from './kernel/app-context.ts';
+import { pageTitle } from './kernel/page-title.ts';
 import { bindShortcuts } from './platform/bind-shortcuts.ts';
 import { followTheme } from './platform/follow-theme.ts';
 import { goToSection } from './platform/go-to-section.ts';
@@ -35,7 +36,9 @@ export function App(props: { readonly version: string }) {
   bindShortcuts(state);
   createEffect(() => {
     const open = state.controller.open();
-    document.title = open ? `${open.demo ? 'Demo case' : open.fileName} · Archgap` : 'Archgap';
+    const { followUp, inputs } = state.controller;
+    const name = open && (open.demo ? 'Demo case' : (followUp.names().at(-1) ?? open.fileName));
+    document.title = pageTitle(name, inputs().jaw);
   });
   const offline = keepOffline(() => state.persistence.flush());
   const takeNext = (files: FileList) =>

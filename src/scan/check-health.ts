@@ -43,7 +43,7 @@ const warning = (code: string, count: number | null, sentence: string): HealthFi
 const TURNED = warning(
   'TURNED_OVER',
   null,
-  'The triangles of the file face inwards: crowns are hollow where they should bulge. All were turned over. Check that this is a scan of teeth, and its export.',
+  'The triangles of the file face inwards: crowns are hollow where they should bulge. All were turned over. A mirrored file looks so, too, and has right and left exchanged: check its export, and that this is a scan of teeth.',
 );
 
 /** A slit of fewer edges than this is one of the flaws that many scans have, not a cut. */

@@ -67,12 +67,12 @@ function checkMirrored(teeth: readonly PlacedTooth[], frame: OcclusalFrame, jaw:
     seen,
   ).misfitMm2;
   if (asMeant < MIRROR_LEAST_MISFIT_MM ** 2 || asMeant < MIRROR_BETTER * mirrored) return null;
-  const other = jaw === 'upper' ? 'lower' : 'upper';
+  const other = jaw === 'upper' ? 'a lower' : 'an upper';
   return {
     code: 'NUMBERS_MIRRORED',
     tooth: null,
     teeth: [],
-    sentence: `The numbers run the wrong way round this arch: it looks like a ${other} jaw, or right and left are exchanged. Check the jaw and the numbers; until then nothing is measured.`,
+    sentence: `The numbers run the wrong way round this arch: it looks like ${other} jaw, or right and left are exchanged. Check the jaw and the numbers; until then nothing is measured.`,
   };
 }
 

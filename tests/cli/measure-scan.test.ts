@@ -77,6 +77,7 @@ describe('archgap measure with a scan and clicks', () => {
     expect([right.status, back.status]).toEqual([0, 0]);
     expect(right.world.stdout()).not.toContain('TURNED_OVER');
     expect(back.world.stdout()).toContain('Note TURNED_OVER: The triangles of the file face inwards');
+    expect(back.world.stdout()).toContain('A mirrored file looks so, too, and has right and left exchanged');
     const said = (rows: Record<string, string>[]) =>
       rows.map((row) => `${row.tooth_a}-${row.tooth_b} ${row.status} ${Number(row.gap_mm).toFixed(3)}`);
     expect(said(back.rows)).toEqual(said(right.rows));

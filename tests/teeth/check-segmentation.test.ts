@@ -31,7 +31,9 @@ describe.runIf(sharedDataPresent())('checkSegmentation', () => {
     });
     const { warnings } = segmentTeeth(base, { ...set, jaw: 'lower', clicks });
     expect(warnings.map((warning) => warning.code)).toContain('NUMBERS_MIRRORED');
-    expect(warnings.find((warning) => warning.code === 'NUMBERS_MIRRORED')!.sentence).toContain('upper jaw');
+    expect(warnings.find((warning) => warning.code === 'NUMBERS_MIRRORED')!.sentence).toContain(
+      'looks like an upper jaw',
+    );
   });
 
   it('notices right and left exchanged', () => {

@@ -5,7 +5,14 @@ import type { ScannerProfile } from '../../contacts/types.ts';
 import type { ArchgapError } from '../../geometry/archgap-error.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
-import { type CaseInputs, clickSetOf, withClick, withClickMoved, withClicks } from './case-inputs.ts';
+import {
+  type CaseInputs,
+  clickedTeeth,
+  clickSetOf,
+  withClick,
+  withClickMoved,
+  withClicks,
+} from './case-inputs.ts';
 import { createFollowUp, type FollowUpControl } from './create-follow-up.ts';
 import { createInputs, type InputsControl } from './create-inputs.ts';
 import { createJob, type Job } from './create-job.ts';
@@ -13,7 +20,9 @@ import { createOpening, type Opening, type OpeningSources } from './create-openi
 import { createResults, type Results } from './create-results.ts';
 import type { Rounds } from './create-rounds.ts';
 import { noteOf, type OrderNote } from './order-note.ts';
+import type { OtherArch } from './other-arch.ts';
 import { contentRead } from './scan-bytes.ts';
+import { counted } from './words.ts';
 
 /** The open case: what the user said, what follows from it, and what can be done. */
 export interface CaseController
@@ -86,13 +95,24 @@ export function createCase(sources: CaseSources): CaseController {
       inputsControl.change(next, tag);
       if (inputsControl.inputs() !== before) opening.beside.dropRedo();
     }),
-    undo: afresh(() => opening.undoScans() || inputsControl.undo()),
-    redo: afresh(() => opening.redoScans() || inputsControl.redo()),
+    undo: afresh(() => tellingWhatGoes('Redo', () => opening.undoScans() || inputsControl.undo())),
+    redo: afresh(() => tellingWhatGoes('Undo', () => opening.redoScans() || inputsControl.redo())),
     canUndo: () => opening.beside.next('undo') !== undefined || inputsControl.canUndo(),
     canRedo: () => opening.beside.next('redo') !== undefined || inputsControl.canRedo(),
     reset: afresh(inputsControl.reset),
     resume: afresh(inputsControl.resume),
   };
+  let saidGone: string | null = null;
+  /** The arch that is not in sight goes with all its clicks by one press of a key: that is said. */
+  function tellingWhatGoes(back: 'Undo' | 'Redo', step: () => void): void {
+    const before = opening.beside.other();
+    if (saidGone !== null && opening.notice()?.sentence === saidGone) opening.dismissNotice();
+    saidGone = null;
+    step();
+    if (before === null || opening.beside.other() !== null) return;
+    saidGone = otherGoneSentence(before, back);
+    opening.tell(saidGone);
+  }
   const ofDevice = sources.scanner ?? (() => null);
   /** Kept with the case from its beginning, so that it measures the same on every device; cases of old: that of this one. */
   const scanner = createMemo(() => {
@@ -225,4 +245,11 @@ export function createCase(sources: CaseSources): CaseController {
       );
     },
   };
+}
+
+function otherGoneSentence({ fileName, history }: OtherArch, back: 'Undo' | 'Redo'): string {
+  const clicked = clickedTeeth(history.present).length;
+  const jaw = history.present.jaw;
+  const work = clicked === 0 ? '' : `, with ${counted(clicked, 'clicked tooth', 'clicked teeth')}`;
+  return `The other arch (${fileName}${jaw === null ? '' : `, ${jaw} jaw`}) is taken out of the case${work}. ${back} brings it back.`;
 }

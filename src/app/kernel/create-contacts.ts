@@ -64,6 +64,12 @@ export function createContacts(sources: ContactSources): Contacts {
       job.cancel();
       const scan = scanId();
       if (!current || scan === null) return;
+      // Nobody has failed at anything yet: the first click makes no contact.
+      if (!canHaveContacts(current.clicks)) {
+        job.clear();
+        setMeasured(null);
+        return;
+      }
       setResting(true);
       const timer = setTimeout(() => {
         setResting(false);
@@ -94,4 +100,9 @@ export function createContacts(sources: ContactSources): Contacts {
     },
     job,
   };
+}
+
+/** Whether two teeth at least are clicked. */
+export function canHaveContacts({ clicks }: Pick<ClickSet, 'clicks'>): boolean {
+  return new Set(clicks.flatMap(({ tooth }) => (tooth === 'gum' ? [] : [tooth]))).size > 1;
 }

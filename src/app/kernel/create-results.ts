@@ -7,7 +7,7 @@ import type { ClickSet, NumberingScheme } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { type CaseInputs, clickSetOf, closureSettingsOf } from './case-inputs.ts';
 import { createChosenContact } from './create-chosen-contact.ts';
-import { createContacts } from './create-contacts.ts';
+import { canHaveContacts, createContacts } from './create-contacts.ts';
 import type { Job } from './create-job.ts';
 import { createOpposing, type OpposingFile } from './create-opposing.ts';
 import { createPlans } from './create-plans.ts';
@@ -117,6 +117,10 @@ export function createResults(sources: ResultSources): Results {
     }),
   );
 
+  const hasPairs = () => {
+    const current = segmented();
+    return current !== null && canHaveContacts(current.clicks);
+  };
   const analysisIsOld = () => {
     const current = measured();
     return current !== null && (current.clicks !== clicks() || current.profile !== scanner());
@@ -134,7 +138,7 @@ export function createResults(sources: ResultSources): Results {
     analysisIsOld,
     measureIsDue: contacts.isDue,
     measureIsStopped: () =>
-      segmented() !== null &&
+      hasPairs() &&
       !isOpening() &&
       teeth.job.state().kind !== 'running' &&
       !contacts.isDue() &&

@@ -26,8 +26,41 @@ it('asks for the jaw before anything can be clicked', async () => {
   expect(screen.getByText('Say first which jaw the scan shows.')).toBeTruthy();
   placeClick(state, at(0));
   expect(state.controller.inputs().clicks).toEqual([]);
+  // Whoever clicks on the scan does not look at the worksheet.
+  expect(state.controller.notice()?.sentence).toMatch(/click was not taken.*which jaw/);
   fireEvent.click(screen.getByRole('radio', { name: 'Upper' }));
+  expect(state.controller.notice()).toBeNull();
   expect(state.worksheet.mode()).toBe('click-tooth');
+});
+
+it('says before the first click at which side of the picture the patient’s right lies', async () => {
+  const { state } = await openUpper();
+  const hint = () => screen.queryByText(/the patient’s right lies/)?.textContent ?? '';
+  expect(hint()).toContain('on the left of the picture in an upper jaw');
+  fireEvent.click(screen.getByRole('radio', { name: 'Lower' }));
+  expect(hint()).toContain('on the right of the picture in a lower jaw');
+  state.controller.addClick({ tooth: 47, point: at(0) });
+  expect(hint()).toBe('');
+});
+
+it('puts numbers that run the wrong way round right with one button, as one step', async () => {
+  const { state, client } = await openUpper();
+  const segment = client.segment.bind(client);
+  vi.spyOn(client, 'segment').mockImplementation(async (scanId, clicks, watch) => {
+    const isMirrored = clicks.jaw === 'upper' && clicks.clicks[0]?.tooth === 17;
+    const warning = { code: 'NUMBERS_MIRRORED', tooth: null, teeth: [], sentence: 'The wrong way round.' };
+    return { ...(await segment(scanId, clicks, watch)), warnings: isMirrored ? [warning] : [] };
+  });
+  const { controller } = state;
+  const teeth = () => controller.inputs().clicks.map(({ tooth }) => tooth);
+  controller.addClicks([17, 16, 21].map((tooth) => ({ tooth, point: at(tooth) })));
+  fireEvent.click(await screen.findByRole('button', { name: 'Exchange right and left' }));
+  expect(teeth()).toEqual([27, 26, 11]);
+  await waitFor(() => expect(screen.queryByText('The wrong way round.')).toBeNull());
+  controller.undo();
+  expect(teeth()).toEqual([17, 16, 21]);
+  fireEvent.click(await screen.findByRole('button', { name: 'It is the lower jaw' }));
+  expect([controller.inputs().jaw, ...teeth()]).toEqual(['lower', 47, 46, 31]);
 });
 
 it('gives numbers in arch order and asks where it is not sure; the answer renumbers the tooth', async () => {

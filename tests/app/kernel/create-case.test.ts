@@ -55,6 +55,24 @@ async function openWithThreeTeeth(): Promise<void> {
 }
 
 describe('the case', () => {
+  it('waits for a second tooth without having failed, and forgets the contacts when one goes', async () => {
+    await controller.openFiles([scanFile()]);
+    controller.change((inputs) => ({ ...inputs, jaw: 'upper' }));
+    controller.addClick({ tooth: 11, point: at(0) });
+    await settle();
+    const { results } = controller;
+    expect(results.segmentation()).not.toBeNull();
+    expect(client.calls).not.toContain('measure');
+    expect([results.measureIsStopped(), results.measureIsDue()]).toEqual([false, false]);
+    controller.addClick({ tooth: 21, point: at(8) });
+    await settle();
+    expect(results.analysis()).not.toBeNull();
+    controller.undo();
+    await settle();
+    expect([results.analysis(), results.jobs.measure.state().kind]).toEqual([null, 'idle']);
+    expect(results.measureIsStopped()).toBe(false);
+  });
+
   it('runs the whole job of the demo by itself: teeth, contacts, plan', async () => {
     await openWithThreeTeeth();
     expect(controller.open()).toMatchObject({ fileName: 'demo-arch.ply', demo: true });

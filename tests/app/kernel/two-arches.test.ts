@@ -140,3 +140,26 @@ it('a case of old that holds a next scan says its scanner once, for all scans, a
   expect([again.inputs.scanner, again.earlier![0]!.inputs.scanner?.name]).toEqual([null, 'bench']);
   end();
 });
+
+it('says so when a step back takes the arch out of the case that is not in sight, and what it takes along', async () => {
+  const { controller, end } = await begin(null);
+  controller.setOther({ name: 'b.ply', bytes: new Uint8Array([2]) });
+  await settled();
+  const said = () => controller.notice()?.sentence ?? null;
+  controller.undo();
+  expect(said()).toBe('The other arch (b.ply, lower jaw) is taken out of the case. Redo brings it back.');
+  controller.redo();
+  expect([said(), controller.other()?.fileName]).toEqual([null, 'b.ply']);
+  await controller.showOther();
+  await settled();
+  controller.addClicks([41, 31].map((tooth) => ({ tooth, point: [tooth, 0, 0] as const })));
+  await settled();
+  await controller.showOther();
+  await settled();
+  controller.undo();
+  expect(said()).toContain('with 2 clicked teeth. Redo brings it back.');
+  // What was said is over with the next step, whatever that is.
+  controller.undo();
+  expect(said()).toBeNull();
+  end();
+});

@@ -8,6 +8,7 @@ import { JobLine } from '../../components/JobLine.tsx';
 import { Meanings } from '../../components/Meanings.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
+import { clickedTeeth } from '../../kernel/case-inputs.ts';
 import { COLUMN_MEANINGS, STATUS_MEANINGS } from '../../kernel/words.ts';
 import { ArchMap } from './ArchMap.tsx';
 import { ContactDetail } from './ContactDetail.tsx';
@@ -29,6 +30,7 @@ export function ContactsSection() {
     if (results.jobs.measure.state().kind === 'failed') return 'could not be measured';
     if (results.jobs.segment.state().kind === 'running') return 'waits for the teeth …';
     if (results.analysisIsOld()) return 'of earlier clicks';
+    if (!analysis && clickedTeeth(controller.inputs()).length === 1) return 'needs a second tooth';
     if (!analysis) return results.segmentation() ? 'not measured' : 'needs the teeth';
     return countStatuses(analysis.contacts);
   };

@@ -53,6 +53,9 @@ export function Header(props: { readonly version: string }) {
               <span class="case-name">
                 {open().demo ? 'Demo case, an invented patient' : controller.followUp.names().at(-1)}
               </span>
+              <Show when={!open().demo && controller.inputs().jaw}>
+                {(jaw) => <span class="case-jaw">{jaw()} jaw</span>}
+              </Show>
               <span class="save-state" data-state={persistence.state()} role="status">
                 {SAVE_WORDS[persistence.state()]}
               </span>

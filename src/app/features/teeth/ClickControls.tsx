@@ -3,6 +3,7 @@ import { Choice } from '../../components/Choice.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { withJaw } from '../../kernel/case-inputs.ts';
 import { BrushSelect } from './BrushSelect.tsx';
+import { JAW_FIRST } from './place-click.ts';
 
 const JAWS = [
   { value: 'upper', text: 'Upper' },
@@ -29,6 +30,7 @@ export function ClickControls() {
           value={jaw()}
           onChange={(value) => {
             controller.change((inputs) => withJaw(inputs, value));
+            if (controller.notice()?.sentence === JAW_FIRST) controller.dismissNotice();
             if (controller.inputs().clicks.length === 0) worksheet.setMode('click-tooth');
           }}
         />
@@ -42,6 +44,15 @@ export function ClickControls() {
       </div>
       <Show when={worksheet.mode() === 'paint'}>
         <BrushSelect />
+      </Show>
+      <Show when={worksheet.mode() === 'click-tooth' && controller.inputs().clicks.length === 0 && jaw()}>
+        {(which) => (
+          <p class="hint">
+            Seen from above with the front teeth at the top, the patient’s right lies on the{' '}
+            {which() === 'upper' ? 'left' : 'right'} of the picture in{' '}
+            {which() === 'upper' ? 'an upper' : 'a lower'} jaw.
+          </p>
+        )}
       </Show>
       <p class="hint">
         <Show when={jaw()} fallback="Say first which jaw the scan shows.">

@@ -1,7 +1,8 @@
 import { For, Show } from 'solid-js';
 import { sentenceIn } from '../../../teeth/sentence-in.ts';
 import { useApp } from '../../kernel/app-context.ts';
-import { canRenumber, withTeethRenumbered } from '../../kernel/case-inputs.ts';
+import { canRenumber, withJaw, withTeethRenumbered } from '../../kernel/case-inputs.ts';
+import { withSidesExchanged } from '../../kernel/exchange-sides.ts';
 
 /** What the segmentation noticed. */
 export function TeethWarnings() {
@@ -34,11 +35,40 @@ export function TeethWarnings() {
                     </div>
                   )}
                 </Show>
+                {/* Told to exchange twice, it would be as before: not until the teeth are told apart anew. */}
+                <Show
+                  when={
+                    warning.code === 'NUMBERS_MIRRORED' &&
+                    controller.results.jobs.segment.state().kind !== 'running'
+                  }
+                >
+                  <MirrorButtons />
+                </Show>
               </div>
             </li>
           )}
         </For>
       </ul>
     </Show>
+  );
+}
+
+/** The two ways in which numbers come to run the wrong way round, and what puts each right. */
+function MirrorButtons() {
+  const { controller } = useApp();
+  const other = () => (controller.inputs().jaw === 'upper' ? 'lower' : 'upper');
+  return (
+    <div class="button-row">
+      <button type="button" class="button small" onClick={() => controller.change(withSidesExchanged)}>
+        Exchange right and left
+      </button>
+      <button
+        type="button"
+        class="button small"
+        onClick={() => controller.change((inputs) => withJaw(inputs, other()))}
+      >
+        It is the {other()} jaw
+      </button>
+    </div>
   );
 }

@@ -3,6 +3,9 @@ import { nextToothNumber } from '../../../teeth/number-clicks.ts';
 import type { ToothNumber } from '../../../teeth/types.ts';
 import type { AppState } from '../../kernel/app-context.ts';
 
+/** A click that makes no pin is answered all the same. */
+export const JAW_FIRST = 'The click was not taken: say first, under Teeth, which jaw the scan shows.';
+
 /**
  * The surface was clicked: gum, the tooth that was chosen for the next click, or the number that follows.
  *
@@ -14,7 +17,10 @@ export function placeClick(
   on: ToothNumber | null = null,
 ): void {
   const { jaw, clicks, missing } = controller.inputs();
-  if (jaw === null) return;
+  if (jaw === null) {
+    controller.tell(JAW_FIRST);
+    return;
+  }
   if (worksheet.mode() === 'click-gum') {
     controller.addClick({ tooth: 'gum', point });
     return;
