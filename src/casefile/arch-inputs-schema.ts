@@ -7,6 +7,9 @@ const MOST_CLICKS = 100_000;
 const MOST_TEETH = 64;
 const LONGEST_NOTE = 100_000;
 const LONGEST_LINE = 200;
+/** As the command line takes it (`--limit`, `--floss`, `--over-close`). */
+const MOST_SPACE_MM = 5;
+const MOST_OVER_CLOSURE_MM = 0.5;
 
 /** Minus nothing becomes nothing: JSON could not write it again. */
 const mm = v.pipe(
@@ -17,7 +20,7 @@ const mm = v.pipe(
 const tooth = v.pipe(v.number(), v.check(isToothNumber, 'no ISO 3950 tooth number'));
 const teeth = v.pipe(v.array(tooth), v.maxLength(MOST_TEETH));
 const part = v.nullable(v.picklist(['anterior', 'posterior', 'none']));
-const positive = v.pipe(v.number(), v.finite(), v.gtValue(0));
+const within = (least: number, most: number) => v.pipe(mm, v.minValue(least), v.maxValue(most));
 const line = v.pipe(v.string(), v.maxLength(LONGEST_LINE));
 const text = v.pipe(v.string(), v.maxLength(LONGEST_NOTE));
 
@@ -36,25 +39,27 @@ export const archInputsSchema = v.object({
         toothA: tooth,
         toothB: tooth,
         finding: v.picklist(['open', 'closed']),
-        spaceMm: v.exactOptional(v.nullable(positive)),
+        spaceMm: v.exactOptional(v.nullable(v.pipe(mm, v.gtValue(0), v.maxValue(MOST_SPACE_MM)))),
         foundOn: v.exactOptional(v.nullable(v.pipe(v.string(), v.isoDate()))),
       }),
     ),
     v.maxLength(MOST_TEETH),
   ),
-  limitMm: v.pipe(mm, v.minValue(0)),
+  limitMm: within(0, MOST_SPACE_MM),
   closure: v.object({
-    maxStages: v.pipe(v.number(), v.integer(), v.minValue(1)),
-    perStageMm: positive,
-    perStageRad: positive,
-    expression: v.pipe(positive, v.maxValue(1)),
-    rotationArmMm: positive,
+    // Page and practice offer less than this: what lies beyond was damaged or written by hand, and a plan of millions
+    // of stages, or of none that moves anything, is no plan.
+    maxStages: v.pipe(within(1, 99), v.integer()),
+    perStageMm: within(0.001, 2),
+    perStageRad: within(0.001, 0.2),
+    expression: within(0.1, 1),
+    rotationArmMm: within(0.1, 50),
     moved: part,
     reduction: part,
     spanRule: v.exactOptional(v.picklist(['shortest', 'widens-nothing', 'terminal-molars'])),
     targets: v.exactOptional(
       v.pipe(
-        v.array(v.object({ toothA: tooth, toothB: tooth, targetMm: v.pipe(mm, v.maxValue(0)) })),
+        v.array(v.object({ toothA: tooth, toothB: tooth, targetMm: within(-MOST_OVER_CLOSURE_MM, 0) })),
         v.maxLength(MOST_TEETH),
       ),
     ),

@@ -1,4 +1,5 @@
 import { ArchgapError, inputError } from '../geometry/archgap-error.ts';
+import { decodeText } from '../geometry/decode-text.ts';
 import { type FileBytes, stretchOf } from '../scan/file-bytes.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { type CaseManifest, type ManifestScan, readManifest, scansOf } from './case-manifest.ts';
@@ -6,6 +7,7 @@ import { looksLikeZip, readZip } from './read-zip.ts';
 import { SEAL_NAME, SEALED_DATA_NAME, unsealCase } from './seal.ts';
 import type { CaseArch, CaseContent, CaseScan } from './types.ts';
 import { MANIFEST_NAME } from './write-case-file.ts';
+import { agreesWithZip } from './zip-checksum.ts';
 
 /** Where the names of a zip's entries stand: before each of them, and all together at its end. */
 const NAMES_HEAD = 4096;
@@ -31,12 +33,12 @@ export interface ReadCaseFile {
 
 /**
  * Reads a case file (archgap-case/1). The scans come back byte for byte; one whose fingerprint does not agree with
- * the manifest is refused with the whole file.
+ * the manifest, or a manifest whose checksum does not agree with the zip, is refused with the whole file.
  *
  * @param passphrase - for an encrypted file; null = none was given
  * @throws ArchgapError `CASE_FILE_SEALED` when a passphrase is needed, `CASE_FILE_PASSPHRASE`, `CASE_FILE_NOT_OURS`,
  *   `CASE_FILE_NEWER`, `CASE_FILE_DAMAGED`, `CASE_FILE_INVALID`, `CASE_FILE_PATH`, `CASE_FILE_TOO_LARGE`,
- *   `CASE_FILE_NOT_JSON`, `CASE_FILE_NOT_ZIP`, `CASE_FILE_SEAL`
+ *   `CASE_FILE_NOT_JSON`, `CASE_FILE_NOT_ZIP`, `CASE_FILE_SEAL`, `TEXT_NOT_UTF8`
  */
 export async function readCaseFile(bytes: Uint8Array, passphrase: string | null): Promise<ReadCaseFile> {
   if (!looksLikeZip(bytes)) {
@@ -70,7 +72,14 @@ async function readPlain(
       'The zip holds no manifest.json, so it is no case file; unpack it and open the scan inside.',
     );
   }
-  const manifest = readManifest(new TextDecoder().decode(manifestBytes));
+  // The scans have fingerprints in it; it has none itself.
+  if (!agreesWithZip(zip, MANIFEST_NAME, manifestBytes)) {
+    throw inputError(
+      'CASE_FILE_DAMAGED',
+      'The manifest of the case file is not the one that was saved: its checksum differs. Take another copy of the file.',
+    );
+  }
+  const manifest = readManifest(decodeText(manifestBytes, MANIFEST_NAME));
   const files = readZip(zip, new Set(scansOf(manifest).map(({ scan }) => scan.path)));
   const arches: CaseArch[] = [];
   for (const { earlier = [], ...newest } of manifest.arches) {

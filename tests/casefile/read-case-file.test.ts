@@ -78,6 +78,18 @@ describe('a case file', () => {
     ['a negative limit', (arch) => (arch.inputs.limit_mm = -1)],
     ['clicks without jaw', (arch) => (arch.inputs.jaw = null)],
     ['clicks without origin', (arch) => (arch.origin_mm = null)],
+    ['a limit of metres', (arch) => (arch.inputs.limit_mm = 100)],
+    ['a strip that is thicker than any space', (arch) => (arch.inputs.floss[0].space_mm = 1e15)],
+    ['more stages than any treatment', (arch) => (arch.inputs.closure.max_stages = 1e15)],
+    ['stages that move nothing', (arch) => (arch.inputs.closure.per_stage_mm = 5e-324)],
+    ['stages of kilometres', (arch) => (arch.inputs.closure.per_stage_mm = 1e6)],
+    ['stages of many turns', (arch) => (arch.inputs.closure.per_stage_rad = 1e15)],
+    ['motion that is never expressed', (arch) => (arch.inputs.closure.expression = 5e-324)],
+    ['an arm of nothing', (arch) => (arch.inputs.closure.rotation_arm_mm = 5e-324)],
+    [
+      'an over-closure of metres',
+      (arch) => (arch.inputs.closure.targets = [{ tooth_a: 36, tooth_b: 35, target_mm: -1e3 }]),
+    ],
     ['no inputs', (arch) => delete arch.inputs],
     ['a scan elsewhere', (arch) => (arch.scan.path = '../scan.ply')],
     ['a scan of another folder', (arch) => (arch.scan.path = 'manifest.json')],
@@ -190,10 +202,7 @@ describe('a case file', () => {
     for (const attempt of attempts) {
       try {
         const { content } = await reading(attempt);
-        const { arches } = content;
-        expect(arches.map(({ bytes: scan }) => [...scan])).toEqual(
-          makeCaseContent().arches.map(({ bytes: scan }) => [...scan]),
-        );
+        expect(content).toEqual(makeCaseContent());
         outcomes.same += 1;
       } catch (fault) {
         expect(fault).toMatchObject({ name: 'ArchgapError', kind: 'input' });
@@ -201,5 +210,33 @@ describe('a case file', () => {
       }
     }
     expect(outcomes.refused).toBeGreaterThan(200);
+  });
+
+  it('with a bit of its manifest changed never comes back as another case, however well it still reads', async () => {
+    const bytes = await whole();
+    const packed = new DataView(bytes.buffer).getUint32(18, true);
+    const from = 30 + 'manifest.json'.length;
+    expect(packed).toBeGreaterThan(500);
+    let refused = 0;
+    for (let at = from; at < from + packed; at += 1) {
+      const other = bytes.slice();
+      other[at]! ^= 1 << (at % 8);
+      try {
+        // A few bits of what is packed stand for nothing.
+        expect((await reading(other)).content, `byte ${at}`).toEqual(makeCaseContent());
+      } catch (fault) {
+        expect(fault, `byte ${at}`).toMatchObject({ code: 'CASE_FILE_DAMAGED' });
+        refused += 1;
+      }
+    }
+    expect(refused).toBeGreaterThan(0.99 * packed);
+  });
+
+  it('whose manifest is no UTF-8 is refused, not read with signs in place of letters', async () => {
+    const files = unzipSync(await whole());
+    const latin1 = Buffer.from(strFromU8(files['manifest.json']!).replaceAll('–', '-'), 'latin1');
+    await expect(reading(zipSync({ ...files, 'manifest.json': latin1 }))).rejects.toMatchObject(
+      code('TEXT_NOT_UTF8'),
+    );
   });
 });
