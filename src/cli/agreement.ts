@@ -1,4 +1,4 @@
-import { inputError } from '../geometry/archgap-error.ts';
+import { inputError, usageError } from '../geometry/archgap-error.ts';
 import { writeAgreementCsv } from '../report/agreement-csv.ts';
 import { agreementHeadline, countSentences, writeAgreementHtml } from '../report/agreement-html.ts';
 import { type AgreementSource, writeAgreementJson } from '../report/agreement-json.ts';
@@ -8,7 +8,7 @@ import { studyPlotFile } from '../report/study-plot-frame.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { assessAgreement } from '../study/assess-agreement.ts';
 import { type NamedTable, repeatedMeasurements } from '../study/repeated-measurements.ts';
-import type { CliIo } from './cli-io.ts';
+import type { CliFiles, CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readText } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
@@ -30,6 +30,7 @@ export async function agreement(
   io: CliIo,
 ): Promise<void> {
   requireFolderName(options.out);
+  refuseOneFileTwice(tablePaths, io);
   const { tables, sources } = await readTables(tablePaths, io);
   const data = repeatedMeasurements(tables, {
     value: options.value ?? null,
@@ -65,9 +66,47 @@ export async function agreement(
   const lines = [
     agreementHeadline(data, analyses),
     ...countSentences(data, analyses[0]),
+    ...alikeNotes(tables, sources),
     `Wrote agreement.csv, agreement.json, report.html and ${PLOTS_FOLDER} to ${io.files.join(options.out, '')}`,
   ];
   await io.out.write(`${lines.join('\n')}\n`);
+}
+
+/** A file agrees with itself: as two occasions it would show an agreement that nobody measured. */
+function refuseOneFileTwice(paths: readonly string[], { files }: CliIo): void {
+  const named = new Map<string, string>();
+  for (const path of paths) {
+    const place = placeIfPlain(path, files);
+    if (place === null) continue;
+    const before = named.get(place);
+    if (before !== undefined) {
+      throw usageError(
+        'TABLE_GIVEN_TWICE',
+        `"${before}" and "${path}" are one file; give the table of every occasion once.`,
+      );
+    }
+    named.set(place, path);
+  }
+}
+
+/** Null where no plain file is: it is told when it is read. */
+function placeIfPlain(path: string, files: CliFiles): string | null {
+  try {
+    return files.placeOf(path);
+  } catch {
+    return null;
+  }
+}
+
+/** Copies may be meant: the same scans and clicks measured again give the same bytes. */
+function alikeNotes(tables: readonly NamedTable[], sources: readonly AgreementSource[]): string[] {
+  return sources.flatMap(({ sha256: own }, k) => {
+    const before = sources.findIndex((other) => other.sha256 === own);
+    if (before === k) return [];
+    return [
+      `Note TABLES_ALIKE: ${tables[before]!.name} and ${tables[k]!.name} are the same byte for byte. If one is a copy of the other, their agreement says nothing.`,
+    ];
+  });
 }
 
 async function readTables(

@@ -7,6 +7,8 @@ const OCCASION_COLUMNS = ['operator', 'session', 'scanner', 'repeat'];
 const TARGET_COLUMNS = ['id', 'jaw', 'tooth_a', 'tooth_b', 'tooth'];
 /** Columns that hold a measurement, the first that is there. */
 const VALUE_COLUMNS = ['gap_mm', 'mesiodistal_mm', 'value'];
+/** Beyond what anything in a mouth measures in any unit down to micrometres; squares of numbers without end are none. */
+const MOST_VALUE = 1e6;
 /** Tells tables apart when no column does. */
 const TABLE_COLUMN = 'table';
 
@@ -205,9 +207,9 @@ function numberIn(row: Row, column: string): number | null {
   if (cell === '') return null;
   const text = row.decimalComma ? cell.replace(',', '.') : cell;
   const value = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i.test(text) ? Number(text) : Number.NaN;
-  if (Number.isFinite(value)) return value;
+  if (Math.abs(value) <= MOST_VALUE) return value;
   throw inputError(
     'AGREEMENT_NOT_A_NUMBER',
-    `Row ${row.number} of ${row.table} has "${cell}" as ${column}; expected a number or nothing.`,
+    `Row ${row.number} of ${row.table} has "${cell}" as ${column}; expected a number from -1000000 to 1000000, or nothing.`,
   );
 }

@@ -97,6 +97,20 @@ describe('archgap agreement', () => {
     expect(figures(formula).some(({ first }) => first === "'=1+1")).toBe(true);
   });
 
+  it('refuses one file under two names, and names copies', async () => {
+    const files = { 'a.csv': judge(0), 'b.csv': judge(0) };
+    const twice = await run(files, 'a.csv', './a.csv');
+    expect([twice.status, twice.w.stderr()]).toEqual([
+      2,
+      'archgap: TABLE_GIVEN_TWICE: "a.csv" and "./a.csv" are one file; give the table of every occasion once.\n',
+    ]);
+    const copy = await run(files, 'a.csv', 'b.csv');
+    expect(copy.status).toBe(0);
+    expect(copy.w.stdout()).toContain('Note TABLES_ALIKE: a.csv and b.csv are the same byte for byte.');
+    const other = await run({ ...files, 'b.csv': judge(1) }, 'a.csv', 'b.csv');
+    expect(other.w.stdout()).not.toContain('TABLES_ALIKE');
+  });
+
   it('takes named columns', async () => {
     const swapped = METERS.replace('id,scanner,value', 'who,with,flow');
     const { w, status } = await run(

@@ -64,6 +64,8 @@ r3,m2,A,1,s3.ply,upper,11,21,open,0.5
       ['id,operator,gap_mm\na,A,1\n', 'id,operator,x\na,B,2\n'],
       'AGREEMENT_COLUMN_MISSING',
     ],
+    ['a number whose square is none', ['id,operator,gap_mm\na,A,1\na,B,1e200\n'], 'AGREEMENT_NOT_A_NUMBER'],
+    ['a number beyond any measurement', ['id,operator,gap_mm\na,A,1\na,B,-1e16\n'], 'AGREEMENT_NOT_A_NUMBER'],
     ['text for a number', ['id,operator,gap_mm\na,A,1\na,B,wide\n'], 'AGREEMENT_NOT_A_NUMBER'],
     ['one target twice on one occasion', ['id,operator,gap_mm\na,A,1\na,A,2\na,B,2\n'], 'AGREEMENT_TWICE'],
     ['one occasion', ['id,operator,gap_mm\na,A,1\nb,A,2\n'], 'AGREEMENT_ONE_OCCASION'],
