@@ -10,7 +10,7 @@ export function faultCode(cause: unknown): string {
  * A file that was written to while it was read.
  *
  * @param length - bytes that it had when it was opened
- * @param now - bytes that it has now, or after which it ended
+ * @param now - bytes that it has now
  */
 export function fileChanged(path: string, length: number, now: number): ArchgapError {
   const found =
@@ -20,6 +20,15 @@ export function fileChanged(path: string, length: number, now: number): ArchgapE
   return inputError('FILE_CHANGED', `"${path}" ${found}; wait until it is written whole and try again.`, {
     details: { path, length, now },
   });
+}
+
+/** A file that ends before the length that the system says it has, though nobody wrote to it: some are made up as they are read. */
+export function fileShort(path: string, length: number, ended: number): ArchgapError {
+  return inputError(
+    'FILE_NOT_READABLE',
+    `"${path}" is said to have ${length} bytes and ends after ${ended}; copy it into a file of its own and name that.`,
+    { details: { path, length, ended } },
+  );
 }
 
 /**

@@ -1,6 +1,6 @@
 import { closeSync, fstatSync, openSync, readSync, type Stats } from 'node:fs';
 import type { Stretches } from '../scan/file-bytes.ts';
-import { fileChanged } from './file-faults.ts';
+import { fileChanged, fileShort } from './file-faults.ts';
 
 /** As where a file is read whole. */
 export const MOST_BYTES = 2 ** 31 - 1;
@@ -78,14 +78,21 @@ class FileStretches implements OpenStretches {
     if (size > this.#memory.length) this.#memory = new Uint8Array(size);
     for (let got = 0; got < size; ) {
       const more = readSync(this.#descriptor, this.#memory, got, size - got, from + got);
-      if (more === 0) throw fileChanged(this.#path, this.length, from + got);
+      if (more === 0) {
+        this.#refuseChanged();
+        // Nobody wrote to it: the system says a length that it makes up.
+        throw fileShort(this.#path, this.length, from + got);
+      }
       got += more;
     }
     // Stretches read before and after it was written to would be a scan that nobody made.
-    const now = fstatSync(this.#descriptor);
-    if (now.mtimeMs !== this.#writtenMs || now.size !== this.length)
-      throw fileChanged(this.#path, this.length, now.size);
+    this.#refuseChanged();
     return this.#memory.subarray(0, size);
+  }
+
+  #refuseChanged(): void {
+    const { mtimeMs, size } = fstatSync(this.#descriptor);
+    if (mtimeMs !== this.#writtenMs || size !== this.length) throw fileChanged(this.#path, this.length, size);
   }
 
   close(): void {

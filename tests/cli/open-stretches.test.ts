@@ -106,6 +106,18 @@ describe('openStretches', () => {
     madeUp.close();
   });
 
+  it('does not say that a file was written to whose length the system makes up', () => {
+    const path = '/sys/devices/system/cpu/online';
+    const madeUp = openStretches(path);
+    expect(faultOf(() => madeUp.read(0, madeUp.length))).toMatchObject({
+      code: 'FILE_NOT_READABLE',
+      message: expect.stringMatching(
+        /is said to have \d+ bytes and ends after \d+; copy it into a file of its own/,
+      ),
+    });
+    madeUp.close();
+  });
+
   it.each([100, 100_000])('refuses what never ends, after %i bytes', (mostBytes) => {
     expect(faultCode(faultOf(() => openStretches('/dev/zero', mostBytes)))).toBe('ERR_FS_FILE_TOO_LARGE');
   });

@@ -8,6 +8,7 @@ import { inputError } from '../../../src/geometry/archgap-error.ts';
 import type { ClickSet, ToothNumber } from '../../../src/teeth/types.ts';
 import type { OpenReply, ScanFacts } from '../../../workers/analysis-api.ts';
 import type { FitReply } from '../../../workers/lab-api.ts';
+import { readBlob } from '../../../workers/read-blob-api.ts';
 
 const FRAME = { origin: [0, 0, 0], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] } as const;
 
@@ -41,7 +42,7 @@ function emptyPlan(settings: ClosurePlan['settings']): ClosurePlan {
 async function lengthOf(bytes: ScanBytes): Promise<number> {
   const all = await bytes.handOver();
   if (all instanceof Uint8Array) return all.length;
-  const read = new Uint8Array(await all.arrayBuffer());
+  const read = await readBlob(all);
   const { length } = read;
   bytes.broughtBack(read);
   return length;

@@ -81,6 +81,11 @@ describe('the file of a scan', () => {
     await expect(bytesInFile(gone).hold()).rejects.toMatchObject({ code: 'FILE_UNREADABLE' });
   });
 
+  it('does not say of a file that is too large that it was changed', async () => {
+    const huge = Object.defineProperty(new Blob([file()]), 'size', { value: 2 ** 31 });
+    await expect(bytesInFile(huge).read()).rejects.toMatchObject({ code: 'FILE_TOO_LARGE', kind: 'input' });
+  });
+
   it('refuses by name when the device no longer has it, or cannot be read', async () => {
     const cleared = bytesOnDevice(async () => null, null);
     await expect(cleared.read()).rejects.toMatchObject({ code: 'SCAN_GONE', kind: 'input' });
