@@ -4,6 +4,7 @@ import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.
 import { triangleAreas, triangleCentroids, vertexNormals } from '../geometry/triangle-geometry.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, lerp, sub, vertexAt } from '../geometry/vec3.ts';
+import { COARSE_EDGE_MM } from '../scan/limits.ts';
 import { type ScanWarning, scanWarnings } from '../scan/scan-warnings.ts';
 import { archTangentAt, fitArchCurve, sampleArchCurve } from '../teeth/arch-curve.ts';
 import { refuseWrongNumbers } from '../teeth/check-numbers.ts';
@@ -38,6 +39,8 @@ import type {
 import { expandedMm, rectangularStandard } from './uncertainty.ts';
 
 const CURVE_POINTS = 64;
+/** Code of the finding that a mesh is coarse. */
+const COARSE = 'COARSE_SCAN';
 /** Distances within which the area of contact is given, mm. */
 const AREA_LEVELS_MM = [0.02, 0.05] as const;
 
@@ -284,6 +287,20 @@ function faceOf(overlapMm: number | null, areas: readonly number[]): CrownFace {
   return { overlapMm, within20umMm2: areas[0]!, within50umMm2: areas[1]! };
 }
 
+/** Said once for all of them: a set comes from one program, and the same sentence ten times is not read. */
+function coarseWarning(crowns: readonly Crown[]): ScanWarning {
+  const teeth = crowns.map(({ tooth }) => tooth);
+  const edges = crowns.map(({ scan }) => scan.health.medianEdgeMm.toFixed(2)).sort();
+  const [least, most] = [edges[0], edges.at(-1)];
+  const size = least === most ? `${least} mm` : `${least} to ${most} mm`;
+  const many = teeth.length > 1;
+  return {
+    code: COARSE,
+    sentence: `${many ? 'Crowns' : 'Crown'} ${teeth.join(', ')}: the mesh is coarse, with ${many ? 'median edges' : 'a median edge'} of ${size}, above ${COARSE_EDGE_MM.toFixed(2)} mm; small spaces cannot be measured well.`,
+    teeth,
+  };
+}
+
 function crownWarnings(crowns: readonly Crown[], occlusalKnown: boolean, asGiven: boolean): ScanWarning[] {
   const warnings: ScanWarning[] = [];
   // First: it says what every interval of the table leaves out.
@@ -295,9 +312,11 @@ function crownWarnings(crowns: readonly Crown[], occlusalKnown: boolean, asGiven
     });
   }
   for (const { tooth, scan } of crowns) {
-    const found = scanWarnings(scan.health, `Crown ${tooth}`);
+    const found = scanWarnings(scan.health, `Crown ${tooth}`).filter(({ code }) => code !== COARSE);
     warnings.push(...found.map((warning) => ({ ...warning, teeth: [tooth] })));
   }
+  const coarse = crowns.filter(({ scan }) => scan.health.findings.some(({ code }) => code === COARSE));
+  if (coarse.length > 0) warnings.push(coarseWarning(coarse));
   const open = crowns.filter((crown) => crown.scan.health.openEdges > 0).map((crown) => crown.tooth);
   if (open.length > 0) {
     warnings.push({

@@ -5,7 +5,7 @@ import { formatTooth } from '../teeth/notation.ts';
 import { sentenceIn } from '../teeth/sentence-in.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { countWords } from './answer-words.ts';
-import { CAUTIONS } from './cautions.ts';
+import { COMPARISON_CAUTIONS } from './cautions.ts';
 import { renderChangePlotSvg } from './change-plot-svg.ts';
 import {
   CHANGE_NOTE_WORDS,
@@ -56,12 +56,12 @@ export function writeCompareHtml(input: CompareReportInput): string {
 <body>
 <header class="top"><span><b>Archgap</b> comparison of two scans</span><span>${name}</span><span>${escapeText(input.createdAt.slice(0, 10))}</span></header>${headingLine(input.heading)}
 <div class="answer"><h1>${sentenceHtml(changesHeadline(changes, numbering))}</h1>${plan?.span ? `<p class="second">${sentenceHtml(`Held against the plan ${plan.span.from}-${plan.span.to}${plan.span.stages === null ? '' : `, ${countWords(plan.span.stages, 'stage')}`}.`)}</p>` : ''}<ul><li>${escapeText(alignmentSentence(followUp))}</li>${warningItems(followUp, numbering)}</ul></div>
-<section class="keep"><h2>Before and now</h2>${renderChangePlotSvg(changes, PLOT_SIZE, numbering)}<p class="remark">Hollow: before. Solid: now. Bars: what a web could hide. Dashed: the limit, ${formatMm(analysis.settings.limitMm)} mm.</p></section>
+<section class="keep"><h2>Before and now</h2>${renderChangePlotSvg(changes, PLOT_SIZE, numbering)}<p class="remark">Space in millimetres. Hollow: before. Solid: now. Bars: what a web could hide. Dashed: the limit, ${formatMm(analysis.settings.limitMm)} mm.</p></section>
 <section>${changesTable(changes, plan !== null, numbering)}</section>
 ${toothMotions(input)}
 <section class="keep"><h2>The new scan</h2>${contactsTable(analysis, numbering)}</section>
 ${sectionFigures(analysis, input.sections, numbering)}
-<section class="keep"><h2>Cautions</h2><ul class="cautions">${CAUTIONS.map((caution) => `<li>${escapeText(caution)}</li>`).join('')}<li>“By the walls of the other scan” holds only where no wall was ground, filled or built up between the scans.</li></ul><div class="sign"><span>reviewed by</span><span>date</span></div></section>
+<section class="keep"><h2>Cautions</h2><ul class="cautions">${COMPARISON_CAUTIONS.map((caution) => `<li>${escapeText(caution)}</li>`).join('')}</ul><div class="sign"><span>reviewed by</span><span>date</span></div></section>
 <footer class="foot"><p>Method. The earlier scan is laid over the new one on the crowns, all together and then tooth by tooth; clicks and numbers are carried over and the new scan is measured like any other. A change is one only beyond U = √(U₁² + U₂²). Crowns’ approach: the relative motion of two whole crowns along the line across their contact, which needs no wall. Where a plan is named, spaces are held against what it expected after its stages.</p><p>Archgap ${escapeText(input.version)}. ${escapeText([earlier, analysis].map(({ sources }, k) => `${names[k]}: SHA-256 ${sources.map(({ sha256 }) => sha256).join(', ')}.`).join(' '))}</p></footer>
 </body></html>
 `;

@@ -123,7 +123,7 @@ function archEffects(arch: NonNullable<SpanOutcome['arch']>): string {
     ['largest motion', formatMm(arch.largestMotionMm)],
   ];
   const list = facts.map(([name, value]) => `<div><dt>${name}</dt><dd>${value}</dd></div>`).join('');
-  return `<p class="remark">What the stages do to the arch, mm</p><dl class="effects">${list}</dl>`;
+  return `<div class="keep"><p class="remark">What the stages do to the arch, mm</p><dl class="effects">${list}</dl></div>`;
 }
 
 function settingsLine(plan: ClosurePlan, analysis: Analysis, numbering: NumberingScheme): string {

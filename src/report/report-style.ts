@@ -171,7 +171,7 @@ h1{font-size:19pt}.answer .second{font-size:13pt}
 table,.facts{font-size:8.6pt}.spans{font-size:8pt}th{font-size:7.8pt}.remark,.legend{font-size:7.8pt}
 td{padding:3.2px 6px}
 section{margin-top:6mm}section.first{margin-top:3mm}.answer{margin-top:4mm}.answer ul{margin-top:2mm;font-size:9pt}.pair{margin-top:0}
-h2,h3,caption{break-after:avoid}
+h2,h3,caption,h2+.remark{break-after:avoid}
 tr,.cut,figure,.letter,.cautions,.keep,.spans,.effects{break-inside:avoid}.keep .scroll{overflow:visible}
 thead{display:table-header-group}
 .cut{grid-template-columns:minmax(0,1fr) 54mm;gap:6mm;padding:3mm 0}.cut.with-walls{grid-template-columns:minmax(0,1fr) 62mm;gap:3mm 6mm}.cut.with-walls{padding:2mm 0}.walls{grid-template-columns:44mm 44mm minmax(0,1fr);gap:5mm}.wall svg.cm{max-height:48mm}.wall p{margin-top:.5mm}.wall p,.wall-legend{font-size:7.6pt}.cut dl,.budget{font-size:8pt;line-height:1.38}.cut .note{font-size:7.6pt;margin-top:1mm}.budget{margin-top:1mm}.answer-line{font-size:10.5pt}.reasons{font-size:9.2pt}.reasons.shorter{font-size:8pt}.rule-of-thumb{font-size:9.2pt}.letter{font-size:8.6pt}caption{font-size:8.6pt}

@@ -198,6 +198,31 @@ describe('measureCrowns', () => {
     ]);
   });
 
+  it('says once which crowns are coarse', async () => {
+    const row = ballRow([12, 11, 21], [0.4, 0.4]);
+    const coarse = (k: number, medianEdgeMm: number) => {
+      const { tooth, scan } = row[k]!;
+      const sentence = 'The scan is coarse.';
+      const findings = [{ code: 'COARSE_SCAN', severity: 'warning' as const, sentence, count: null }];
+      return { tooth, scan: { ...scan, health: { ...scan.health, medianEdgeMm, findings } } };
+    };
+    const said = async (crowns: typeof row) => {
+      const { warnings } = await measureCrowns(crowns, 'upper', DEFAULT_MEASURE_SETTINGS);
+      return warnings.filter(({ code }) => code === 'COARSE_SCAN');
+    };
+    const end = 'above 0.35 mm; small spaces cannot be measured well.';
+    expect(await said([coarse(0, 0.44), row[1]!, coarse(2, 0.41)])).toEqual([
+      {
+        code: 'COARSE_SCAN',
+        sentence: `Crowns 12, 21: the mesh is coarse, with median edges of 0.41 to 0.44 mm, ${end}`,
+        teeth: [12, 21],
+      },
+    ]);
+    expect((await said([row[0]!, coarse(1, 0.4), row[2]!]))[0]?.sentence).toBe(
+      `Crown 11: the mesh is coarse, with a median edge of 0.40 mm, ${end}`,
+    );
+  });
+
   it('refuses what cannot be measured, in one sentence', async () => {
     const crowns = ballRow([11, 21], [0.4]);
     const measure = (list: typeof crowns, limitMm = 0.1) => code(measureCrowns(list, 'upper', { limitMm }));

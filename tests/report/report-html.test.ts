@@ -42,6 +42,10 @@ describe('writeReportHtml', () => {
     expect(document.querySelectorAll('.contacts tbody tr')).toHaveLength(13);
     expect(document.querySelectorAll('figure.cut')).toHaveLength(4);
     expect(document.querySelectorAll('svg.am, svg.cp')).toHaveLength(3);
+    // On paper the numbers of the arch do not part from the line that says what they are.
+    expect(document.querySelector('.effects')?.closest('.keep')?.querySelector('.remark')?.textContent).toBe(
+      'What the stages do to the arch, mm',
+    );
     for (const caution of CAUTIONS) expect(text).toContain(caution);
     expect(text).toContain('Archgap 0.1.0');
     expect(text).toContain('2026-11-25, 13:40 UTC');

@@ -6,6 +6,7 @@ import { contactWithLimit } from '../../contacts/decide.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../../contacts/settings.ts';
 import type { Analysis, Contact } from '../../contacts/types.ts';
 import { inputError } from '../../geometry/archgap-error.ts';
+import { listWords } from '../../report/contact-words.ts';
 import type { LengthUnit } from '../../scan/types.ts';
 import { formatTooth, jawOf, toothSortIndex } from '../../teeth/notation.ts';
 import type { Jaw, NumberingScheme, ToothNumber } from '../../teeth/types.ts';
@@ -34,6 +35,8 @@ interface MeasuredCrowns {
 export interface CrownsControl {
   readonly entries: Accessor<readonly CrownEntry[]>;
   readonly add: (files: readonly CaseFile[]) => void;
+  /** Files that were given again under the same name and number with the last ones: these count now. */
+  readonly replaced: Accessor<readonly string[]>;
   readonly remove: (id: number) => void;
   readonly setTooth: (id: number, tooth: ToothNumber | null) => void;
   /** Null = decided from the size. */
@@ -65,6 +68,7 @@ export interface CrownsSources {
 
 export function createCrowns({ client, numbering, version, now }: CrownsSources): CrownsControl {
   const [entries, setEntries] = createSignal<readonly CrownEntry[]>([]);
+  const [replaced, setReplaced] = createSignal<readonly string[]>([]);
   const [unit, putUnit] = createSignal<LengthUnit | null>(null);
   const [limitMm, setLimitMm] = createSignal(DEFAULT_MEASURE_SETTINGS.limitMm);
   const [reply, setReply] = createSignal<CrownsReply | null>(null);
@@ -85,8 +89,11 @@ export function createCrowns({ client, numbering, version, now }: CrownsSources)
     const unnamed = all.find(({ tooth }) => tooth === null);
     if (unnamed) return `Say which tooth ${unnamed.file.name} is.`;
     const twice = all.find(({ tooth, id }) => all.some((other) => other.id !== id && other.tooth === tooth));
-    if (twice)
-      return `Two files are said to be tooth ${formatTooth(twice.tooth!, numbering())}; every tooth has one.`;
+    if (twice) {
+      const names = all.filter(({ tooth }) => tooth === twice.tooth).map(({ file }) => file.name);
+      const name = formatTooth(twice.tooth!, numbering());
+      return `Tooth ${name} has ${names.length} files, ${listWords(names)}: take out what is not wanted.`;
+    }
     const stray = all.find(({ tooth }) => tooth !== null && jawOf(tooth) !== jaw());
     return stray ? 'Crowns of one jaw at a time: upper and lower teeth are mixed.' : null;
   });
@@ -116,6 +123,7 @@ export function createCrowns({ client, numbering, version, now }: CrownsSources)
       job.cancel();
       job.clear();
       setEntries(next);
+      setReplaced([]);
       forget();
     });
   }
@@ -165,15 +173,22 @@ export function createCrowns({ client, numbering, version, now }: CrownsSources)
   return {
     entries,
     add(files) {
-      const taken = untrack(entries).map(({ tooth }) => tooth);
+      const before = untrack(entries);
       const added = files.map((file) => {
         made += 1;
         // Names bear ISO numbers or nothing that can be told from them.
         const tooth = untrack(numbering) === 'iso' ? toothInName(file.name, null) : null;
-        return { id: made, file, tooth: tooth !== null && taken.includes(tooth) ? null : tooth };
+        return { id: made, file, tooth };
       });
-      change(sorted([...untrack(entries), ...added]));
+      // A crown that was changed is exported again under its name; a name without a number may be another crown.
+      const goes = ({ file, tooth }: CrownEntry) =>
+        tooth !== null && added.some((one) => one.file.name === file.name && one.tooth === tooth);
+      batch(() => {
+        change(sorted([...before.filter((entry) => !goes(entry)), ...added]));
+        setReplaced(before.filter(goes).map(({ file }) => file.name));
+      });
     },
+    replaced,
     remove: (id) => change(entries().filter((entry) => entry.id !== id)),
     setTooth: (id, tooth) =>
       change(entries().map((entry) => (entry.id === id ? { ...entry, tooth } : entry))),

@@ -27,13 +27,29 @@ describe('createCrowns', () => {
     expect(crowns.entries().map(({ tooth }) => tooth)).toEqual([12, 21, null]);
     expect(crowns.wants()).toMatch(/left\.stl/);
     crowns.setTooth(crowns.entries()[2]!.id, 21);
-    expect(crowns.wants()).toMatch(/Two files are said to be tooth 21/);
+    expect(crowns.wants()).toBe('Tooth 21 has 2 files, 21.stl and left.stl: take out what is not wanted.');
     crowns.setTooth(crowns.entries()[2]!.id, 31);
     expect(crowns.wants()).toMatch(/one jaw/);
     crowns.remove(crowns.entries()[2]!.id);
     expect(crowns.wants()).toBeNull();
     crowns.remove(crowns.entries()[0]!.id);
     expect(crowns.wants()).toMatch(/Two crowns/);
+  });
+
+  it('takes a crown that was exported again under its name in place of the one before, and says so', () => {
+    crowns.add([file('11.stl'), file('21.stl'), file('left.stl')]);
+    expect(crowns.replaced()).toEqual([]);
+    const again = { name: '11.stl', bytes: new Uint8Array([2]) };
+    crowns.add([again]);
+    expect(crowns.entries().map(({ file: { name } }) => name)).toEqual(['11.stl', '21.stl', 'left.stl']);
+    expect(crowns.entries()[0]?.file).toBe(again);
+    expect(crowns.replaced()).toEqual(['11.stl']);
+    // A name without a number may be another crown; another name for one tooth is asked about.
+    crowns.add([file('left.stl'), file('11-new.stl')]);
+    expect(crowns.replaced()).toEqual([]);
+    expect(crowns.entries()).toHaveLength(5);
+    for (const { id, tooth } of crowns.entries()) if (tooth === null) crowns.remove(id);
+    expect(crowns.wants()).toBe('Tooth 11 has 2 files, 11.stl and 11-new.stl: take out what is not wanted.');
   });
 
   it('measures, chooses the tightest contact and draws it; a limit decides without measuring again', async () => {

@@ -1,5 +1,7 @@
 import { For, Show } from 'solid-js';
 import type { CrownsFileKind } from '../../../../workers/lab-api.ts';
+import { contactsHeadline, contactsRemainder } from '../../../report/answer-words.ts';
+import { listWords } from '../../../report/contact-words.ts';
 import type { LengthUnit } from '../../../scan/types.ts';
 import { archOrder, formatTooth } from '../../../teeth/notation.ts';
 import { sentenceIn } from '../../../teeth/sentence-in.ts';
@@ -10,6 +12,7 @@ import { JobLine } from '../../components/JobLine.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import type { CrownEntry } from '../../kernel/create-crowns.ts';
+import { counted } from '../../kernel/words.ts';
 import { CrownsTable } from './CrownsTable.tsx';
 
 const FILES: readonly (readonly [CrownsFileKind, string, string])[] = [
@@ -47,9 +50,19 @@ export function CrownsSheet() {
         Crowns stay in this tab only and are gone after a reload; save the files of a measurement to keep it.
       </p>
       <Show when={crowns.entries().length > 0}>
-        <ul class="crown-list">
-          <For each={crowns.entries()}>{(entry) => <CrownRow entry={entry} />}</For>
-        </ul>
+        {/* Done with, the files make room for the answer. */}
+        <details class="crown-files" open={crowns.measured() === null}>
+          <summary>{counted(crowns.entries().length, 'crown file', 'crown files')}</summary>
+          <ul class="crown-list">
+            <For each={crowns.entries()}>{(entry) => <CrownRow entry={entry} />}</For>
+          </ul>
+        </details>
+        <Show when={crowns.replaced().length > 0}>
+          <p class="quiet small" role="status">
+            Given again under the same name, counts in place of the one before: {listWords(crowns.replaced())}
+            .
+          </p>
+        </Show>
         <div class="crown-settings">
           <label class="fit-tooth">
             <span>The files’ numbers are</span>
@@ -96,6 +109,10 @@ export function CrownsSheet() {
       <Show when={crowns.measured()}>
         {(measured) => (
           <>
+            <p class="headline">{contactsHeadline(measured().analysis, preferences.numbering())}</p>
+            <For each={contactsRemainder(measured().analysis, preferences.numbering())}>
+              {(sentence) => <p class="small">{sentence}</p>}
+            </For>
             <CrownsTable contacts={measured().analysis.contacts} />
             <For each={measured().analysis.warnings}>
               {(warning) => <p class="warning-line">{sentenceIn(warning, preferences.numbering())}</p>}

@@ -12,8 +12,8 @@ export function CrownsTable(props: { readonly contacts: readonly Contact[] }) {
     <div class="table-frame">
       <table class="contact-table crowns-table">
         <caption class="small quiet">
-          Millimetres and square millimetres; minus is overlap. Of both crowns, first the one nearer the
-          patient’s right: how deep it reaches into the other, and its area within 0.02 and 0.05 mm.
+          Space in millimetres; minus is overlap. Of both crowns, first the one nearer the patient’s right:
+          how deep it reaches into the other, and its area within 0.02 and 0.05 mm.
         </caption>
         <thead>
           <tr>
@@ -71,16 +71,20 @@ function bothWords({ crownContact, heightMm }: Contact): string {
   const { a, b, buccalMm } = crownContact;
   const both = (read: 'overlapMm' | 'within20umMm2' | 'within50umMm2') =>
     `${formatMmOr(a[read])} | ${formatMmOr(b[read])}`;
+  // Six noughts in every row of an open contact hide the rows that say something.
+  const isApart = [a, b].every(({ overlapMm, within50umMm2 }) => overlapMm === 0 && within50umMm2 === 0);
+  const met = isApart
+    ? ['nothing within 0.05 mm of the other']
+    : [
+        `depth ${both('overlapMm')} mm`,
+        `area within 0.02 mm ${both('within20umMm2')} mm²`,
+        `within 0.05 mm ${both('within50umMm2')} mm²`,
+      ];
   const place = [
-    ...(heightMm === null ? [] : [`${formatMm(heightMm)} below the occlusal plane`]),
+    ...(heightMm === null ? [] : [`${formatMm(heightMm)} mm below the occlusal plane`]),
     ...(buccalMm === null
       ? []
-      : [`${formatMm(Math.abs(buccalMm))} towards ${buccalMm < 0 ? 'tongue or palate' : 'cheek or lip'}`]),
+      : [`${formatMm(Math.abs(buccalMm))} mm towards ${buccalMm < 0 ? 'tongue or palate' : 'cheek or lip'}`]),
   ];
-  return [
-    `depth ${both('overlapMm')}`,
-    `area within 0.02 ${both('within20umMm2')}`,
-    `within 0.05 ${both('within50umMm2')}`,
-    ...place,
-  ].join('; ');
+  return [...met, ...place].join('; ');
 }

@@ -96,7 +96,7 @@ export function FollowUpSection() {
       <ScansPart />
       <NextScanPart />
       <Show when={followUp.comparison()}>
-        <Cautions about="both" />
+        <Cautions about="comparison" />
       </Show>
     </WorksheetSection>
   );
