@@ -10,7 +10,7 @@ import type { Analysis } from '../src/contacts/types.ts';
 import { cancelledError, inputError, namingFile, usageError } from '../src/geometry/archgap-error.ts';
 import { giveBack } from '../src/geometry/give-back.ts';
 import { subJob } from '../src/geometry/job-control.ts';
-import { shared } from '../src/geometry/shared-array.ts';
+import { isShared, shared } from '../src/geometry/shared-array.ts';
 import { runInSteps } from '../src/geometry/steps.ts';
 import { vertexNormals } from '../src/geometry/triangle-geometry.ts';
 import { readScan } from '../src/scan/read-scan.ts';
@@ -45,6 +45,8 @@ const SETTLING_SHARE = 0.2;
 /** What the worker keeps of one scan. */
 interface Held {
   readonly scan: Scan;
+  /** Of its vertices, where the page has the same memory. */
+  readonly normals: Float32Array | null;
   readonly teeth: Awaited<ReturnType<typeof prepareTeeth>>;
   segmentation: Segmentation | null;
   /** The labels were solved from all clicks at once, not from one click after another. */
@@ -89,10 +91,14 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       const scan = shareable(await readScan(all, { ...options, control: subJob(job, 0, READING_SHARE) }));
       const file = bytes instanceof Uint8Array ? null : all;
       if (file === null) giveBack(all);
-      const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1));
+      const normals = shared(vertexNormals(scan));
+      // Those that do not cross to the page as they are leave with the reply.
+      const kept = isShared(normals) ? normals : null;
+      const teeth = await prepareTeeth(scan, subJob(job, READING_SHARE, 1), normals);
       const scanId = crypto.randomUUID();
       held.set(scanId, {
         scan,
+        normals: kept,
         teeth,
         segmentation: null,
         isWhole: true,
@@ -105,7 +111,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
         scanId,
         facts: { source: scan.source, health: scan.health, originMm: scan.originMm },
         positions: forReply(scan.positions),
-        normals: shared(vertexNormals(scan)),
+        normals,
         triangles: forReply(scan.triangles),
         colors: scan.colors && forReply(scan.colors),
         file,
@@ -165,6 +171,7 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
         segmentation,
         settings,
         subJob(job, SETTLING_SHARE, 1),
+        one.normals,
       );
       one.measured = { analysis, segmentation };
       if (isMeasurable) return { analysis, settled: null };

@@ -34,8 +34,13 @@ export interface ArchSurface {
  * Cleans the labels and gathers each tooth's triangles, inner vertices and borders.
  * @param mesh - mm, not modified
  * @param labels - ISO 3950 number per triangle, not modified
+ * @param normals - those of `vertexNormals` where they are at hand, not modified
  */
-export function prepareArchSurface(mesh: TriangleMesh, labels: ToothMap): ArchSurface {
+export function prepareArchSurface(
+  mesh: TriangleMesh,
+  labels: ToothMap,
+  normals: Float32Array | null = null,
+): ArchSurface {
   const vertexCount = mesh.positions.length / 3;
   const adjacency = faceAdjacency(mesh.triangles, vertexCount);
   const areas = triangleAreas(mesh);
@@ -50,14 +55,21 @@ export function prepareArchSurface(mesh: TriangleMesh, labels: ToothMap): ArchSu
     const { gumLine, cutLine } = bordersOf(mesh, adjacency, clean, own);
     teeth.set(tooth, { tooth, triangles: own, vertices: vertices.get(tooth) ?? NONE, gumLine, cutLine });
   }
-  return { mesh, adjacency, labels: clean, normals: vertexNormals(mesh), teeth };
+  return { mesh, adjacency, labels: clean, normals: normals ?? vertexNormals(mesh), teeth };
 }
 
 const NONE = new Uint32Array(0);
 
-/** Gives back what `prepareArchSurface` made for itself: mesh and adjacency stay. @param surface - of no use afterwards */
-export function letGoSurface({ labels, normals, teeth }: ArchSurface): void {
-  letGo(labels, normals);
+/**
+ * Gives back what `prepareArchSurface` made for itself: mesh and adjacency stay.
+ * @param surface - of no use afterwards
+ * @param given - the normals it was given, which stay
+ */
+export function letGoSurface(
+  { labels, normals, teeth }: ArchSurface,
+  given: Float32Array | null = null,
+): void {
+  letGo(labels, normals === given ? null : normals);
   for (const { triangles, vertices, gumLine, cutLine } of teeth.values())
     letGo(triangles, vertices === NONE ? null : vertices, gumLine, cutLine);
 }

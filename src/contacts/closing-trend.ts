@@ -1,4 +1,4 @@
-import { closestBetween, indexSurface } from '../geometry/surface-distance.ts';
+import { closestBetween, indexSurface, letGoSurfaces } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { lerp } from '../geometry/vec3.ts';
 import { fitPatch, patchAt, type WallPatch, type WindowPoints } from './fit-patch.ts';
@@ -46,7 +46,9 @@ function spaceBelowBand(walls: PairWalls, across: Vec3, leastMm: number, mostMm:
   const [a, b] = [usable(wallA), usable(wallB)];
   const [bandA, bandB] = [a, b].map((region) => band(walls, region, mostMm));
   if (!bandA?.length || !bandB?.length) return null;
-  const near = closestBetween(indexSurface(arch.mesh, bandA), indexSurface(arch.mesh, bandB));
+  const [surfaceA, surfaceB] = [indexSurface(arch.mesh, bandA), indexSurface(arch.mesh, bandB)];
+  const near = closestBetween(surfaceA, surfaceB);
+  letGoSurfaces(surfaceA, surfaceB);
   const window = windowFrame(lerp(near.a, near.b, 0.5), across, frame.o);
   const depth = TREND_WINDOW_MM + near.distanceMm / 2;
   const pointsA = windowPoints(arch, a, window, TREND_WINDOW_MM, depth, 1);

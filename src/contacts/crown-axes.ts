@@ -55,11 +55,15 @@ export interface SeenCrown {
 export function crownAxes(tooth: ToothNumber, seen: SeenCrown, tangent: Vec3, up: Vec3): CrownAxes {
   const walls = sideNormals(seen, up);
   const along = normalize(perpendicularTo(tangent, up));
-  if (walls.length < 3 * LEAST_NORMALS) return { m: along, b: cross(up, along), o: up };
+  const isMolar = digitOf(tooth) >= FIRST_MOLAR;
+  const isShown = walls.length >= 3 * LEAST_NORMALS;
+  const long = isShown && !isMolar ? longAxis(walls, up) : up;
+  letGo(walls);
+  if (!isShown) return { m: along, b: cross(up, along), o: up };
   const across = cross(up, along);
   const patches = patchesOf(seen, along, across, up);
   const plane = mirrorAxis(patches);
-  if (digitOf(tooth) >= FIRST_MOLAR) {
+  if (isMolar) {
     const own = plane === null ? null : Math.atan2(plane[1], plane[0]);
     const parallel = wallRunTurn(patches);
     return turned(
@@ -69,7 +73,6 @@ export function crownAxes(tooth: ToothNumber, seen: SeenCrown, tangent: Vec3, up
       own === null ? parallel : MIRROR_SHARE * own + (1 - MIRROR_SHARE) * parallel,
     );
   }
-  const long = longAxis(walls, up);
   if (plane !== null) {
     const mirror = addScaled(addScaled(scale(along, plane[0]), across, plane[1]), up, plane[2]);
     const o = normalize(perpendicularTo(long, mirror));

@@ -25,6 +25,7 @@ const CONTACTS_SHARE = 0.7;
  * @param scan - not modified
  * @param clicks - jaw, missing and fixed teeth
  * @param segmentation - labels per triangle and the occlusal frame
+ * @param normals - those of `vertexNormals` where they are at hand, not modified
  * @throws ArchgapError `LIMIT_OUT_OF_RANGE`, `ONE_TOOTH`, `NUMBERS_MIRRORED`, `NUMBERS_OUT_OF_ORDER`
  */
 export async function measureContacts(
@@ -33,6 +34,7 @@ export async function measureContacts(
   segmentation: Segmentation,
   settings: MeasureSettings,
   control: JobControl = UNATTENDED,
+  normals: Float32Array | null = null,
 ): Promise<Analysis> {
   checkLimit(settings.limitMm);
   await control.checkpoint(0, 'measuring the teeth');
@@ -56,11 +58,11 @@ export async function measureContacts(
     curve,
     centres,
   };
-  const surface = prepareArchSurface(scan, segmentation.labels);
+  const surface = prepareArchSurface(scan, segmentation.labels, normals);
   const measured = await measureArch(arch, settings, subJob(control, 0, CONTACTS_SHARE), surface);
   const contacts = noteNotClicked(measured, clicks.jaw, clicks.missing);
   const sized = await sizeTeeth(arch, surface, teeth, contacts, subJob(control, CONTACTS_SHARE, 1));
-  letGoSurface(surface);
+  letGoSurface(surface, normals);
   return {
     sources: [scan.source],
     health: scan.health,

@@ -1,7 +1,7 @@
 import { gatherPoints } from '../geometry/gather-points.ts';
 import { letGo } from '../geometry/let-go.ts';
 import { makePointGrid, type PointGrid } from '../geometry/point-grid.ts';
-import { closestPoint } from '../geometry/surface-distance.ts';
+import { closestPoint, letGoSurfaces } from '../geometry/surface-distance.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, dot, vertexAt } from '../geometry/vec3.ts';
 import { type ArchSurface, medianEdgeOf, type ToothSurface } from './arch-surface.ts';
@@ -155,7 +155,11 @@ function measureBeside(walls: PairWalls, scanner: ScannerProfile, limitMm: numbe
   }
   if (state === 'full') return bridged(walls, scanner);
   const seen = seenWalls(walls, GUM_MARGIN_MM);
-  if (seen !== null) return measureSeen(walls, seen, scanner, limitMm);
+  if (seen !== null) {
+    const measured = measureSeen(walls, seen, scanner, limitMm);
+    letGoSurfaces(seen.surfaceA, seen.surfaceB);
+    return measured;
+  }
   if (state === 'partial') return bridged(walls, scanner);
   return { ...NOTHING_SEEN, notes: ['one-sided'] };
 }

@@ -1,4 +1,4 @@
-import { closestBetween, indexSurface } from '../geometry/surface-distance.ts';
+import { closestBetween, indexSurface, letGoSurfaces } from '../geometry/surface-distance.ts';
 import type { ArchSurface } from './arch-surface.ts';
 import { boundAllowance } from './bound-allowance.ts';
 import { type ProximalWall, wallRegion } from './proximal-wall.ts';
@@ -68,7 +68,9 @@ export function rimBound(
   if (a.triangles.length === 0 || b.triangles.length === 0) {
     return low ? null : { mm: capMm, basis: 'scanner' };
   }
-  const rim = closestBetween(indexSurface(arch.mesh, a.triangles), indexSurface(arch.mesh, b.triangles));
+  const [rimA, rimB] = [indexSurface(arch.mesh, a.triangles), indexSurface(arch.mesh, b.triangles)];
+  const rim = closestBetween(rimA, rimB);
+  letGoSurfaces(rimA, rimB);
   const allowance = boundAllowance(arch, a, b, rim, edgeMm, noiseMm, scannerU95Mm);
   const bound = allowance === null ? null : rim.distanceMm + allowance;
   if (low) return bound === null ? null : { mm: bound, basis: 'rim' };

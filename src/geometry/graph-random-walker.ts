@@ -1,4 +1,5 @@
 import type { SurfaceGraph } from './graph-surface.ts';
+import { letGo } from './let-go.ts';
 
 /** One Dirichlet problem of a random walker. */
 export interface WalkerProblem {
@@ -46,6 +47,11 @@ export function makeWalkerScratch(): WalkerScratch {
     target: i(),
     weight: f(),
   };
+}
+
+/** Gives its memory back. @param scratch - of no use afterwards */
+export function letGoWalkerScratch(scratch: WalkerScratch): void {
+  letGo(...Object.values(scratch));
 }
 
 /** More rounds than any window needs; the walker then answers with what it has. */
@@ -113,6 +119,8 @@ function gatherUnknowns(problem: WalkerProblem, scratch: WalkerScratch): number 
 function grow(scratch: WalkerScratch, graph: SurfaceGraph, n: number): void {
   if (scratch.localOf.length < graph.nodeCount) scratch.localOf = new Int32Array(graph.nodeCount).fill(-1);
   if (scratch.x.length < n) {
+    const { nodes, x, r, p, q, diagonal, start } = scratch;
+    letGo(nodes, x, r, p, q, diagonal, start);
     scratch.nodes = new Int32Array(n);
     scratch.x = new Float64Array(n);
     scratch.r = new Float64Array(n);

@@ -5,7 +5,7 @@ import type { ClosestPair, Vec3 } from './types.ts';
 
 export { castRay } from './cast-ray.ts';
 export { closestPoint } from './closest-point.ts';
-export { type IndexedSurface, indexSurface } from './surface-index.ts';
+export { type IndexedSurface, indexSurface, letGoSurfaces } from './surface-index.ts';
 
 export interface ClosestOptions {
   /** Moves B before the question is asked (A stays); the points of the answer are in A's frame. */

@@ -1,3 +1,4 @@
+import { letGo } from './let-go.ts';
 import { buildTriangleTree, LEAF_FLAG, NODE_WORDS, type TriangleTree } from './triangle-tree.ts';
 import type { TriangleMesh } from './types.ts';
 
@@ -30,22 +31,29 @@ export interface IndexedSurface {
   readonly count: Int32Array;
 }
 
-/** Corners of the given triangles, (k x 9). Refuses what is not finite: a NaN would win every comparison. */
-function gatherCorners(mesh: TriangleMesh, order: Uint32Array): Float64Array {
+/** Corners of the given triangles, (k x 9). */
+function gatherCorners({ positions, triangles }: TriangleMesh, order: Uint32Array): Float64Array {
   const corners = new Float64Array(9 * order.length);
   for (let i = 0; i < order.length; i += 1) {
     for (let k = 0; k < 3; k += 1) {
-      const v = mesh.triangles[3 * order[i]! + k]!;
-      for (let c = 0; c < 3; c += 1) {
-        const x = mesh.positions[3 * v + c];
-        if (x === undefined || !Number.isFinite(x)) {
-          throw new RangeError(`triangle ${order[i]}: vertex ${v} has no finite coordinate`);
-        }
-        corners[9 * i + 3 * k + c] = x;
-      }
+      const v = 3 * triangles[3 * order[i]! + k]!;
+      for (let c = 0; c < 3; c += 1) corners[9 * i + 3 * k + c] = positions[v + c]!;
     }
   }
   return corners;
+}
+
+/** A NaN would win every comparison. */
+function refuseNotFinite({ positions, triangles }: TriangleMesh, subset: Uint32Array): void {
+  for (let i = 0; i < subset.length; i += 1) {
+    for (let k = 0; k < 3; k += 1) {
+      const v = triangles[3 * subset[i]! + k]!;
+      for (let c = 0; c < 3; c += 1) {
+        if (Number.isFinite(positions[3 * v + c])) continue;
+        throw new RangeError(`triangle ${subset[i]}: vertex ${v} has no finite coordinate`);
+      }
+    }
+  }
 }
 
 /** Widens box `node` by the numbers at `from` (3 per point), `points` of them. */
@@ -83,6 +91,7 @@ function flatten(mesh: TriangleMesh, { nodes, order }: TriangleTree): IndexedSur
       growBox(boxes, node, boxes, 6 * right[node]!, 2);
     }
   }
+  letGo(words);
   return { triangles: order, corners, boxes, right, first, count };
 }
 
@@ -95,6 +104,12 @@ function flatten(mesh: TriangleMesh, { nodes, order }: TriangleTree): IndexedSur
 export function indexSurface(mesh: TriangleMesh, triangleSubset?: Uint32Array): IndexedSurface {
   const subset = triangleSubset ?? Uint32Array.from({ length: mesh.triangles.length / 3 }, (_, i) => i);
   if (subset.length === 0) throw new RangeError('a surface of no triangles cannot be asked for distances');
-  gatherCorners(mesh, subset);
+  refuseNotFinite(mesh, subset);
   return flatten(mesh, buildTriangleTree(mesh, LEAF_TRIANGLES, subset));
+}
+
+/** Gives the memory of indexed surfaces back. @param surfaces - of no use afterwards */
+export function letGoSurfaces(...surfaces: readonly IndexedSurface[]): void {
+  for (const { triangles, corners, boxes, right, first, count } of surfaces)
+    letGo(triangles, corners, boxes, right, first, count);
 }

@@ -1,4 +1,5 @@
 import { faceAdjacency } from '../geometry/adjacency.ts';
+import { letGo } from '../geometry/let-go.ts';
 import { type Point2, StarOutline } from '../geometry/star-outline.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { dot, sub } from '../geometry/vec3.ts';
@@ -28,7 +29,9 @@ export function crownOutlines(
   };
   const crowns = new Map([...centres].map(([tooth, centre]) => [tooth, new StarOutline(middleOf(centre))]));
   const adjacency = faceAdjacency(mesh.triangles, mesh.positions.length / 3);
-  followEdges(mesh.triangles, adjacency, labels, flattened(mesh, frame), crowns);
+  const flat = flattened(mesh, frame);
+  followEdges(mesh.triangles, adjacency, labels, flat, crowns);
+  letGo(flat);
   const outlines = new Map<ToothNumber, readonly number[]>();
   for (const [tooth, crown] of crowns) {
     const polygon = crown.polygon();

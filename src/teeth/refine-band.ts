@@ -57,7 +57,7 @@ export function* refineBand(input: BandInput): Steps<void> {
     const k = node[beside[i]!]!;
     if (k !== -1) atWeb[k] = 1;
   }
-  letGo(beside);
+  letGo(beside, node);
   const plain = crownEnergy(graph, prior, fixed, SEGMENT.bandPriorPower, atWeb);
   const part = new Uint8Array(list.length);
   for (let k = 0; k < list.length; k++) {
@@ -66,14 +66,16 @@ export function* refineBand(input: BandInput): Steps<void> {
     part[k] = k < free && plain.unary[label * list.length + k] === Number.POSITIVE_INFINITY ? 0 : label;
   }
   const { nodeCount, start, target, weight, unary, labelCount } = plain;
+  // What comes now is the highest memory of all: what only the energy was made from is gone before.
+  letGoPrior(prior);
+  letGo(atWeb, graph.lengthMm, graph.curvature, graph.area, graph.rimMm);
   const windows = bandWindows(graph, plain, part, free);
+  letGo(graph.centroid);
   const problem = { nodeCount, start, target, weight, unary, labelCount, windows, fixed, background: 0 };
   const teeth = frames.map((_, t) => t + 1);
   yield* expandLabels(problem, part, [...teeth, 0], SEGMENT.bandRounds, scratch);
   for (let k = 0; k < free; k++) labels[list[k]!] = part[k]!;
-  letGoPrior(prior);
-  letGo(node, list, part, fixed, atWeb, ...windows, plain.unary, plain.weight);
-  letGo(graph.start, graph.target, graph.lengthMm, graph.curvature, graph.centroid, graph.area, graph.rimMm);
+  letGo(list, part, fixed, ...windows, plain.unary, plain.weight, graph.start, graph.target);
 }
 
 /** Adds the neighbours of all faces in the list that are not in it yet. @param node - per face, its place in the list; -1 */
@@ -232,8 +234,10 @@ function facesNearBorders(base: TeethBase, labels: Uint8Array, region: Uint8Arra
       break;
     }
   }
-  const near = facesWithin(base, seeds.toArray(), SEGMENT.bandMm, region);
+  const list = seeds.toArray();
   seeds.letGo();
+  const near = facesWithin(base, list, SEGMENT.bandMm, region);
+  letGo(list);
   return near;
 }
 

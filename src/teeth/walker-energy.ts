@@ -1,5 +1,5 @@
 import type { PottsProblem } from '../geometry/graph-alpha-expansion.ts';
-import { makeWalkerScratch, walkProbability } from '../geometry/graph-random-walker.ts';
+import { letGoWalkerScratch, makeWalkerScratch, walkProbability } from '../geometry/graph-random-walker.ts';
 import type { SurfaceGraph } from '../geometry/graph-surface.ts';
 import { letGo } from '../geometry/let-go.ts';
 import type { Steps } from '../geometry/steps.ts';
@@ -50,6 +50,7 @@ export function* walkerEnergy(
   }
   for (let i = 0; i < n; i++) unary[i] = mixed(gum[i]!, problem.unary[i]!, graph.area[i]!);
   letGo(weight, gum, probability);
+  letGoWalkerScratch(scratch);
   const { nodeCount, start, target, labelCount, windows, fixed } = problem;
   return { nodeCount, start, target, weight: problem.weight, unary, labelCount, windows, fixed };
 }
