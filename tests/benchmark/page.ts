@@ -1,14 +1,15 @@
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
-import { gzipSync } from 'node:zlib';
 import { type Browser, chromium, type Page } from '@playwright/test';
 import { Command } from 'commander';
 import config from '../../playwright.config.ts';
 import { columns, textTable } from '../evaluation/text-table.ts';
 import { serveBuilt } from '../helpers/serve-built.ts';
 import { archFiles, archStl, SIZES } from './arch-files.ts';
+import { recordLongTasks, takeLongTasks } from './long-tasks.ts';
 import { besideJson, loadAverage, machineFacts } from './machine.ts';
+import { type PageStart, timeStart } from './page-start.ts';
 import { longestByProcessor } from './processor-tasks.ts';
 
 /*
@@ -53,16 +54,6 @@ interface Held {
   readonly mb: number;
 }
 
-interface PageStart {
-  /** From the navigation to the page's first answer to the keyboard and mouse, ms. */
-  readonly interactiveMs: number;
-  readonly longTasksMs: readonly number[];
-  /** Fetched until then, gzip. */
-  readonly bytes: number;
-  /** Fetched later while nothing was done, gzip: what the first scan needs. */
-  readonly idleBytes: number;
-}
-
 const JOB_TIMEOUT_MS = 120_000;
 const SETTLE_MS = 1500;
 const FRAMES = 9;
@@ -71,18 +62,7 @@ declare global {
   interface Window {
     /** Draw calls do nothing. */
     drawsNothing: boolean;
-    longTasks: { readonly start: number; readonly ms: number }[];
   }
-}
-
-/** Runs in the page before anything else. */
-function recordLongTasks(): void {
-  window.longTasks = [];
-  new PerformanceObserver((list) => {
-    for (const { startTime, duration } of list.getEntries()) {
-      window.longTasks.push({ start: Math.round(startTime), ms: Math.round(duration) });
-    }
-  }).observe({ type: 'longtask', buffered: true });
 }
 
 /** Runs in the page before anything else. */
@@ -97,9 +77,6 @@ function swallowDrawing(): void {
     if (!window.drawsNothing) drawElementsInstanced.apply(this, call);
   };
 }
-
-const takeLongTasks = (page: Page): Promise<number[]> =>
-  page.evaluate(() => window.longTasks.splice(0).map(({ ms }) => ms));
 
 async function part(
   browser: Browser,
@@ -125,29 +102,6 @@ async function part(
     `${name}: ${wallMs.toFixed(0)} ms; over 50 ms: ${longTasksMs.join(', ') || 'none'}; ${peakMb.toFixed(0)} MB\n`,
   );
   return { name, wallMs, longTasksMs, longestMs, peakMb };
-}
-
-const gzipOf = (url: string): number =>
-  gzipSync(readFileSync(`dist${new URL(url).pathname.replace(/\/$/, '/index.html')}`)).length;
-
-async function timeStart(browser: Browser, url: string): Promise<PageStart> {
-  // Without the service worker, which fetches everything once more for use without a network.
-  const context = await browser.newContext({ serviceWorkers: 'block' });
-  const page = await context.newPage();
-  await page.addInitScript(recordLongTasks);
-  const urls: string[] = [];
-  page.on('response', (response) => urls.push(response.url()));
-  await page.goto(url, { waitUntil: 'commit' });
-  await page.getByRole('button', { name: 'Open the demo case' }).first().waitFor();
-  const interactiveMs = await page.evaluate(
-    () => new Promise<number>((done) => setTimeout(() => done(performance.now()))),
-  );
-  const bytes = urls.splice(0).reduce((sum, one) => sum + gzipOf(one), 0);
-  await page.waitForTimeout(3 * SETTLE_MS);
-  const idleBytes = urls.reduce((sum, one) => sum + gzipOf(one), 0);
-  const longTasksMs = await takeLongTasks(page);
-  await context.close();
-  return { interactiveMs, longTasksMs, bytes, idleBytes };
 }
 
 /**
@@ -328,8 +282,9 @@ function memoryRows({ stlBytes, emptyMb, peakMb, held }: PageSize): string[] {
 function tableOf(start: PageStart, sizes: readonly PageSize[]): string {
   const kb = (bytes: number): string => `${(bytes / 1000).toFixed(0)} kB`;
   const tasks = (ms: readonly number[]): string => (ms.length === 0 ? 'none' : ms.join(', '));
+  const all = start.allMs.map((ms) => ms.toFixed(0));
   const head =
-    `Interactive after ${start.interactiveMs.toFixed(0)} ms with ${kb(start.bytes)} (gzip), ` +
+    `Interactive after ${start.interactiveMs.toFixed(0)} ms (${all.length} starts: ${all.join(', ')}) with ${kb(start.bytes)} (gzip), ` +
     `${kb(start.idleBytes)} more when idle; tasks over 50 ms: ${tasks(start.longTasksMs)}\n`;
   const rows = sizes.flatMap((size) => [
     ...size.parts.map((one) => [
@@ -373,7 +328,6 @@ program
     const launch = () => chromium.launch(config.use?.launchOptions);
     try {
       const first = await launch();
-      await timeStart(first, url);
       const start = await timeStart(first, url);
       await first.close();
       const asked = sizes.split(',').map((size) => (size === 'plain' ? null : Number(size)));
