@@ -1,8 +1,19 @@
-import { createEffect, createSignal, type JSX, onCleanup, onMount, Show } from 'solid-js';
+import {
+  createEffect,
+  createSignal,
+  getOwner,
+  type JSX,
+  onCleanup,
+  onMount,
+  runWithOwner,
+  Show,
+} from 'solid-js';
+import { nextTurn } from '../../geometry/next-turn.ts';
 import { formatTooth } from '../../teeth/notation.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import type { ScanViewPaneProps } from '../kernel/display-types.ts';
 import { NAMED_VIEWS, type NamedView } from './camera-pose.ts';
+import { makeDrawingCanvas } from './drawing-surface.ts';
 import { makeScanView, type ScanView, type ViewState } from './scan-view.ts';
 import type { MissReason } from './surface-touch.ts';
 import type { ViewContent } from './view-content.ts';
@@ -42,7 +53,8 @@ const ZOOM_STEP = 1.2;
 
 /** The view of the scan with its tools and keys. The three view itself is plain; this feeds it. */
 export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
-  const [state, setState] = createSignal<ViewState>('ready');
+  /** Null until the view is made. */
+  const [state, setState] = createSignal<ViewState | null>(null);
   const [hovered, setHovered] = createSignal<ToothNumber | null>(null);
   const [missed, setMissed] = createSignal<Missed | null>(null);
   const [colourWish, setColourWish] = createSignal<boolean | null>(null);
@@ -67,7 +79,19 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
 
   onMount(() => {
     host.tabIndex = 0;
-    view = makeScanView(host, {
+    const canvas = makeDrawingCanvas(host);
+    const owner = getOwner();
+    let isGone = false;
+    onCleanup(() => {
+      isGone = true;
+    });
+    // What draws is made in a task after the one that waited for the graphics process.
+    void nextTurn().then(() => {
+      if (!isGone) runWithOwner(owner, () => begin(canvas));
+    });
+  });
+  const begin = (canvas: HTMLCanvasElement): void => {
+    view = makeScanView(host, canvas, {
       pick: onScan(({ point, triangle }) => props.onPick(point, shown?.labels?.[triangle] ?? null)),
       selectContact: (key) => props.onSelectContact(key),
       moveClick: onScan((index, point) => onClick(index, (now) => props.onMoveClick(now, point))),
@@ -125,7 +149,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       themeWatcher.disconnect();
       made.dispose();
     });
-  });
+  };
 
   const onKeyDown = (event: KeyboardEvent): void => {
     // Enter on a pin or mark is that button's own.
@@ -183,7 +207,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
           <Show when={missed()}>{(reason) => <p>{MISS_SENTENCES[reason()]}</p>}</Show>
         </div>
       </Show>
-      <Show when={state() !== 'ready'}>
+      <Show when={state() !== null && state() !== 'ready'}>
         <div class="scan-view-message" role="status">
           <p>{STATE_SENTENCES[state() as Exclude<ViewState, 'ready'>]}</p>
         </div>

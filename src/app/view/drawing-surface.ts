@@ -26,29 +26,42 @@ export interface DrawingSurface {
   dispose(): void;
 }
 
+/** What is asked of the context; the first who asks decides. */
+const CONTEXT = { antialias: true, alpha: true, powerPreference: 'high-performance' } as const;
+
 /**
- * Puts a canvas under everything else in `host`. The ground shows through: its colour is the style sheet's.
- *
- * @returns null where the browser has no WebGL (three throws from its constructor)
+ * A canvas as large as `host` with its context. The page's thread waits for the graphics process meanwhile, so whoever
+ * draws with it is better made in a task of its own.
  */
-export function makeDrawingSurface(host: HTMLElement, events: DrawingSurfaceEvents): DrawingSurface | null {
+export function makeDrawingCanvas(host: HTMLElement): HTMLCanvasElement {
   const canvas = document.createElement('canvas');
   canvas.className = 'scan-view-canvas';
   // It has its size before its context: the page would wait for a context that changes while it sets itself up.
   canvas.width = Math.floor(host.clientWidth * pixelRatio()) || 1;
   canvas.height = Math.floor(host.clientHeight * pixelRatio()) || 1;
+  canvas.getContext('webgl2', CONTEXT);
+  return canvas;
+}
+
+/**
+ * Puts a canvas under everything else in `host`. The ground shows through: its colour is the style sheet's.
+ *
+ * @returns null where the browser has no WebGL (three throws from its constructor)
+ */
+export function makeDrawingSurface(
+  host: HTMLElement,
+  canvas: HTMLCanvasElement,
+  events: DrawingSurfaceEvents,
+): DrawingSurface | null {
   let renderer: WebGLRenderer;
   try {
-    renderer = new WebGLRenderer({
-      canvas,
-      antialias: true,
-      alpha: true,
-      powerPreference: 'high-performance',
-    });
+    renderer = new WebGLRenderer({ canvas, ...CONTEXT });
   } catch {
     return null;
   }
   renderer.setClearAlpha(0);
+  // Each frame that shows it is read back where there is no graphics card, also while it is empty.
+  canvas.style.visibility = 'hidden';
   host.prepend(canvas);
   let lost = false;
   let prepared = false;
@@ -100,7 +113,9 @@ export function makeDrawingSurface(host: HTMLElement, events: DrawingSurfaceEven
       if (!lost && !disposed) renderer.render(scene, camera);
     },
     draw(scene, camera) {
-      if (prepared && !lost && !disposed) renderer.render(scene, camera);
+      if (!prepared || lost || disposed) return;
+      renderer.render(scene, camera);
+      canvas.style.visibility = '';
     },
     dispose() {
       disposed = true;

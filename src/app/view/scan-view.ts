@@ -62,7 +62,8 @@ export interface ScanView {
   dispose(): void;
 }
 
-export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView {
+/** @param canvas - of `makeDrawingCanvas` for this host, not drawn on yet */
+export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actions: ViewActions): ScanView {
   const scene = new Scene();
   const layer = makeSurfaceLayer();
   const earlier = makeEarlierLayer();
@@ -101,7 +102,7 @@ export function makeScanView(host: HTMLElement, actions: ViewActions): ScanView 
   const { hitAt } = touch;
 
   let overlay: Overlay | null = null;
-  const surface = makeDrawingSurface(host, {
+  const surface = makeDrawingSurface(host, canvas, {
     resized(width, height, pixelRatio) {
       layer.setPixels(width * pixelRatio, height * pixelRatio, pixelRatio);
       eye.resize(width, height);

@@ -14,7 +14,7 @@ afterEach(() => {
 const nothing = (): void => {};
 
 describe('ScanViewPane without WebGL', () => {
-  it('says so in a sentence, and neither throws nor leaves a canvas behind', () => {
+  it('says so in a sentence, and neither throws nor leaves a canvas behind', async () => {
     const { container, unmount } = render(() => (
       <ScanViewPane
         scan={{
@@ -44,6 +44,9 @@ describe('ScanViewPane without WebGL', () => {
         onPaint={nothing}
       />
     ));
+    // It is not said before it is known.
+    expect(container.querySelector('[role="status"]')).toBeNull();
+    await vi.waitFor(() => expect(container.querySelector('[role="status"]')).not.toBeNull());
     expect(container.querySelector('[role="status"]')!.textContent).toContain(
       'WebGL is missing or switched off',
     );

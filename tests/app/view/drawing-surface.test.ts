@@ -1,6 +1,10 @@
 import { type Camera, MeshBasicMaterial, PerspectiveCamera, Scene } from 'three';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
-import { type DrawingSurfaceEvents, makeDrawingSurface } from '../../../src/app/view/drawing-surface.ts';
+import {
+  type DrawingSurfaceEvents,
+  makeDrawingCanvas,
+  makeDrawingSurface,
+} from '../../../src/app/view/drawing-surface.ts';
 
 /** In place of the renderer, which no document here has: what it was told to do, and when the graphics process is done. */
 const card = vi.hoisted(() => ({
@@ -53,12 +57,15 @@ function host(): HTMLElement {
   Object.defineProperties(element, { clientWidth: { value: 300 }, clientHeight: { value: 200 } });
   return element;
 }
-const surfaceIn = (element: HTMLElement, told = events()) => makeDrawingSurface(element, told)!;
+const makeIn = (element: HTMLElement, told = events()) =>
+  makeDrawingSurface(element, makeDrawingCanvas(element), told);
+const surfaceIn = (element: HTMLElement, told = events()) => makeIn(element, told)!;
 
 let resize = (): void => {};
 beforeEach(() => {
   Object.assign(card, { told: [], isDone: false, isMissing: false, cannotCompile: false });
   vi.useFakeTimers();
+  vi.spyOn(HTMLCanvasElement.prototype, 'getContext').mockReturnValue(null);
   vi.stubGlobal(
     'ResizeObserver',
     class {
@@ -75,6 +82,7 @@ beforeEach(() => {
 afterEach(() => {
   vi.useRealTimers();
   vi.unstubAllGlobals();
+  vi.restoreAllMocks();
 });
 
 it('draws nothing until its programs are built, then once to have it over with, then what it is asked to', async () => {
@@ -89,8 +97,10 @@ it('draws nothing until its programs are built, then once to have it over with, 
   await vi.advanceTimersByTimeAsync(20);
   await ready;
   expect(card.told).toEqual(['compile 2', 'render']);
+  expect(surface.canvas.style.visibility).toBe('hidden');
   surface.draw(new Scene(), camera);
   expect(card.told).toEqual(['compile 2', 'render', 'render']);
+  expect(surface.canvas.style.visibility).toBe('');
 });
 
 it('waits for a graphics process that never answers no longer than two seconds', async () => {
@@ -152,9 +162,22 @@ it('takes the size of its host, in at most two device pixels per CSS pixel', () 
   expect(told.resized).toHaveBeenCalledWith(300, 200, 2);
 });
 
+it('asks for the context of its canvas once that has its size', () => {
+  const asked: unknown[] = [];
+  vi.mocked(HTMLCanvasElement.prototype.getContext).mockImplementation(function (
+    this: HTMLCanvasElement,
+    kind: string,
+  ) {
+    asked.push([kind, this.width, this.height]);
+    return null;
+  });
+  makeDrawingCanvas(host());
+  expect(asked).toEqual([['webgl2', 300, 200]]);
+});
+
 it('is none where the browser has no WebGL, and leaves nothing behind', () => {
   card.isMissing = true;
   const element = host();
-  expect(makeDrawingSurface(element, events())).toBeNull();
+  expect(makeIn(element)).toBeNull();
   expect(element.children).toHaveLength(0);
 });

@@ -4,14 +4,19 @@ import { expect, it, vi } from 'vitest';
 import type { DisplayScan } from '../../../src/app/kernel/display-types.ts';
 import { ScanViewPane } from '../../../src/app/view/ScanViewPane.tsx';
 import type { ViewActions } from '../../../src/app/view/scan-view.ts';
+import { nextTurn } from '../../../src/geometry/next-turn.ts';
 import type { Click } from '../../../src/teeth/types.ts';
+
+/** No document here has one. */
+vi.spyOn(HTMLCanvasElement.prototype, 'getContext').mockReturnValue(null);
 
 /** In place of the view: what it was given to tell, and which scans it was shown. */
 const given = vi.hoisted(() => ({ actions: null as unknown, shown: [] as string[], scales: [] as number[] }));
 vi.mock(import('../../../src/app/view/scan-view.ts'), async (original) => ({
   ...(await original()),
-  makeScanView: (_host, actions) => {
+  makeScanView: (_host, _canvas, actions) => {
     given.actions = actions;
+    actions.stateChanged('ready');
     return {
       update({ scan, motionScale }) {
         given.shown.push(scan?.scanId ?? 'none');
@@ -77,12 +82,19 @@ function pane({ scan, labels, clicks, motionScale }: Changing) {
   return { told, ...drawn };
 }
 
+/** The view is made in a turn of its own, and shown what there is after the frame. */
+async function firstPicture(): Promise<void> {
+  await nextTurn();
+  await nextTurn();
+  await vi.runAllTimersAsync();
+}
+
 it('a click on the scan that was there before is not taken for one on the scan that has come', async () => {
   vi.useFakeTimers();
   const [now, setNow] = createSignal(scan('old'));
   const clicks = [click(11)];
   const { told, unmount } = pane({ scan: now, labels: () => null, clicks: () => clicks });
-  await vi.runAllTimersAsync();
+  await firstPicture();
   const { pick, moveClick, removeClick, acceptProposal, placeProposal } = given.actions as ViewActions;
   const actAll = () => {
     pick({ point: [1, 2, 3], triangle: 0, distanceMm: 1 });
@@ -113,7 +125,7 @@ it('a click on a picture that is one click behind still counts, and a pin is kno
   const [clicks, setClicks] = createSignal<readonly Click[]>([click(11), click(12)]);
   const only = scan('only');
   const { told, getByRole, unmount } = pane({ scan: () => only, labels, clicks });
-  await vi.runAllTimersAsync();
+  await firstPicture();
   const { pick, moveClick, removeClick } = given.actions as ViewActions;
   const seen = given.shown.length;
   // Teeth were found, which is drawn after the next frame, and in this frame the first click was taken back.
@@ -138,7 +150,7 @@ it('what was found is shown while crowns move faster than the page draws', async
   const [scale, setScale] = createSignal(0);
   const [only, clicks] = [scan('only'), [click(11)]];
   const { unmount } = pane({ scan: () => only, labels, clicks: () => clicks, motionScale: scale });
-  await vi.runAllTimersAsync();
+  await firstPicture();
   given.scales.splice(0);
   setLabels(new Uint8Array(1));
   for (let step = 1; step <= 10; step += 1) {
