@@ -15,6 +15,7 @@ import { Welcome } from './features/frame/Welcome.tsx';
 import { WorksheetPane } from './features/frame/WorksheetPane.tsx';
 import { AppContext } from './kernel/app-context.ts';
 import { pageTitle } from './kernel/page-title.ts';
+import { atFirstSign } from './platform/at-first-sign.ts';
 import { bindShortcuts } from './platform/bind-shortcuts.ts';
 import { followTheme } from './platform/follow-theme.ts';
 import { goToSection } from './platform/go-to-section.ts';
@@ -40,6 +41,8 @@ export function App(props: { readonly version: string }) {
     const name = open && (open.demo ? 'Demo case' : (followUp.names().at(-1) ?? open.fileName));
     document.title = pageTitle(name, inputs().jaw);
   });
+  // Of a scan that comes without a sign before it.
+  createEffect(() => state.controller.openJob.state().kind === 'running' && preloadScanView());
   const offline = keepOffline(() => state.persistence.flush());
   const takeNext = (files: FileList) =>
     state.lookFor(files, ([file]) => {
@@ -53,7 +56,8 @@ export function App(props: { readonly version: string }) {
   onMount(async () => {
     window.addEventListener('pagehide', flush);
     window.addEventListener('beforeunload', ask);
-    preloadScanView();
+    // Not for a page that is only looked up.
+    atFirstSign(preloadScanView);
     if (new URLSearchParams(location.search).has('demo')) await state.controller.openDemo();
     else await state.persistence.restoreLast();
   });
@@ -99,7 +103,9 @@ export function App(props: { readonly version: string }) {
               }
             >
               <FaultBoundary part="The view">
-                <Stage />
+                <InTurn>
+                  <Stage />
+                </InTurn>
               </FaultBoundary>
             </Show>
           </Match>

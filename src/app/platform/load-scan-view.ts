@@ -1,5 +1,5 @@
 import { nextTurn } from '../../geometry/next-turn.ts';
-import { atFirstSign } from './at-first-sign.ts';
+import { wakeGraphics } from './wake-graphics.ts';
 
 /** The view of the scan and three.js with it: a part of the page of its own, fetched once. */
 export async function loadScanView() {
@@ -9,8 +9,9 @@ export async function loadScanView() {
   return view;
 }
 
-/** Fetches it at the first sign of a user, so that the first scan need not wait for it, nor a page that is only looked up. */
+/** Fetches it and wakes what it draws with, so that the first scan need not wait for either. */
 export function preloadScanView(): void {
   // A failure is told when the view is needed and fetched again.
-  atFirstSign(() => void loadScanView().catch(() => {}));
+  void loadScanView().catch(() => {});
+  wakeGraphics();
 }

@@ -1,4 +1,5 @@
 import { onCleanup, Show } from 'solid-js';
+import { nextTurn } from '../../../geometry/next-turn.ts';
 import { FilePicker } from '../../components/FilePicker.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { useApp } from '../../kernel/app-context.ts';
@@ -8,14 +9,14 @@ export function Welcome() {
   const { controller, desk, takeFiles } = useApp();
   const busy = () => controller.openJob.state().kind === 'running';
   // Whoever opened the case by keyboard goes on in the worksheet, not at the top of the page.
-  onCleanup(() =>
-    queueMicrotask(() => {
-      const { activeElement } = document;
-      if (activeElement === null || activeElement === document.body) {
-        document.getElementById('worksheet')?.focus({ preventScroll: true });
-      }
-    }),
-  );
+  onCleanup(async () => {
+    // Taking the focus lays out the page: not in the task that drew what is new.
+    await nextTurn();
+    const { activeElement } = document;
+    if (activeElement === null || activeElement === document.body) {
+      document.getElementById('worksheet')?.focus({ preventScroll: true });
+    }
+  });
   return (
     <section class="welcome" aria-labelledby="welcome-title">
       <div class="welcome-text">

@@ -1,5 +1,6 @@
 import { Show } from 'solid-js';
 import { FilePicker } from '../../components/FilePicker.tsx';
+import { InTurn } from '../../components/InTurn.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
@@ -69,8 +70,10 @@ export function ScanSection() {
             <ScanFactsTable facts={known()} />
             <UnitChoice facts={known()} />
             <HealthFindings health={known().health} />
-            <ArchesPart />
-            <SaveCasePart />
+            <InTurn>
+              <ArchesPart />
+              <SaveCasePart />
+            </InTurn>
           </>
         )}
       </Show>
