@@ -5,6 +5,7 @@ import { STATUS_WORDS, statusWords } from '../../../report/contact-words.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { InTurn } from '../../components/InTurn.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
+import { KeptPairs } from '../../components/KeptPairs.tsx';
 import { Meanings } from '../../components/Meanings.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
@@ -71,7 +72,9 @@ export function ContactsSection() {
       >
         {(analysis) => (
           <div class="results" data-old={results.analysisIsOld()}>
-            <p class="headline">{contactsHeadline(analysis(), preferences.numbering())}</p>
+            <p class="headline">
+              <KeptPairs sentence={contactsHeadline(analysis(), preferences.numbering())} />
+            </p>
             <UnclickedLine analysis={analysis()} />
             <LimitField />
             <ContactTable analysis={analysis()} />

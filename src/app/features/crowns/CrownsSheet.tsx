@@ -9,6 +9,7 @@ import { Cautions } from '../../components/Cautions.tsx';
 import { FileList } from '../../components/FileList.tsx';
 import { FilePicker } from '../../components/FilePicker.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
+import { KeptPairs } from '../../components/KeptPairs.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import type { CrownEntry } from '../../kernel/create-crowns.ts';
@@ -109,7 +110,9 @@ export function CrownsSheet() {
       <Show when={crowns.measured()}>
         {(measured) => (
           <>
-            <p class="headline">{contactsHeadline(measured().analysis, preferences.numbering())}</p>
+            <p class="headline">
+              <KeptPairs sentence={contactsHeadline(measured().analysis, preferences.numbering())} />
+            </p>
             <For each={contactsRemainder(measured().analysis, preferences.numbering())}>
               {(sentence) => <p class="small">{sentence}</p>}
             </For>

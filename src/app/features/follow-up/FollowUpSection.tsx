@@ -4,6 +4,7 @@ import { alignmentSentence } from '../../../report/compare-html.ts';
 import { sentenceIn } from '../../../teeth/sentence-in.ts';
 import { Cautions } from '../../components/Cautions.tsx';
 import { JobLine } from '../../components/JobLine.tsx';
+import { KeptPairs } from '../../components/KeptPairs.tsx';
 import { Meanings } from '../../components/Meanings.tsx';
 import { TakenOverScanner } from '../../components/TakenOverScanner.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
@@ -74,7 +75,9 @@ export function FollowUpSection() {
       <Show when={followUp.comparison()}>
         {(found) => (
           <div class="results">
-            <p class="headline">{changesHeadline(found().changes, preferences.numbering())}</p>
+            <p class="headline">
+              <KeptPairs sentence={changesHeadline(found().changes, preferences.numbering())} />
+            </p>
             <p class="small">
               {alignmentSentence(found())}
               {planSentence(found().plan)}
