@@ -7,7 +7,7 @@ import {
 } from '../contacts/calibrate-scanner.ts';
 import { MOST_ERROR_MM, MOST_SPACE_MM, writeScannerProfile } from '../contacts/scanner-profile.ts';
 import type { Analysis, Contact } from '../contacts/types.ts';
-import { inputError } from '../geometry/archgap-error.ts';
+import { inputError, usageError } from '../geometry/archgap-error.ts';
 import { readResultJson } from '../report/read-result-json.ts';
 import { readTable } from '../study/read-table.ts';
 import { parseTooth } from '../teeth/notation.ts';
@@ -39,6 +39,8 @@ export async function calibrate(
   options: CalibrateOptions,
   io: CliIo,
 ): Promise<void> {
+  if (options.out === '')
+    throw usageError('OUT_EMPTY', 'The name after --out is empty; name a file, or - for standard output.');
   const known = await readDocument(io, knownPath, readKnownSpaces);
   const results = await readResults(resultPaths, io);
   const { spaces, silent } = matchSpaces(known, results);

@@ -57,6 +57,18 @@ export function readFault(path: string, cause: unknown): ArchgapError {
           : `There is no file "${path}"; check the name and the folder.`,
         { details },
       );
+    case 'ENAMETOOLONG':
+      return inputError(
+        'FILE_NOT_FOUND',
+        `There is no file "${path}"; the name is longer than names can be.`,
+        { details },
+      );
+    case 'ELOOP':
+      return inputError(
+        'FILE_NOT_READABLE',
+        `"${path}" is a link that leads back to itself; name the file it should lead to.`,
+        { details },
+      );
     case 'EISDIR':
       return inputError('FILE_IS_FOLDER', `"${path}" is a folder; name the file in it.`, { details });
     case 'ERR_FS_FILE_TOO_LARGE':
@@ -95,6 +107,18 @@ export function writeFault(path: string, cause: unknown): ArchgapError {
         `"${path}" cannot be made because a file of that name stands in the way; name another folder.`,
         { details },
       );
+    case 'ENOENT':
+      return inputError(
+        'OUT_NOT_WRITABLE',
+        `"${path}" cannot be written: the folder in which it should lie is not there; make it, or name another. Nothing was written.`,
+        { details, cause },
+      );
+    case 'EROFS':
+      return inputError(
+        'OUT_NOT_WRITABLE',
+        `"${path}" cannot be written: its disk is read-only (EROFS); name a folder on another. Nothing was written.`,
+        { details, cause },
+      );
     default:
       return inputError(
         'OUT_NOT_WRITABLE',
@@ -102,6 +126,15 @@ export function writeFault(path: string, cause: unknown): ArchgapError {
         { details, cause },
       );
   }
+}
+
+/** A device in the place of a file: some of them never end. */
+export function isDevice(path: string): ArchgapError {
+  return inputError(
+    'FILE_IS_DEVICE',
+    `"${path}" is a device, no file; name a file, or /dev/stdin for what is piped in.`,
+    { details: { path } },
+  );
 }
 
 /** Why only some of a command's files, each of them whole, came to their place: the rest is as it was before. */

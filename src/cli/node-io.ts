@@ -1,4 +1,4 @@
-import { mkdirSync, realpathSync, renameSync, rmdirSync, rmSync, statSync } from 'node:fs';
+import { existsSync, mkdirSync, realpathSync, renameSync, rmdirSync, rmSync, statSync } from 'node:fs';
 import { open, writeFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
@@ -10,6 +10,25 @@ import { fingerprinted } from './fingerprinted.ts';
 import { makeNodeWorker } from './node-worker.ts';
 import { openStretches, stretchesOf } from './open-stretches.ts';
 import { isPipe, readPipe } from './read-pipe.ts';
+
+/**
+ * Makes a folder and its parents.
+ * @returns the topmost that was made, or null when all were there
+ * @throws what the operating system says of the topmost that cannot be made
+ */
+function makeFolders(path: string): string | null {
+  try {
+    return mkdirSync(path, { recursive: true }) ?? null;
+  } catch (fault) {
+    if (faultCode(fault) !== 'ENOENT') throw fault;
+  }
+  // With its parents, Node says "not there" also where a disk cannot be written to; one folder alone says why not.
+  let topmost = resolve(path);
+  while (!existsSync(dirname(topmost)) && dirname(topmost) !== topmost) topmost = dirname(topmost);
+  mkdirSync(topmost);
+  mkdirSync(path, { recursive: true });
+  return topmost;
+}
 
 /** The file system as Node gives it. */
 const NODE_FILES: Omit<CliFiles, 'read' | 'open'> = {
@@ -28,7 +47,7 @@ const NODE_FILES: Omit<CliFiles, 'read' | 'open'> = {
     if (found === undefined) return resolve(path);
     return found.isFile() ? realpathSync(path) : null;
   },
-  makeFolder: async (path) => mkdirSync(path, { recursive: true }) ?? null,
+  makeFolder: async (path) => makeFolders(path),
   writeNew: async (path, content) => {
     const handle = await open(path, 'wx');
     try {

@@ -1,6 +1,6 @@
 import { closeSync, fstatSync, openSync, readSync, type Stats } from 'node:fs';
 import type { Stretches } from '../scan/file-bytes.ts';
-import { fileChanged, fileShort } from './file-faults.ts';
+import { fileChanged, fileShort, isDevice } from './file-faults.ts';
 
 /** As where a file is read whole. */
 export const MOST_BYTES = 2 ** 31 - 1;
@@ -23,7 +23,8 @@ const FIRST_ROOM = 1 << 16;
  * be waited for, there is `readPipe`.
  *
  * @param mostBytes - more are refused before they are held
- * @throws what the operating system says, and of more than 2 GB what Node says of such a file that is read whole
+ * @throws ArchgapError `FILE_IS_DEVICE`; what the operating system says, and of more than 2 GB what Node says of such
+ *   a file that is read whole
  */
 export function openStretches(path: string, mostBytes = MOST_BYTES): OpenStretches {
   const descriptor = openSync(path, 'r');
@@ -31,6 +32,11 @@ export function openStretches(path: string, mostBytes = MOST_BYTES): OpenStretch
     const found = fstatSync(descriptor);
     if (found.size > mostBytes) throw tooLarge(path, `has ${found.size} bytes`);
     if (found.isFile() && found.size > 0) return new FileStretches(path, descriptor, found);
+    if (found.isCharacterDevice() || found.isBlockDevice()) {
+      // An empty one is an empty file; of all others one byte is enough to know.
+      if (readSync(descriptor, new Uint8Array(1), 0, 1, null) > 0) throw isDevice(path);
+      return { ...stretchesOf(new Uint8Array(0)), close: () => closeSync(descriptor) };
+    }
     return { ...stretchesOf(readToEnd(path, descriptor, mostBytes)), close: () => closeSync(descriptor) };
   } catch (fault) {
     closeSync(descriptor);
@@ -43,7 +49,7 @@ export function stretchesOf(whole: Uint8Array): OpenStretches {
   return { length: whole.length, read: (from, to) => whole.subarray(from, to), close: () => {} };
 }
 
-/** Until it ends, or is more than any scan: some devices never end. */
+/** Until it ends, or is more than any scan. */
 function readToEnd(path: string, descriptor: number, mostBytes: number): Uint8Array {
   let memory = new Uint8Array(Math.min(FIRST_ROOM, mostBytes + 1));
   for (let got = 0; ; ) {

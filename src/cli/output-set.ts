@@ -28,7 +28,7 @@ function partName(files: CliFiles, path: string, serial: number, stamp: string):
  */
 export function makeOutputSet(io: CliIo, inputs: readonly string[]): OutputSet {
   const { files, signal } = io;
-  const read = new Set(inputs.map((path) => files.placeOf(path) ?? files.resolve(path)));
+  const read = new Set(inputs.map((path) => placeOfInput(files, path)));
   const stamp = io.now().getTime().toString(36);
   const staged: { readonly part: string; readonly path: string }[] = [];
   const madeFolders: { readonly deepest: string; readonly topmost: string }[] = [];
@@ -86,6 +86,15 @@ export function makeOutputSet(io: CliIo, inputs: readonly string[]): OutputSet {
       for (const { deepest, topmost } of madeFolders.splice(0)) removeChain(files, deepest, topmost);
     },
   };
+}
+
+/** Where an input lies; what cannot be looked at says why when it is read. */
+function placeOfInput(files: CliFiles, path: string): string {
+  try {
+    return files.placeOf(path) ?? files.resolve(path);
+  } catch {
+    return files.resolve(path);
+  }
 }
 
 /** Where a result goes; a device or a folder is never replaced by a file. */

@@ -66,6 +66,14 @@ describe('archgap calibrate', () => {
     expect(world.files.has('/here/scanner.json')).toBe(false);
   });
 
+  it('asks for a name of the file', async () => {
+    const { world, status } = await run(FILES, ...COMMAND.with(-1, ''));
+    expect([status, world.stderr()]).toEqual([
+      2,
+      'archgap: OUT_EMPTY: The name after --out is empty; name a file, or - for standard output.\n',
+    ]);
+  });
+
   it('names the known spaces of which a scan shows nothing', async () => {
     const torn = FILES['a.json'].replaceAll('"bridge": "full"', '"bridge": "none"');
     const blind = torn.replaceAll('"status": "bridged"', '"status": "not-measurable"');

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
@@ -48,5 +48,21 @@ describe('files of the system, read whole', () => {
     }
     await writer.terminate();
     expect(code).toBe('FILE_CHANGED');
+  });
+});
+
+describe('a folder with its parents', () => {
+  it('is made, and the topmost that was made is told', async () => {
+    const deep = join(folder, 'a/b/c');
+    expect(await files.makeFolder(deep)).toBe(join(folder, 'a'));
+    expect(await files.makeFolder(deep)).toBeNull();
+    expect(existsSync(deep)).toBe(true);
+  });
+
+  it('that cannot be made says why, though Node says of it that it is not there', async () => {
+    // As on a read-only disk, of which a test cannot be sure: made with its parents it is ENOENT.
+    const link = join(folder, 'dangling');
+    symlinkSync(join(folder, 'nowhere/at/all'), link);
+    await expect(files.makeFolder(join(link, 'x'))).rejects.toMatchObject({ code: 'EEXIST' });
   });
 });

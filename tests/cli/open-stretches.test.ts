@@ -118,8 +118,12 @@ describe('openStretches', () => {
     madeUp.close();
   });
 
-  it.each([100, 100_000])('refuses what never ends, after %i bytes', (mostBytes) => {
-    expect(faultCode(faultOf(() => openStretches('/dev/zero', mostBytes)))).toBe('ERR_FS_FILE_TOO_LARGE');
+  it('refuses a device at its first byte: it may never end', () => {
+    expect(faultCode(faultOf(() => openStretches('/dev/zero')))).toBe('FILE_IS_DEVICE');
+  });
+
+  it('refuses what is made up as it is read, when it is longer than told', () => {
+    expect(faultCode(faultOf(() => openStretches('/proc/self/status', 100)))).toBe('ERR_FS_FILE_TOO_LARGE');
   });
 
   it('takes a file of the most bytes, and none of one more', () => {

@@ -24,6 +24,22 @@ async function threeResults(hinder: (world: ReturnType<typeof makeMemoryWorld>) 
 }
 
 describe('makeOutputSet', () => {
+  it('leaves an input that cannot be looked at to whoever reads it', async () => {
+    const world = makeMemoryWorld();
+    const { placeOf } = world.io.files;
+    const files = {
+      ...world.io.files,
+      placeOf: (path: string) => {
+        if (path === 'loop') throw Object.assign(new Error('ELOOP'), { code: 'ELOOP' });
+        return placeOf(path);
+      },
+    };
+    const set = makeOutputSet({ ...world.io, files }, ['loop']);
+    await set.stage('out.json', bytes('x'));
+    set.commit();
+    expect(world.files.has('/here/out.json')).toBe(true);
+  });
+
   it('puts all files in place and leaves no temporary one', async () => {
     const { fault, content } = await threeResults(() => {});
     expect(fault).toBeNull();
