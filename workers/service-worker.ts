@@ -29,9 +29,22 @@ self.addEventListener('fetch', (event) => {
 
 /** All files or none: a half-kept page would break at some later click. */
 async function keepAll(): Promise<void> {
+  const replies = await Promise.all(__ARCHGAP_KEPT_FILES__.map(fetched));
   const cache = await caches.open(CACHE);
+  await Promise.all(replies.map(([request, reply]) => cache.put(request, reply)));
+}
+
+/**
+ * @throws TypeError when the server does not have it. Many answer with a page of theirs and "OK" for what they do not
+ *   have, as while a new version is being put up: kept as a script, that page would leave this one blank for good.
+ */
+async function fetched(file: string): Promise<[Request, Response]> {
   // Past the browser's own cache: that may still hold files of an earlier version.
-  await cache.addAll(__ARCHGAP_KEPT_FILES__.map((file) => new Request(file, { cache: 'reload' })));
+  const request = new Request(file, { cache: 'reload' });
+  const reply = await fetch(request);
+  const isPage = reply.headers.get('content-type')?.startsWith('text/html') ?? false;
+  if (!reply.ok || isPage !== (file === './')) throw new TypeError(`${file} is not to be had`);
+  return [request, reply];
 }
 
 async function takeOver(): Promise<void> {

@@ -81,3 +81,46 @@ test('a newer version is told, and comes in when the user says so', async ({ pag
     rmSync(folder, { recursive: true });
   }
 });
+
+test('a version of which the server lacks a file is not taken, and the one there goes on', async ({
+  page,
+}) => {
+  const folder = mkdtempSync(join(tmpdir(), 'archgap-site-'));
+  cpSync(`${root}dist`, folder, { recursive: true });
+  const { server, url } = await serve(folder, 0);
+  try {
+    await page.goto(url);
+    await kept(page);
+    // As many servers do while a version is being put up: its page, and all well, for what is not there yet.
+    const [answers] = server.listeners('request') as ((...exchange: unknown[]) => void)[];
+    server.removeAllListeners('request');
+    server.on('request', (request, reply) => {
+      if (!/\.js$/.test(request.url ?? '') || request.url?.endsWith('service-worker.js'))
+        return answers!(request, reply);
+      reply.setHeader('content-type', 'text/html; charset=utf-8');
+      reply.end('<!doctype html><title>elsewhere</title>');
+    });
+    appendFileSync(join(folder, 'service-worker.js'), '\n// The next version.\n');
+    const became = await page.evaluate(async () => {
+      const registration = await navigator.serviceWorker.ready;
+      const found = new Promise<ServiceWorker>((done) => {
+        registration.addEventListener('updatefound', () => done(registration.installing!));
+      });
+      await registration.update().catch(() => {});
+      const next = await found;
+      return new Promise<string>((done) => {
+        const tell = () => /installed|activated|redundant/.test(next.state) && done(next.state);
+        next.addEventListener('statechange', tell);
+        tell();
+      });
+    });
+    expect(became).toBe('redundant');
+    await page.reload();
+    await expect(page.getByRole('heading', { name: /Is there a space left/ })).toBeVisible();
+    await expect(page.getByText('A newer version of this page is ready.')).toHaveCount(0);
+  } finally {
+    server.closeAllConnections();
+    server.close();
+    rmSync(folder, { recursive: true });
+  }
+});
