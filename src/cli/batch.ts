@@ -8,7 +8,7 @@ import type { NumberingScheme } from '../teeth/types.ts';
 import { makeBatchProgress } from './batch-progress.ts';
 import type { BatchSettings, RowInput, RowTask } from './batch-row-types.ts';
 import type { CliIo } from './cli-io.ts';
-import { type CommonFacts, mergeRow, ROWS_FOLDER } from './merge-row.ts';
+import { type CommonFacts, checkParts, mergeRow, ROWS_FOLDER } from './merge-row.ts';
 import type { PartOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readDocument, readText } from './read-input.ts';
@@ -146,6 +146,11 @@ async function runOrMerge(
       await runRows(tasks, jobs ?? io.cores, io, progress.tell);
       return { common: own, counts: progress.counts };
     }
+    await checkParts(
+      merge,
+      tasks.map(({ name }) => name),
+      io,
+    );
     let common: CommonFacts | null = null;
     for (const task of tasks) {
       const merged = await mergeRow(task, merge, common, io);

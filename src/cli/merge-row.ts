@@ -35,6 +35,42 @@ async function findRow(batchFolder: string, name: string, io: CliIo): Promise<Fo
   return record && { folder, record, bytes };
 }
 
+/** A batch that came to its end has written it, whatever rows it had. */
+const PACKAGE_NAME = 'datapackage.json';
+
+/**
+ * Refuses folders that no batch of this list has written, before anything is changed: a name that was mistyped would
+ * else empty the rows that lie in the place of the result.
+ *
+ * @param names - of the rows of the list
+ * @throws ArchgapError `PART_NOT_A_BATCH`
+ */
+export async function checkParts(
+  parts: readonly string[],
+  names: readonly string[],
+  io: CliIo,
+): Promise<void> {
+  for (const part of parts) {
+    if (await isBatch(part, names, io)) continue;
+    throw inputError(
+      'PART_NOT_A_BATCH',
+      `"${part}" holds neither ${PACKAGE_NAME} nor a row of the list; expected a folder that archgap batch wrote. Check its name. Nothing was changed.`,
+      { details: { part } },
+    );
+  }
+}
+
+async function isBatch(part: string, names: readonly string[], io: CliIo): Promise<boolean> {
+  try {
+    await io.files.read(io.files.join(part, PACKAGE_NAME));
+    return true;
+  } catch {
+    // A batch that was stopped has rows and no package yet.
+  }
+  for (const name of names) if (await findRow(part, name, io)) return true;
+  return false;
+}
+
 /**
  * Takes one row from the parts of a batch that were run apart: every file is checked against the row's record and
  * copied. A row that no part holds fails.

@@ -215,6 +215,19 @@ describe('archgap batch', () => {
     expect(parts.stderr()).toContain('archgap: PART_DAMAGED: ');
   });
 
+  it('refuses to put together what is no batch, and leaves the rows in its place as they were', async () => {
+    const x = world();
+    await run(x, 'o');
+    const before = below(x, 'o');
+    expect(await run(x, 'o', '--merge', 'mistyped')).toBe(3);
+    expect(x.stderr()).toMatch(/^archgap: PART_NOT_A_BATCH: "mistyped" holds neither/);
+    expect(below(x, 'o')).toEqual(before);
+    // A part that was stopped before its end has no package yet, but rows.
+    x.files.delete('/here/o/datapackage.json');
+    expect(await run(x, 'all', '--merge', 'o')).toBe(1);
+    expect(x.stdout()).toContain('4 scans: 2 taken over, 2 failed.');
+  });
+
   it('stopped, keeps the rows that are done and goes on from there', async () => {
     const x = world();
     let pauses = 0;
