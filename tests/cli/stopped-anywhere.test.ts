@@ -53,7 +53,12 @@ beforeAll(() => {
   home = mkdtempSync(join(tmpdir(), 'archgap-stopped-'));
   if (!built) return;
   cpSync(BUILT, join(home, 'cli'), { recursive: true });
-  for (const [name, bytes] of Object.entries(sphereCrownFiles(0.3))) writeFileSync(join(home, name), bytes);
+  mkdirSync(join(home, 'again'));
+  for (const [name, bytes] of Object.entries(sphereCrownFiles(0.3))) {
+    writeFileSync(join(home, name), bytes);
+    // Scanned once more: the same surface, not the same file.
+    writeFileSync(join(home, 'again', name), Uint8Array.from(bytes).fill(65, 0, 5));
+  }
   writeFileSync(join(home, 'table.csv'), TABLE);
   writeFileSync(join(home, 'm.csv'), 'scan,clicks,id\n11.stl,none.json,a\n12.stl,none.json,b\n');
   writeFileSync(join(home, 'known.csv'), KNOWN);
@@ -66,6 +71,7 @@ beforeAll(() => {
   writeFileSync(join(home, 'crown.stl'), writeBinaryStl(crown));
   for (const argv of [
     [...MEASURE, '--out', 'measured'],
+    [...MEASURE.map((word) => word.replace('=', '=again/')), '--out', 'measured-again'],
     ['measure', 'front.ply', '--clicks', 'front.json', '--out', 'front'],
   ]) {
     const measured = run(argv);
@@ -118,7 +124,7 @@ const COMMANDS: readonly (readonly [string, (out: string) => readonly string[], 
   [
     'calibrate',
     (out) => [
-      ...['calibrate', 'known.csv', 'measured/result.json', 'measured/result.json'],
+      ...['calibrate', 'known.csv', 'measured/result.json', 'measured-again/result.json'],
       ...['--name', 'block', '--out', `${out}/terms.json`],
     ],
     ['terms.json'],
