@@ -1,4 +1,5 @@
 import { appendFileSync, cpSync, mkdtempSync, rmSync } from 'node:fs';
+import type { Server } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -17,6 +18,22 @@ const kept = (page: Page) =>
     await navigator.serviceWorker.ready;
     return navigator.serviceWorker.controller !== null;
   });
+
+/** A copy of the built page on a server of its own, so that its files can be changed. */
+async function onOwnSite(
+  work: (site: { folder: string; server: Server; url: string }) => Promise<void>,
+): Promise<void> {
+  const folder = mkdtempSync(join(tmpdir(), 'archgap-site-'));
+  cpSync(`${root}dist`, folder, { recursive: true });
+  const { server, url } = await serve(folder, 0);
+  try {
+    await work({ folder, server, url });
+  } finally {
+    server.closeAllConnections();
+    server.close();
+    rmSync(folder, { recursive: true });
+  }
+}
 
 test('after the first visit the whole demo runs without a network', async ({ page, context }) => {
   await page.goto('/');
@@ -61,10 +78,7 @@ test('the browser itself finds the page installable', async ({ baseURL, launchOp
 });
 
 test('a newer version is told, and comes in when the user says so', async ({ page }) => {
-  const folder = mkdtempSync(join(tmpdir(), 'archgap-site-'));
-  cpSync(`${root}dist`, folder, { recursive: true });
-  const { server, url } = await serve(folder, 0);
-  try {
+  await onOwnSite(async ({ folder, url }) => {
     await page.goto(url);
     await kept(page);
     appendFileSync(join(folder, 'service-worker.js'), '\n// The next version.\n');
@@ -75,20 +89,13 @@ test('a newer version is told, and comes in when the user says so', async ({ pag
     await Promise.all([page.waitForEvent('load'), page.getByRole('button', { name: 'Use it now' }).click()]);
     await expect(page.getByRole('heading', { name: /Is there a space left/ })).toBeVisible();
     await expect(page.getByText('A newer version of this page is ready.')).toHaveCount(0);
-  } finally {
-    server.closeAllConnections();
-    server.close();
-    rmSync(folder, { recursive: true });
-  }
+  });
 });
 
 test('a version of which the server lacks a file is not taken, and the one there goes on', async ({
   page,
 }) => {
-  const folder = mkdtempSync(join(tmpdir(), 'archgap-site-'));
-  cpSync(`${root}dist`, folder, { recursive: true });
-  const { server, url } = await serve(folder, 0);
-  try {
+  await onOwnSite(async ({ folder, server, url }) => {
     await page.goto(url);
     await kept(page);
     // As many servers do while a version is being put up: its page, and all well, for what is not there yet.
@@ -118,9 +125,5 @@ test('a version of which the server lacks a file is not taken, and the one there
     await page.reload();
     await expect(page.getByRole('heading', { name: /Is there a space left/ })).toBeVisible();
     await expect(page.getByText('A newer version of this page is ready.')).toHaveCount(0);
-  } finally {
-    server.closeAllConnections();
-    server.close();
-    rmSync(folder, { recursive: true });
-  }
+  });
 });
