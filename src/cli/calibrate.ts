@@ -197,12 +197,13 @@ function summary(calibration: Calibration, silent: readonly string[]): string {
   const { profile, offset, waviness, noBridge, measured, bridged, remarks } = calibration;
   return [
     `${profile.name}: ${measured} known spaces measured, ${bridged} bridged.`,
-    ...(silent.length === 0
-      ? []
-      : [`Neither measured nor bridged, and counted for nothing: ${silent.join(', ')}.`]),
     `Offset ${micrometres(offset)}. ${offset.sentence}`,
     `Waviness ${micrometres(waviness)}. ${waviness.sentence}`,
     ...(noBridge ? [noBridge.sentence] : []),
     ...remarks,
+    // Last: of many scans it is long, and the note in the file ends where it is full.
+    ...(silent.length === 0
+      ? []
+      : [`Neither measured nor bridged, and counted for nothing: ${silent.join(', ')}.`]),
   ].join('\n');
 }

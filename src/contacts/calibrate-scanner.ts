@@ -1,7 +1,7 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import { chiSquareQuantile, studentFactor } from './distributions.ts';
 import { type RepeatedErrors, repeatedErrors } from './repeated-errors.ts';
-import { scannerProfileFault } from './scanner-profile.ts';
+import { MOST_SPACE_MM, scannerProfileFault } from './scanner-profile.ts';
 import { UNCALIBRATED_SCANNER } from './settings.ts';
 import type { Contact, ScannerProfile } from './types.ts';
 import { combineStandard } from './uncertainty.ts';
@@ -57,7 +57,7 @@ const NOT_OF_THE_MEASUREMENT: readonly string[] = ['waviness', 'scale', 'systema
 const LEAST_MEASURED = 4;
 /** Of one space alone nobody could tell its own error from that of the scanner. */
 const LEAST_SPACES = 2;
-/** Spaces that were all seen, before the smallest of them counts as never bridged. */
+/** Different spaces that were all seen, before the smallest of them counts as never bridged. */
 const LEAST_UNBRIDGED = 10;
 const LEVEL = 0.95;
 
@@ -78,8 +78,9 @@ export function standardWithoutScanner(contact: Contact): number {
  * 2 sigma_w^2 = s^2 - mean(u_i^2); its interval from that of s^2, f s^2 / chi-square with f degrees of freedom. As few
  * spaces may agree by chance, the profile takes the estimate but no less than half of its upper end (our choice).
  * Smallest space never bridged: the smallest expected one above the largest that was bridged, in part or wholly; upper
- * bounds rest on it only where ten spaces or more from there on were all seen (then fewer than 26 % of such spaces are
- * bridged, with 95 %; our choice).
+ * bounds rest on it only where ten different spaces or more from there on were all seen (then fewer than 26 % of such
+ * spaces are bridged, with 95 %; our choice). Else the default stays, unless the block refutes it by a space as wide that
+ * was bridged: then no bound rests on the scanner.
  *
  * A scale error cannot be told from spaces of a fraction of a millimetre; its default stays.
  *
@@ -103,24 +104,12 @@ export function calibrateScanner(spaces: readonly CalibrationSpace[], name: stri
   const offset = offsetTerm(errors, n);
   const own = seen.reduce((sum, s) => sum + s.measurementStandardMm ** 2 + s.expectedStandardMm ** 2, 0) / n;
   const waviness = wavinessTerm(errors, own);
-  const noBridge = noBridgeTerm(spaces);
+  const { noBridge, noBridgeGapMm, remark } = noBridgeTerm(spaces);
   const widest = Math.max(...seen.map(({ expectedMm }) => expectedMm));
   const remarks = [
     `The scale error is not estimated: spaces up to ${widest.toFixed(2)} mm cannot show it. The default of ${(100 * UNCALIBRATED_SCANNER.scaleShare).toFixed(1)} % stays.`,
+    ...(remark === null ? [] : [remark]),
   ];
-  if (noBridge === null) {
-    remarks.push(
-      `The smallest space that is never bridged is not told by this block; the default of ${UNCALIBRATED_SCANNER.noBridgeGapMm.toFixed(2)} mm stays.`,
-    );
-  }
-  const restsOnEnough =
-    noBridge !== null &&
-    spaces.filter(({ expectedMm }) => expectedMm >= noBridge.valueMm).length >= LEAST_UNBRIDGED;
-  if (noBridge !== null && !restsOnEnough) {
-    remarks.push(
-      `Too few spaces from ${noBridge.valueMm.toFixed(2)} mm on to rest upper bounds on: it takes ${LEAST_UNBRIDGED}; the default of ${UNCALIBRATED_SCANNER.noBridgeGapMm.toFixed(2)} mm stays.`,
-    );
-  }
   if (errors.spaces < 10) {
     remarks.push(
       `${errors.spaces} different spaces are few: the intervals are wide. A block with more spaces narrows them; scanning this one again tells more of what differs from scan to scan.`,
@@ -132,7 +121,7 @@ export function calibrateScanner(spaces: readonly CalibrationSpace[], name: stri
     scaleShare: UNCALIBRATED_SCANNER.scaleShare,
     systematicHalfWidthMm: Math.max(Math.abs(offset.lowMm), Math.abs(offset.highMm ?? 0)),
     systematicBelowMm: Math.max(widest, UNCALIBRATED_SCANNER.systematicBelowMm),
-    noBridgeGapMm: restsOnEnough ? noBridge.valueMm : UNCALIBRATED_SCANNER.noBridgeGapMm,
+    noBridgeGapMm,
   };
   checkProfile(profile, offset, waviness);
   return {
@@ -184,18 +173,52 @@ function wavinessTerm({ variance, varianceDegrees: degrees }: RepeatedErrors, ow
   };
 }
 
-function noBridgeTerm(spaces: readonly CalibrationSpace[]): CalibratedTerm | null {
+interface NoBridge {
+  readonly noBridge: CalibratedTerm | null;
+  /** What the profile takes. */
+  readonly noBridgeGapMm: number;
+  /** Why that is not the estimate; null where it is. */
+  readonly remark: string | null;
+}
+
+function noBridgeTerm(spaces: readonly CalibrationSpace[]): NoBridge {
   const bridged = spaces.filter(({ isBridged }) => isBridged).map(({ expectedMm }) => expectedMm);
-  const largest = bridged.length === 0 ? 0 : Math.max(...bridged);
-  const above = spaces.filter(({ expectedMm }) => expectedMm > largest).map(({ expectedMm }) => expectedMm);
-  if (bridged.length === 0 || above.length === 0) return null;
-  const valueMm = Math.min(...above);
+  const largest = Math.max(0, ...bridged);
+  // A space that no scan bridged is one chance to be bridged, however often it was scanned.
+  const above = new Map(
+    spaces.filter(({ expectedMm }) => expectedMm > largest).map((one) => [one.space, one]),
+  );
+  const valueMm = Math.min(...[...above.values()].map(({ expectedMm }) => expectedMm));
   // None bridged of m: the share of bridged ones is below 1 - 0.05^(1/m) with 95 % (exact binomial bound).
-  const share = 1 - (1 - LEVEL) ** (1 / above.length);
-  return {
-    valueMm,
-    lowMm: largest,
-    highMm: null,
-    sentence: `A space of ${largest.toFixed(2)} mm was bridged, none of ${above.length} from ${valueMm.toFixed(2)} mm on; with 95 % fewer than ${(100 * share).toFixed(0)} % of such spaces are.`,
-  };
+  const share = 1 - (1 - LEVEL) ** (1 / above.size);
+  const noBridge =
+    bridged.length === 0 || above.size === 0
+      ? null
+      : {
+          valueMm,
+          lowMm: largest,
+          highMm: null,
+          sentence: `A space of ${largest.toFixed(2)} mm was bridged, none of ${countOf(above.size)} from ${valueMm.toFixed(2)} mm on; with 95 % fewer than ${(100 * share).toFixed(0)} % of such spaces are.`,
+        };
+  if (noBridge !== null && above.size >= LEAST_UNBRIDGED)
+    return { noBridge, noBridgeGapMm: valueMm, remark: null };
+  const { noBridgeGapMm } = UNCALIBRATED_SCANNER;
+  const tooFew = `it takes ${LEAST_UNBRIDGED} different spaces above it that were all seen`;
+  if (largest >= noBridgeGapMm) {
+    return {
+      noBridge,
+      noBridgeGapMm: MOST_SPACE_MM,
+      remark: `A space of ${largest.toFixed(2)} mm was bridged, so the default of ${noBridgeGapMm.toFixed(2)} mm does not hold for this scanner, and what it never bridges is not known: ${tooFew}. ${MOST_SPACE_MM.toFixed(2)} mm stands in its place, the most that can: no bound rests on it.`,
+    };
+  }
+  const stays = `the default of ${noBridgeGapMm.toFixed(2)} mm stays.`;
+  const remark =
+    noBridge === null
+      ? `The smallest space that is never bridged is not told by this block; ${stays}`
+      : `Too few different spaces from ${valueMm.toFixed(2)} mm on to rest upper bounds on: it takes ${LEAST_UNBRIDGED}; ${stays}`;
+  return { noBridge, noBridgeGapMm, remark };
+}
+
+function countOf(spaces: number): string {
+  return spaces === 1 ? 'one space' : `${spaces} different spaces`;
 }

@@ -142,17 +142,51 @@ describe('calibrateScanner', () => {
     expect(small).toBeGreaterThan(40);
   });
 
-  it('rests upper bounds on what was never bridged only where ten spaces were all seen', () => {
-    const spaces = scanBlock(KNOWN, 4, 7);
-    const seen = spaces.filter(({ measuredMm }) => measuredMm !== null);
-    const hidden = spaces.filter(({ measuredMm }) => measuredMm === null);
-    const few = calibrateScanner([...hidden, ...seen.slice(0, 9)], 'x');
+  /** Spaces of 0.1 mm and up in steps of 0.1, of which the first were bridged; each on as many scans. */
+  const blockOf = (bridged: number, seen: number, scans: number): CalibrationSpace[] =>
+    Array.from({ length: scans * (bridged + seen) }, (_, k) => {
+      const place = (k % (bridged + seen)) + 1;
+      const expectedMm = place / 10;
+      const isBridged = place <= bridged;
+      return {
+        label: '',
+        space: String(place),
+        isBridged,
+        expectedMm,
+        expectedStandardMm: 0,
+        measuredMm: isBridged ? null : expectedMm + 0.001 * Math.sin(k),
+        measurementStandardMm: 0.003,
+      };
+    });
+
+  it('rests upper bounds on what was never bridged only where ten different spaces were all seen', () => {
+    // Scanned ten times, nine spaces are no ninety chances: what a space looks like decides whether it is bridged.
+    const few = calibrateScanner(blockOf(2, 9, 10), 'x');
     expect(few.noBridge?.valueMm).toBe(0.3);
+    // 1 - 0.05^(1/9) = 0.283.
+    expect(few.noBridge?.sentence).toBe(
+      'A space of 0.20 mm was bridged, none of 9 different spaces from 0.30 mm on; with 95 % fewer than 28 % of such spaces are.',
+    );
     expect(few.profile.noBridgeGapMm).toBe(UNCALIBRATED_SCANNER.noBridgeGapMm);
-    expect(few.remarks.join(' ')).toContain('Too few spaces from 0.30 mm on');
-    const enough = calibrateScanner([...hidden, ...seen.slice(0, 10)], 'x');
+    expect(few.remarks.join(' ')).toContain('Too few different spaces from 0.30 mm on');
+    const enough = calibrateScanner(blockOf(2, 10, 1), 'x');
     expect(enough.profile.noBridgeGapMm).toBe(0.3);
     expect(enough.remarks.join(' ')).not.toContain('Too few');
+  });
+
+  it.each([
+    ['a wider one was seen', blockOf(6, 4, 1)],
+    [
+      'none that is wider was seen',
+      blockOf(6, 4, 1).map((one) => ({ ...one, isBridged: one.isBridged || one.expectedMm === 1 })),
+    ],
+  ])('rests no bound on a default that the block refutes: 0.60 mm was bridged, and %s', (_, spaces) => {
+    // Taken for 0.50 mm, a bridged space of 0.60 mm would be said to be at most 0.50 mm.
+    const { profile, remarks } = calibrateScanner(spaces, 'x');
+    expect(profile.noBridgeGapMm).toBe(5);
+    expect(remarks.join(' ')).toMatch(
+      /A space of \d\.\d0 mm was bridged, so the default of 0\.50 mm does not hold/,
+    );
   });
 
   it('refuses fewer than four measured spaces, and one space alone', () => {
