@@ -9,6 +9,7 @@ import {
   writeAgreementHtml,
 } from '../src/report/agreement-html.ts';
 import { writeAgreementJson } from '../src/report/agreement-json.ts';
+import { alikeSentences } from '../src/report/alike-tables.ts';
 import { sha256 } from '../src/scan/sha256.ts';
 import { assessAgreement } from '../src/study/assess-agreement.ts';
 import { repeatedMeasurements } from '../src/study/repeated-measurements.ts';
@@ -26,12 +27,12 @@ export async function agreementReply(
   { tables, options, version }: AgreementRequest,
   job: JobControl,
 ): Promise<AgreementReply> {
+  const names = uniqueNames(tables.map(({ fileName }) => fileName));
   const sources = [];
   for (const [k, { fileName, bytes }] of tables.entries()) {
     await job.checkpoint((READING_SHARE * k) / tables.length, `reading ${fileName}`);
-    sources.push({ fileName, sha256: await sha256(bytes) });
+    sources.push({ fileName, name: names[k]!, sha256: await sha256(bytes) });
   }
-  const names = uniqueNames(tables.map(({ fileName }) => fileName));
   const named = tables.map(({ bytes }, k) => ({ name: names[k]!, text: decodeText(bytes, names[k]!) }));
   await job.checkpoint(READING_SHARE, 'arranging the measurements');
   const data = repeatedMeasurements(named, options);
@@ -48,6 +49,7 @@ export async function agreementReply(
   return {
     headline: agreementHeadline(data, analyses),
     sentences,
+    cautions: alikeSentences(sources),
     parts,
     valueColumn: data.valueColumn,
     targetColumns: data.targetColumns,

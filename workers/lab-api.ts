@@ -84,6 +84,8 @@ export interface AgreementRequest {
 export interface AgreementReply {
   readonly headline: string;
   readonly sentences: readonly string[];
+  /** What makes the figures mean less than they say. */
+  readonly cautions: readonly string[];
   /** One part per comparison: tables and plots as HTML in which every text of a table is escaped. */
   readonly parts: readonly { readonly heading: string; readonly html: string }[];
   readonly valueColumn: string;

@@ -1,16 +1,18 @@
 import { inputError, usageError } from '../geometry/archgap-error.ts';
+import { decodeText } from '../geometry/decode-text.ts';
 import { writeAgreementCsv } from '../report/agreement-csv.ts';
 import { agreementHeadline, countSentences, writeAgreementHtml } from '../report/agreement-html.ts';
 import { type AgreementSource, writeAgreementJson } from '../report/agreement-json.ts';
 import { agreementPlots } from '../report/agreement-plots.ts';
 import { figureUnit } from '../report/agreement-words.ts';
+import { alikeSentences } from '../report/alike-tables.ts';
 import { studyPlotFile } from '../report/study-plot-frame.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { assessAgreement } from '../study/assess-agreement.ts';
 import { type NamedTable, repeatedMeasurements } from '../study/repeated-measurements.ts';
 import type { CliFiles, CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readText } from './read-input.ts';
+import { readBytes } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 
 export interface AgreementOptions {
@@ -66,7 +68,7 @@ export async function agreement(
   const lines = [
     agreementHeadline(data, analyses),
     ...countSentences(data, analyses[0]),
-    ...alikeNotes(tables, sources),
+    ...alikeSentences(sources).map((sentence) => `Note TABLES_ALIKE: ${sentence}`),
     `Wrote agreement.csv, agreement.json, report.html and ${PLOTS_FOLDER} to ${io.files.join(options.out, '')}`,
   ];
   await io.out.write(`${lines.join('\n')}\n`);
@@ -98,17 +100,6 @@ function placeIfPlain(path: string, files: CliFiles): string | null {
   }
 }
 
-/** Copies may be meant: the same scans and clicks measured again give the same bytes. */
-function alikeNotes(tables: readonly NamedTable[], sources: readonly AgreementSource[]): string[] {
-  return sources.flatMap(({ sha256: own }, k) => {
-    const before = sources.findIndex((other) => other.sha256 === own);
-    if (before === k) return [];
-    return [
-      `Note TABLES_ALIKE: ${tables[before]!.name} and ${tables[k]!.name} are the same byte for byte. If one is a copy of the other, their agreement says nothing.`,
-    ];
-  });
-}
-
 async function readTables(
   paths: readonly string[],
   io: CliIo,
@@ -117,12 +108,13 @@ async function readTables(
   const tables: NamedTable[] = [];
   const sources: AgreementSource[] = [];
   for (const [k, path] of paths.entries()) {
-    const text = await readText(io, path);
+    const bytes = await readBytes(io, path);
     const fileName = names[k]!;
     // Tables of one name, one per folder, are told apart by their paths.
     const isAlone = names.filter((name) => name === fileName).length === 1;
-    tables.push({ name: isAlone ? fileName : path, text });
-    sources.push({ fileName, sha256: await sha256(new TextEncoder().encode(text)) });
+    const name = isAlone ? fileName : path;
+    tables.push({ name, text: decodeText(bytes, path) });
+    sources.push({ fileName, name, sha256: await sha256(bytes) });
   }
   return { tables, sources };
 }

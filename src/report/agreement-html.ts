@@ -12,6 +12,7 @@ import {
   ratio,
   withUnit,
 } from './agreement-words.ts';
+import { alikeSentences } from './alike-tables.ts';
 import { escapeText } from './escape-text.ts';
 import { NO_NUMBER } from './format-mm.ts';
 import { REPORT_STYLE } from './report-style.ts';
@@ -52,7 +53,7 @@ export function writeAgreementHtml(
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${version}"><title>Agreement of ${escapeText(data.valueColumn)}</title><style>${REPORT_STYLE}${STUDY_PLOT_STYLE}${OWN_STYLE}</style></head>
 <body>
 <header class="top"><span><b>Archgap</b> agreement of repeated measurements</span><span>${escapeText(data.valueColumn)}</span></header>
-<div class="answer"><h1>${escapeText(agreementHeadline(data, analyses))}</h1><ul>${countSentences(data, analyses[0]).map(item).join('')}</ul></div>
+<div class="answer"><h1>${escapeText(agreementHeadline(data, analyses))}</h1><ul>${[...countSentences(data, analyses[0]), ...alikeSentences(about.sources)].map(item).join('')}</ul></div>
 ${agreementParts(data, analyses)
   .map(({ heading, html }) => `<section><h2>${escapeText(heading)}</h2>${html}</section>`)
   .join('\n')}

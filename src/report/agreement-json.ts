@@ -4,6 +4,8 @@ import type { RepeatedMeasurements } from '../study/repeated-measurements.ts';
 
 export interface AgreementSource {
   readonly fileName: string;
+  /** As the table is called where it is an occasion: its file's name, and what tells it from others of that name. */
+  readonly name: string;
   readonly sha256: string;
 }
 

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import Ajv2020 from 'ajv/dist/2020.js';
 import { JSDOM } from 'jsdom';
@@ -97,6 +98,15 @@ describe('archgap agreement', () => {
     expect(figures(formula).some(({ first }) => first === "'=1+1")).toBe(true);
   });
 
+  it('names a table by the fingerprint of its file, as spreadsheets save it', async () => {
+    const { w } = await run({ 'a.csv': `\ufeff${judge(0)}`, 'b.csv': judge(1) }, 'a.csv', 'b.csv');
+    const { sources } = JSON.parse(text(w, 'o/agreement.json'));
+    const file = createHash('sha256')
+      .update(`\ufeff${judge(0)}`)
+      .digest('hex');
+    expect(sources[0]).toEqual({ file_name: 'a.csv', sha256: file });
+  });
+
   it('refuses one file under two names, and names copies', async () => {
     const files = { 'a.csv': judge(0), 'b.csv': judge(0) };
     const twice = await run(files, 'a.csv', './a.csv');
@@ -107,6 +117,7 @@ describe('archgap agreement', () => {
     const copy = await run(files, 'a.csv', 'b.csv');
     expect(copy.status).toBe(0);
     expect(copy.w.stdout()).toContain('Note TABLES_ALIKE: a.csv and b.csv are the same byte for byte.');
+    expect(text(copy.w, 'o/report.html')).toContain('a.csv and b.csv are the same byte for byte.');
     const other = await run({ ...files, 'b.csv': judge(1) }, 'a.csv', 'b.csv');
     expect(other.w.stdout()).not.toContain('TABLES_ALIKE');
   });

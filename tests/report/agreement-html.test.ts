@@ -11,7 +11,7 @@ function dataOf(second: readonly (number | null)[]) {
   const text = ['id,operator,gap_mm,status', ...rows(first, 'A&B'), ...rows(second, 'C')].join('\n');
   return repeatedMeasurements([{ name: 't.csv', text }], OPTIONS);
 }
-const about = { version: '1', sources: [{ fileName: '<t>.csv', sha256: 'ab' }] };
+const about = { version: '1', sources: [{ fileName: '<t>.csv', name: '<t>.csv', sha256: 'ab' }] };
 
 describe('the record of a study', () => {
   it('escapes every text of a table, also in the parts for the page', () => {

@@ -202,6 +202,7 @@ export function makeFakeClient(): FakeClient {
       return {
         headline: `${tables.length} tables`,
         sentences: [],
+        cautions: tables.length > new Set(tables.map(({ fileName }) => fileName)).size ? ['Alike.'] : [],
         parts: [{ heading: 'All occasions', html: '<p>figures</p>' }],
         valueColumn: options.value ?? 'gap_mm',
         targetColumns: [...(options.target ?? ['tooth_a'])],

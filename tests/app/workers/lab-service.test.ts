@@ -178,6 +178,16 @@ describe('agreement', () => {
     ]);
   });
 
+  it('says on the page and in the report that a table was given twice', async () => {
+    const [one] = request.tables;
+    const twice = { ...request, tables: [one!, one!] };
+    const told = 'a.csv (1) and a.csv (2) are the same byte for byte.';
+    const { cautions, files } = await makeService().assessAgreement(twice, job().port);
+    expect(cautions).toEqual([expect.stringContaining(told)]);
+    expect(text(files[0]!)).toContain(told);
+    expect((await makeService().assessAgreement(request, job().port)).cautions).toEqual([]);
+  });
+
   it('refuses a table that is not UTF-8, as the command line does, and changes no name in it', async () => {
     const bytes = Buffer.from('target,operator,value\nm1,B\u00e4r,0.1\nm1,B\u00f6r,0.2\n', 'latin1');
     const latin = { ...request, tables: [{ fileName: 'a.csv', bytes: new Uint8Array(bytes) }] };

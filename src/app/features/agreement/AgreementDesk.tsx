@@ -99,6 +99,7 @@ export function AgreementDesk() {
             <div class="agreement-results" aria-live="polite">
               <p class="headline">{reply().headline}</p>
               <For each={reply().sentences}>{(sentence) => <p class="small quiet">{sentence}</p>}</For>
+              <For each={reply().cautions}>{(sentence) => <p class="warning-line">{sentence}</p>}</For>
               <For each={reply().parts}>
                 {({ heading, html }) => (
                   <section class="agreement-part">
