@@ -1,12 +1,19 @@
 import type { Analysis } from '../contacts/types.ts';
 import { castRay } from '../geometry/cast-ray.ts';
-import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
+import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts';
 import { type IndexedSurface, indexSurface } from '../geometry/surface-distance.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { add, length, normalize, scale, sub, vertexAt } from '../geometry/vec3.ts';
 import type { Scan } from '../scan/types.ts';
 import type { ToothMap, ToothNumber } from '../teeth/types.ts';
-import { NUMERIC_ZERO_MM, OPPOSING_FAR_MM, ROOM_SEARCH_MM } from './tolerances.ts';
+import { type Bite, judgeBite } from './judge-bite.ts';
+import {
+  BITE_DEPTH_MM,
+  BITE_TOUCH_MM,
+  NUMERIC_ZERO_MM,
+  OPPOSING_FAR_MM,
+  ROOM_SEARCH_MM,
+} from './tolerances.ts';
 import type { ClosureSettings, PlanRoom, Reason, SpanOutcome, ToothRoom } from './types.ts';
 import { mm, toothWords } from './wording.ts';
 
@@ -25,14 +32,15 @@ export interface RoomInput {
  * the opposing surface. Rays from vertices only: an edge of the opposing arch that meets the crown between its vertices
  * is missed, by less than an edge length. A turn of the crown is not looked at.
  *
+ * @param surface - the opposing arch, indexed
  * @throws ArchgapError `CANCELLED`
  */
 export async function roomForMotions(
   input: RoomInput,
   control: JobControl = UNATTENDED,
+  surface: IndexedSurface = indexSurface(input.opposing),
 ): Promise<ToothRoom[]> {
   const { mesh, labels, analysis, outcome, opposing } = input;
-  const surface = indexSurface({ positions: opposing.positions, triangles: opposing.triangles });
   const shift = sub(analysis.originMm, opposing.originMm);
   const { x, y } = analysis.frame;
   const moving = outcome.teeth.filter((tooth) => Math.hypot(tooth.dxMm, tooth.dyMm) > NUMERIC_ZERO_MM);
@@ -60,7 +68,8 @@ export type OpposingScan = Pick<Scan, 'positions' | 'triangles' | 'originMm'> & 
 
 /**
  * Room of a span in words. Both scans are taken to lie in one frame, as exported with the bite: that cannot be told
- * from the files, only refuted - an opposing scan that lies far off is told and not used.
+ * from the files, only refuted - an opposing scan that lies far off, faces the same way, runs deep into this arch or
+ * hardly comes near it is told and not used.
  *
  * @throws ArchgapError `CANCELLED`
  */
@@ -79,11 +88,48 @@ export async function planRoom(
     };
     return { ...names, teeth: [], reasons: [reason] };
   }
-  const teeth = await roomForMotions(input, control);
-  return { ...names, teeth, reasons: [...roomReasons(teeth, settings), roomSummary(teeth, settings)] };
+  const surface = indexSurface(opposing);
+  const bite = await judgeBite(
+    {
+      mesh,
+      labels: input.labels,
+      analysis,
+      opposing: { mesh: opposing, surface },
+      shiftMm: sub(analysis.originMm, opposing.originMm),
+    },
+    subJob(control, 0, 0.5),
+  );
+  const refusal = biteRefusal(bite);
+  if (refusal !== null) return { ...names, teeth: [], reasons: [refusal] };
+  const teeth = await roomForMotions(input, subJob(control, 0.5, 1), surface);
+  return { ...names, teeth, reasons: [...roomReasons(teeth, settings), roomSummary(teeth, bite, settings)] };
 }
 
-function roomSummary(rooms: readonly ToothRoom[], settings: ClosureSettings): Reason {
+/** Why no room can be told; null where nothing speaks against the bite. */
+function biteRefusal({ verdict, crowns, meeting, deep, deepestMm, nearestMm }: Bite): Reason | null {
+  const again = 'Export both arches in one frame, with the bite, and give the opposing scan again.';
+  switch (verdict) {
+    case 'faces-alike':
+      return {
+        code: 'OPPOSING_FACES_ALIKE',
+        sentence: `The opposing arch faces the same way as this one, so the two are not in one frame as they bite; no room is told. ${again}`,
+      };
+    case 'crosses':
+      return {
+        code: 'OPPOSING_CROSSES',
+        sentence: `${deep} of ${crowns} crowns lie more than ${mm(BITE_DEPTH_MM)} mm inside the opposing arch, the deepest ${mm(deepestMm)} mm; teeth that bite touch, so the two are not in one frame, or the bite was registered wrongly; no room is told. ${again}`,
+      };
+    case 'apart':
+      return {
+        code: 'OPPOSING_APART',
+        sentence: `${meeting === 0 ? 'No crown comes' : `Only ${meeting} of ${crowns} crowns comes`} within ${mm(BITE_TOUCH_MM)} mm of the opposing arch${nearestMm === null ? '' : ` (the nearest ${mm(nearestMm)} mm)`}; teeth that bite touch, so the two are not in one frame, or the bite was taken open; what room there is cannot be judged. ${again}`,
+      };
+    case 'meets':
+      return null;
+  }
+}
+
+function roomSummary(rooms: readonly ToothRoom[], bite: Bite, settings: ClosureSettings): Reason {
   const words = toothWords(settings);
   let least: ToothRoom | null = null;
   for (const room of rooms) {
@@ -95,7 +141,7 @@ function roomSummary(rooms: readonly ToothRoom[], settings: ClosureSettings): Re
       : `the least room is ${mm(least.roomMm ?? 0)} mm, at tooth ${words.tooth(least.tooth)}`;
   return {
     code: 'ROOM',
-    sentence: `Against the opposing arch, taken to lie in the same frame (as exported with the bite): ${found}.`,
+    sentence: `Against the opposing arch, taken to lie in the same frame (as exported with the bite): ${found}. ${bite.meeting} of ${bite.crowns} crowns come within ${mm(BITE_TOUCH_MM)} mm of it, as in a bite; whether it is shifted sideways cannot be told from the scans.`,
   };
 }
 

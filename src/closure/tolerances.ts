@@ -70,3 +70,27 @@ export const OPPOSING_FAR_MM = 10;
 
 /** No tightening stage moves a tooth nearly this far: what lies farther off is not in the way. */
 export const ROOM_SEARCH_MM = 5;
+
+/**
+ * Two arches of one frame touch where they bite and do not run into each other: a crown within the first of the opposing
+ * surface meets it, one deeper in than the second cannot be. Bites that scanners register are off by 0.05 mm at least on
+ * average (Kakali and Halazonetis, Korean J Orthod 2023;53:254) and by 0.17 to 0.37 mm over whole arches (five scanners,
+ * J Dent Rehabil Appl Sci 2018;34(1)); a millimetre, our choice, is nearly three times the worst of it.
+ */
+export const BITE_TOUCH_MM = 1;
+export const BITE_DEPTH_MM = 1;
+
+/** One crown may be a fault of a scan; two are a finding. An open bite still touches at a molar on either side. */
+export const BITE_LEAST_TEETH = 2;
+
+/** Fewer points inside the other arch may be crumbs of a scan. */
+export const BITE_LEAST_POINTS = 3;
+
+/** About 0.4 mm from point to point on a molar: dense against the millimetre that is asked for. */
+export const BITE_POINTS_PER_TOOTH = 1000;
+
+/** The top of a crown, where the opposing arch lies over it. */
+export const BITE_TOP_MM = 1;
+
+/** What lies farther off than this says nothing about how two arches meet; a crown is less than half as high. */
+export const BITE_SEARCH_MM = 20;

@@ -215,7 +215,7 @@ export interface PlanRoom {
   readonly to: ToothNumber;
   /** File name of the opposing scan. */
   readonly opposing: string;
-  /** One per tooth that moves; empty where the opposing scan does not lie at this arch. */
+  /** One per tooth that moves; empty where the opposing scan is not in this frame, or not as it bites. */
   readonly teeth: readonly ToothRoom[];
   readonly reasons: readonly Reason[];
 }

@@ -1,7 +1,11 @@
 // @vitest-environment node
 import { readFileSync } from 'node:fs';
 import { afterEach, beforeAll, describe, expect, it } from 'vitest';
+import { writeBinaryStl } from '../../../fixtures/write-stl.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../../src/closure/settings.ts';
+import type { Vec3 } from '../../../src/geometry/types.ts';
+import { add, dot, scale, vertexAt } from '../../../src/geometry/vec3.ts';
+import { readScan } from '../../../src/scan/read-scan.ts';
 import type { ClickSet } from '../../../src/teeth/types.ts';
 import type { AnalysisApi, OpenReply, RecordFileKind } from '../../../workers/analysis-api.ts';
 import { makeAnalysisService } from '../../../workers/analysis-service.ts';
@@ -34,6 +38,19 @@ const makeService = () =>
     transferred.push(buffers.length);
     return reply;
   });
+
+/** The demo arch mirrored in a plane across its highest crowns: it faces them, and lies on them crown by crown. */
+async function mirroredAtTops(up: Vec3): Promise<Uint8Array<ArrayBuffer>> {
+  const { positions, triangles } = await readScan(bytes.slice(), { fileName: 'demo-arch.ply', unit: null });
+  const heights = Array.from({ length: positions.length / 3 }, (_, v) => dot(vertexAt(positions, v), up));
+  const topMm = heights.reduce((most, height) => Math.max(most, height));
+  const mirrored = new Float32Array(positions.length);
+  for (const [v, height] of heights.entries()) {
+    mirrored.set(add(vertexAt(positions, v), scale(up, 2 * (topMm - height))), 3 * v);
+  }
+  const turned = triangles.map((_, i) => triangles[i % 3 === 0 ? i : 3 * Math.floor(i / 3) + 3 - (i % 3)]!);
+  return writeBinaryStl({ positions: mirrored, triangles: turned }).slice();
+}
 
 let service: AnalysisApi;
 let opened: OpenReply;
@@ -279,21 +296,21 @@ describe('the analysis service', () => {
     expect(plain.surfaceCheck?.measured.length).toBeGreaterThan(0);
     expect(plain.sensitivity?.draws).toBe(200);
     expect(plain.room).toBeUndefined();
-    // The arch itself as the opposing one: a tooth stands in its neighbours' way.
-    const facts = await service.openOpposing(
-      scanId,
-      bytes.slice(),
-      { fileName: 'bite.ply', unit: null },
-      job(),
-    );
+    const about = { fileName: 'bite.ply', unit: null };
+    // The arch itself as the opposing one: it does not face these crowns, so no room is told.
+    const facts = await service.openOpposing(scanId, bytes.slice(), about, job());
     expect(facts).toMatchObject({ fileName: 'bite.ply', file: null });
+    const alike = await service.completePlan(scanId, analysis, settings, null, job());
+    expect(alike.room).toMatchObject({ teeth: [], reasons: [{ code: 'OPPOSING_FACES_ALIKE' }] });
+    const bite = await mirroredAtTops(analysis.frame.z);
+    await service.openOpposing(scanId, bite.slice(), about, job());
     const roomed = await service.completePlan(scanId, analysis, settings, null, job());
     expect(roomed.room?.opposing).toBe('bite.ply');
     expect(roomed.room!.teeth.length).toBeGreaterThan(2);
     // A file of the user that is read here goes back.
-    const given = new Blob([bytes]);
-    const read = await service.openOpposing(scanId, given, { fileName: 'bite.ply', unit: null }, job());
-    expect(Buffer.compare(read.file!, bytes)).toBe(0);
+    const given = new Blob([bite]);
+    const read = await service.openOpposing(scanId, given, about, job());
+    expect(Buffer.compare(read.file!, bite)).toBe(0);
     expect(transferred.at(-1)).toBe(1);
     expect((await service.completePlan(scanId, analysis, settings, null, job())).room).toEqual(roomed.room);
     await service.dropOpposing(scanId);

@@ -9,6 +9,9 @@ import { chooseContact } from '../contacts/choose-contact.ts';
 /** Reasons that must not be folded away. */
 const GRAVE: ReadonlySet<string> = new Set([
   'NO_ROOM',
+  'OPPOSING_APART',
+  'OPPOSING_CROSSES',
+  'OPPOSING_FACES_ALIKE',
   'OPPOSING_FAR',
   'SURFACES_OVERLAP',
   'TOOTH_NOT_CLICKED',
