@@ -65,14 +65,21 @@ function ContactRows(props: { readonly contact: Contact }) {
   );
 }
 
+/** Areas are given within this distance and a smaller one. */
+const WIDEST_AREA_MM = 0.05;
+
 /** Both crowns, and where the place lies. */
-function bothWords({ crownContact, heightMm }: Contact): string {
+function bothWords({ crownContact, heightMm, nearestMm }: Contact): string {
   if (crownContact === undefined) return '';
   const { a, b, buccalMm } = crownContact;
   const both = (read: 'overlapMm' | 'within20umMm2' | 'within50umMm2') =>
     `${formatMmOr(a[read])} | ${formatMmOr(b[read])}`;
-  // Six noughts in every row of an open contact hide the rows that say something.
-  const isApart = [a, b].every(({ overlapMm, within50umMm2 }) => overlapMm === 0 && within50umMm2 === 0);
+  // Six noughts in every row of an open contact hide the rows that say something. Areas go by the corners of triangles:
+  // of a coarse mesh they are nothing, too, where edges come nearer.
+  const isApart =
+    nearestMm !== null &&
+    nearestMm > WIDEST_AREA_MM &&
+    [a, b].every(({ overlapMm, within50umMm2 }) => overlapMm === 0 && within50umMm2 === 0);
   const met = isApart
     ? ['nothing within 0.05 mm of the other']
     : [
