@@ -11,6 +11,7 @@ function row(): inputs.CaseInputs {
   said = inputs.withClick(said, { tooth: 'gum', point: [9, 0, 0] });
   said = inputs.withMissing(inputs.withFixed(said, 46, true), 45, true);
   said = inputs.withFloss(said, { toothA: 47, toothB: 46 }, 'open', 0.3, null);
+  said = inputs.withOverClosure(said, { toothA: 46, toothB: 45 }, 0.2);
   said = inputs.withOverClosure(said, { toothA: 41, toothB: 31 }, 0.1);
   return inputs.withRestoration(said, { tooth: 47 });
 }
@@ -28,6 +29,7 @@ it('names pairs from the right again, so that findings and targets stay at their
   expect(inputs.flossAt(turned, { toothA: 36, toothB: 37 })).toMatchObject({ finding: 'open', spaceMm: 0.3 });
   expect(turned.floss).toHaveLength(1);
   expect(inputs.overClosureAt(turned, { toothA: 41, toothB: 31 })).toBe(0.1);
+  expect(inputs.overClosureAt(turned, { toothA: 35, toothB: 36 })).toBe(0.2);
 });
 
 it('twice is as before, and without a jaw nothing is exchanged', () => {
