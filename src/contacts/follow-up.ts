@@ -8,6 +8,7 @@ import { carryClicks, type EarlierTeeth } from '../teeth/carry-clicks.ts';
 import { prepareTeeth } from '../teeth/prepare-teeth.ts';
 import { segmentTeeth } from '../teeth/segment-teeth.ts';
 import type { ClickSet, Segmentation, ToothMap } from '../teeth/types.ts';
+import { clickedOnceWarnings } from './clicked-once.ts';
 import { type ContactChange, compareContacts, type PlannedSpace } from './compare-contacts.ts';
 import { measureContacts } from './measure-contacts.ts';
 import type { Analysis, MeasureSettings } from './types.ts';
@@ -69,6 +70,7 @@ export async function measureFollowUp(
       ...scanWarnings(scan.health, 'New scan'),
       ...(refusal ? [refusal] : []),
       ...(alignment ? alignmentWarnings(alignment) : []),
+      ...clickedOnceWarnings(earlier.analysis, analysis, alignment),
       ...scannerWarnings(settings, scannerIsStated),
     ],
   };

@@ -165,6 +165,18 @@ describe('archgap compare', () => {
     within(row, 'change_mm', 'change_u95_mm', -0.25);
   });
 
+  it('a tooth that is clicked on one of the two scans only is told', async () => {
+    const { clicks, ...rest } = later.clicks;
+    const without = { ...rest, clicks: clicks.filter(({ tooth }) => tooth !== '22') };
+    world.files.set('/here/fewer.json', new TextEncoder().encode(JSON.stringify(without)));
+    const argv = ['compare', 'before', 'later.ply', '--clicks', 'fewer.json', '--out', 'fewer'];
+    expect(await runCli(argv, world.io)).toBe(0);
+    expect(world.stdout()).toContain(
+      'Note CLICKED_ON_EARLIER_ONLY: Tooth 22 is clicked on the earlier scan and neither clicked nor marked missing on the new one',
+    );
+    expect(text('/here/fewer/report.html')).toContain('Tooth 22 is clicked on the earlier scan');
+  });
+
   it('refuses folders that hold no earlier case, and to write into that of the earlier one', async () => {
     expect(await runCli(['compare', 'nowhere', 'later.ply', '--out', 'o'], world.io)).toBe(3);
     expect(world.stderr()).toContain('FILE_NOT_FOUND');

@@ -1,5 +1,6 @@
 import { type Accessor, batch, createEffect, createMemo, createSignal, on, untrack } from 'solid-js';
 import type { ComparisonRecord } from '../../../workers/analysis-api.ts';
+import { clickedOnceWarnings } from '../../contacts/clicked-once.ts';
 import { compareContacts } from '../../contacts/compare-contacts.ts';
 import { alignmentWarnings, scannerWarnings } from '../../contacts/follow-up.ts';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
@@ -321,6 +322,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
         ...scanWarnings(now.health, 'New scan'),
         ...(refusal ? [{ code: refusal.code, sentence: refusal.message }] : []),
         ...(alignment ? alignmentWarnings(alignment) : []),
+        ...clickedOnceWarnings(analysis, now, alignment),
         ...scannerWarnings(now.settings, isStated),
       ],
     };

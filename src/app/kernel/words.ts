@@ -12,10 +12,13 @@ export const STATUS_MEANINGS: Readonly<Record<ContactStatus, string>> = {
   bridged:
     'The scan runs across from tooth to tooth, so the space can’t be seen. That is not proof of contact: check it with floss.',
   overlap: 'The two crowns run into each other.',
-  'missing-tooth':
-    'A tooth is marked as missing here, or was not clicked: an edentulous space, not a residual space.',
+  'missing-tooth': 'A tooth is marked as missing here: an edentulous space, not a residual space.',
   'not-measurable': 'The scan does not show both walls well enough for a number; the notes say why.',
 };
+
+/** Of a contact over a tooth that nobody clicked or called missing, whatever its status. */
+export const NOT_CLICKED_MEANING =
+  'A tooth between the two has no click and is not marked missing; its site is taken to be empty until one is said.';
 
 export const UNIT_WORDS: Readonly<Record<LengthUnit, string>> = {
   mm: 'millimetres',

@@ -1,5 +1,5 @@
 import { Show } from 'solid-js';
-import type { Analysis, Contact, ContactStatus } from '../../../contacts/types.ts';
+import type { Contact } from '../../../contacts/types.ts';
 import { contactsHeadline } from '../../../report/answer-words.ts';
 import { STATUS_WORDS, statusWords } from '../../../report/contact-words.ts';
 import { Cautions } from '../../components/Cautions.tsx';
@@ -10,13 +10,14 @@ import { Meanings } from '../../components/Meanings.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { clickedTeeth } from '../../kernel/case-inputs.ts';
-import { COLUMN_MEANINGS, STATUS_MEANINGS } from '../../kernel/words.ts';
+import { COLUMN_MEANINGS } from '../../kernel/words.ts';
 import { ArchMap } from './ArchMap.tsx';
 import { ContactDetail } from './ContactDetail.tsx';
 import { ContactTable } from './ContactTable.tsx';
 import { LimitField } from './LimitField.tsx';
 import { ScannerBox } from './ScannerBox.tsx';
 import { SizesPart } from './SizesPart.tsx';
+import { statusMeanings } from './status-meanings.ts';
 import { UnclickedLine } from './UnclickedLine.tsx';
 
 /** The space at every contact, its interval, and the decision against the limit. */
@@ -80,7 +81,7 @@ export function ContactsSection() {
             <ContactTable analysis={analysis()} />
             <Meanings
               title="What columns and statuses mean"
-              entries={[...COLUMN_MEANINGS, ...statusMeanings(analysis())]}
+              entries={[...COLUMN_MEANINGS, ...statusMeanings(analysis().contacts)]}
             />
             <ContactDetail />
             <InTurn>
@@ -97,14 +98,6 @@ export function ContactsSection() {
       </Show>
     </WorksheetSection>
   );
-}
-
-/** The statuses that occur in this arch. */
-function statusMeanings({ contacts }: Analysis): (readonly [string, string])[] {
-  const order = Object.keys(STATUS_WORDS) as ContactStatus[];
-  return order
-    .filter((status) => contacts.some((contact) => contact.status === status))
-    .map((status) => [STATUS_WORDS[status], STATUS_MEANINGS[status]] as const);
 }
 
 /** `2 open, 1 undecided, 10 bridged`. */
