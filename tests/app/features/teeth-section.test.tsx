@@ -56,6 +56,9 @@ it('puts numbers that run the wrong way round right with one button, as one step
   controller.addClicks([17, 16, 21].map((tooth) => ({ tooth, point: at(tooth) })));
   fireEvent.click(await screen.findByRole('button', { name: 'Exchange right and left' }));
   expect(teeth()).toEqual([27, 26, 11]);
+  // The warning still stands until the teeth are told apart anew; pressed again, all would be as before.
+  expect(screen.getByText('The wrong way round.')).toBeTruthy();
+  expect(screen.queryByRole('button', { name: 'Exchange right and left' })).toBeNull();
   await waitFor(() => expect(screen.queryByText('The wrong way round.')).toBeNull());
   controller.undo();
   expect(teeth()).toEqual([17, 16, 21]);
