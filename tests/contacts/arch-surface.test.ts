@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { medianEdgeOf, prepareArchSurface } from '../../src/contacts/arch-surface.ts';
+import { letGoSurface, medianEdgeOf, prepareArchSurface } from '../../src/contacts/arch-surface.ts';
+import { vertexNormals } from '../../src/geometry/triangle-geometry.ts';
 import { heightField } from '../helpers/height-field.ts';
 
 describe('prepareArchSurface', () => {
@@ -36,5 +37,18 @@ describe('prepareArchSurface', () => {
   it('median edge of the grid is its step', () => {
     expect(medianEdgeOf(mesh, arch.teeth.get(11)!.triangles)).toBeCloseTo(0.5, 12);
     expect(medianEdgeOf(mesh, [])).toBe(0);
+  });
+
+  it('takes normals that are at hand, and leaves them where they are when it goes', () => {
+    const normals = vertexNormals(mesh);
+    const given = prepareArchSurface(mesh, labels, normals);
+    expect(given.normals).toBe(normals);
+    letGoSurface(given, normals);
+    expect(normals).toEqual(vertexNormals(mesh));
+    expect(given.labels).toHaveLength(0);
+    const own = prepareArchSurface(mesh, labels);
+    expect(own.normals).toEqual(normals);
+    letGoSurface(own);
+    expect(own.normals).toHaveLength(0);
   });
 });
