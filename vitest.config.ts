@@ -5,7 +5,9 @@ const WITHOUT_DOCUMENT = ['kernel', 'workers', 'view'].map((part) => `tests/app/
 /** What puts something else in the place of a module or of the browser's database, for its whole thread. */
 const APART = [
   'tests/app/platform/**/*.test.ts',
-  'tests/app/view/drawing-surface.test.ts',
+  'tests/app/view/drawing-client.test.ts',
+  'tests/app/view/drawing-service.test.ts',
+  'tests/app/view/picture.test.ts',
   'tests/app/view/scan-view-pane-acts.test.tsx',
 ];
 

@@ -5,6 +5,7 @@ import { type Browser, chromium, type Page } from '@playwright/test';
 import { Command } from 'commander';
 import config from '../../playwright.config.ts';
 import { columns, textTable } from '../evaluation/text-table.ts';
+import { drawingWorker, inEveryDrawingWorker } from '../helpers/drawing-worker.ts';
 import { serveBuilt } from '../helpers/serve-built.ts';
 import { archFiles, archStl, SIZES } from './arch-files.ts';
 import { recordLongTasks, takeLongTasks } from './long-tasks.ts';
@@ -18,9 +19,9 @@ import { longestByProcessor } from './processor-tasks.ts';
  * The built page in headless Chromium: what it fetches and how soon it answers, and for each size of scan the whole
  * job with the browser's own record of tasks over 50 ms on the page's thread. Nothing is asserted.
  *
- * Here is no graphics card: a frame is drawn by the processor, and the page's thread waits for it. So that the record
- * shows the page's own tasks, draw calls are swallowed during the job (everything else of WebGL, uploads included, is
- * done); afterwards the scan is turned with drawing on, and that frame time is the processor's.
+ * Here is no graphics card: a frame is drawn by the processor, on the cores that the page and its workers need. So that
+ * the figures are theirs, draw calls are swallowed during the job (everything else of WebGL, uploads included, is done);
+ * afterwards the scan is turned with drawing on, and that frame time is the processor's.
  */
 
 /** One piece of the job as the page went through it. */
@@ -60,21 +61,41 @@ const FRAMES = 9;
 
 declare global {
   interface Window {
-    /** Draw calls do nothing. */
-    drawsNothing: boolean;
+    /** The worker that draws the scan. */
+    drawing: Worker;
   }
+  /** In that worker: draw calls do something. */
+  var draws: boolean;
 }
 
 /** Runs in the page before anything else. */
-function swallowDrawing(): void {
-  window.drawsNothing = true;
-  const gl = WebGL2RenderingContext.prototype;
-  const { drawElements, drawElementsInstanced } = gl;
-  gl.drawElements = function (...call) {
-    if (!window.drawsNothing) drawElements.apply(this, call);
+function keepDrawingWorker(): void {
+  window.Worker = class extends Worker {
+    constructor(url: string | URL, options?: WorkerOptions) {
+      super(url, options);
+      if (/\/drawing-worker-/.test(String(url))) window.drawing = this;
+    }
   };
-  gl.drawElementsInstanced = function (...call) {
-    if (!window.drawsNothing) drawElementsInstanced.apply(this, call);
+}
+
+/** Runs in the worker that draws. Once `draws` is set, a picture is told to be there only when the last pixel is. */
+function swallowDrawing(): void {
+  globalThis.draws = false;
+  const driver = WebGL2RenderingContext.prototype;
+  const { drawElements, drawElementsInstanced } = driver;
+  let gl: WebGL2RenderingContext | null = null;
+  driver.drawElements = function (...call) {
+    gl = this;
+    if (globalThis.draws) drawElements.apply(this, call);
+  };
+  driver.drawElementsInstanced = function (...call) {
+    if (globalThis.draws) drawElementsInstanced.apply(this, call);
+  };
+  const tell = globalThis.postMessage.bind(globalThis) as (message: { kind: string }) => void;
+  globalThis.postMessage = (message: { kind: string }) => {
+    if (globalThis.draws && message.kind === 'drawn')
+      gl?.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+    tell(message);
   };
 }
 
@@ -167,15 +188,11 @@ async function turnTimeMs(page: Page): Promise<number> {
             const host = document.querySelector<HTMLElement>('.scan-view-host')!;
             const start = performance.now();
             host.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowLeft', bubbles: true }));
-            // The second frame begins when the first one has been handed over; reading a pixel waits for it.
-            requestAnimationFrame(() =>
-              requestAnimationFrame(() => {
-                const canvas = host.querySelector('canvas')!;
-                const gl = canvas.getContext('webgl2')!;
-                gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
-                done(performance.now() - start);
-              }),
-            );
+            window.drawing.addEventListener('message', function drawn({ data }: MessageEvent) {
+              if (data.kind !== 'drawn') return;
+              window.drawing.removeEventListener('message', drawn);
+              done(performance.now() - start);
+            });
           }),
       ),
     );
@@ -198,6 +215,7 @@ async function timeSize(
     viewport: { width: 1440, height: 900 },
     reducedMotion: 'reduce',
   });
+  inEveryDrawingWorker(context, swallowDrawing);
   const page = await context.newPage();
   page.setDefaultTimeout(JOB_TIMEOUT_MS);
   page.on('pageerror', (error) => process.stderr.write(`${error.stack}\n`));
@@ -205,7 +223,7 @@ async function timeSize(
     if (message.type() === 'error') process.stderr.write(`${message.text()}\n`);
   });
   await page.addInitScript(recordLongTasks);
-  await page.addInitScript(swallowDrawing);
+  await page.addInitScript(keepDrawingWorker);
   await page.goto(url);
   await page.waitForTimeout(2 * SETTLE_MS);
   const emptyMb = (await pageMemory(browser)).nowMb;
@@ -256,8 +274,8 @@ async function timeSize(
     await page.waitForFunction((n) => document.querySelectorAll('button.scan-view-pin').length === n, count);
     await measuredAnew();
   });
-  await page.evaluate(() => {
-    window.drawsNothing = false;
+  await (await drawingWorker(page)).evaluate(() => {
+    globalThis.draws = true;
   });
   const frameMs = await turnTimeMs(page);
   const peakMb = Math.max((await pageMemory(browser)).highestMb, parts.at(-1)!.peakMb);

@@ -10,7 +10,7 @@ import { makeArch } from '../../fixtures/make-arch.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { expectAccessibleInBoth } from './axe.ts';
 import { appears, frontFiles, giveFiles, OPEN_LINE, openDemo, openFiles, openSection } from './page-steps.ts';
-import { expect, test } from './watched-test.ts';
+import { expect, losePicture, test } from './watched-test.ts';
 
 /** Whatever happens to page, worker, device or graphics card: the case is as at the last change, and the user is told. */
 
@@ -118,6 +118,7 @@ test('the worker killed while it measures, twice too often, and the graphics los
       constructor(url: string | URL, options?: WorkerOptions) {
         super(url, options);
         if (options?.name === 'archgap-analysis') workers.push(this);
+        if (/\/drawing-worker-/.test(String(url))) Object.assign(window, { drawing: this });
       }
     };
   });
@@ -140,20 +141,28 @@ test('the worker killed while it measures, twice too often, and the graphics los
   await expectAccessibleInBoth(page, 'the calculation started again');
   await page.screenshot({ path: artefact('worker-restarted-1440') });
 
-  const lose = (what: 'loseContext' | 'restoreContext') =>
-    page.evaluate((name) => {
-      const canvas = document.querySelector<HTMLCanvasElement>('.scan-view-canvas');
-      const store = window as unknown as { losing?: WEBGL_lose_context | null };
-      store.losing ??= canvas?.getContext('webgl2')?.getExtension('WEBGL_lose_context') ?? null;
-      store.losing?.[name]();
-    }, what);
-  await lose('loseContext');
+  await losePicture(page, 'loseContext');
   await expect(page.getByText(/graphics card has dropped the picture/)).toBeVisible();
   await expect(page.locator('.contact-table')).toBeVisible();
   await expectAccessibleInBoth(page, 'the picture dropped');
-  await lose('restoreContext');
+  await losePicture(page, 'restoreContext');
   await expect(page.getByText(/graphics card has dropped the picture/)).toHaveCount(0);
   await expect(page.locator('.scan-view-pin').first()).toBeVisible();
+
+  // Without the worker that draws the page does it itself.
+  await page.evaluate(() => {
+    const { drawing } = window as unknown as { drawing: Worker };
+    drawing.dispatchEvent(new ErrorEvent('error', { message: 'killed by the test' }));
+  });
+  const isDrawnHere = () =>
+    page.locator('.scan-view-canvas').evaluate((canvas) => {
+      // Throws for a canvas that has been handed over.
+      const gl = (canvas as HTMLCanvasElement).getContext('webgl2');
+      return gl !== null && canvas.style.visibility === '';
+    });
+  await expect.poll(() => isDrawnHere().catch(() => false)).toBe(true);
+  await expect(page.locator('.scan-view-pin').first()).toBeVisible();
+  await expect(page.locator('.scan-view-tools')).toBeVisible();
 
   // At the third death within a minute the page starts it no more, and says what is safe.
   await kill();
@@ -256,6 +265,8 @@ test('without WebGL a case file still gives table and plan', async ({ page }) =>
   expect(JSON.parse(strFromU8(unzipSync(saved)['manifest.json']!)).demo).toBe(true);
 
   await page.addInitScript(() => {
+    // Without it no worker may draw either: as in a browser that has none of both.
+    Reflect.deleteProperty(HTMLCanvasElement.prototype, 'transferControlToOffscreen');
     const original = HTMLCanvasElement.prototype.getContext;
     HTMLCanvasElement.prototype.getContext = function (this: HTMLCanvasElement, ...args: unknown[]) {
       return /webgl/.test(String(args[0])) ? null : Reflect.apply(original, this, args);

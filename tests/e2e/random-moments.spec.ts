@@ -5,7 +5,7 @@ import { type BrowserContext, chromium, type Page } from '@playwright/test';
 import config from '../../playwright.config.ts';
 import { seededRandom } from '../helpers/random.ts';
 import { appears, frontFiles, giveFiles, openSection } from './page-steps.ts';
-import { expect, test } from './watched-test.ts';
+import { expect, losePicture, test } from './watched-test.ts';
 
 /**
  * Seeded changes of a case, each followed by a disaster at a seeded moment (before, in and after the save and the
@@ -135,13 +135,9 @@ const DISASTERS: Readonly<Record<string, Disaster>> = {
     return page;
   },
   async graphics(page) {
-    const losing = await page.locator('.scan-view-canvas').evaluateHandle((canvas) => {
-      const found = (canvas as HTMLCanvasElement).getContext('webgl2')!.getExtension('WEBGL_lose_context')!;
-      found.loseContext();
-      return found;
-    });
+    await losePicture(page, 'loseContext');
     await expect(page.getByText(/graphics card has dropped the picture/)).toBeVisible();
-    await losing.evaluate((found) => found.restoreContext());
+    await losePicture(page, 'restoreContext');
     await expect(page.getByText(/graphics card has dropped the picture/)).toHaveCount(0);
     return page;
   },

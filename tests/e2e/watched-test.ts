@@ -1,4 +1,5 @@
-import { test as base, expect } from '@playwright/test';
+import { test as base, expect, type Page } from '@playwright/test';
+import { drawingWorker, inEveryDrawingWorker } from '../helpers/drawing-worker.ts';
 
 export { expect };
 
@@ -13,11 +14,25 @@ interface Watch {
 /** The graphics driver of the tests speaks on the console about its own speed. */
 const OF_THE_DRIVER = /GL Driver Message|GPU stall due to ReadPixels/;
 
+declare global {
+  /** In the worker that draws: how its picture is taken away and given back. */
+  var losing: WEBGL_lose_context | null | undefined;
+}
+
 /** Everything is prepared for the driver as always, but it draws no triangle. */
 function swallowDrawing() {
   const driver = WebGL2RenderingContext.prototype;
   for (const call of ['drawArrays', 'drawElements', 'drawArraysInstanced', 'drawElementsInstanced'] as const)
-    driver[call] = () => {};
+    driver[call] = function (this: WebGL2RenderingContext) {
+      globalThis.losing ??= this.getExtension('WEBGL_lose_context');
+    };
+}
+
+/** As the graphics card does to a page that has drawn already. */
+export async function losePicture(page: Page, what: 'loseContext' | 'restoreContext') {
+  const worker = await drawingWorker(page);
+  await expect.poll(() => worker.evaluate(() => globalThis.losing !== undefined)).toBe(true);
+  await worker.evaluate((name) => globalThis.losing?.[name](), what);
 }
 
 /**
@@ -29,7 +44,7 @@ export const test = base.extend<Watch>({
   drawn: [false, { option: true }],
   watched: [
     async ({ context, baseURL, expectedComplaint, drawn }, use) => {
-      if (!drawn) await context.addInitScript(swallowDrawing);
+      if (!drawn) inEveryDrawingWorker(context, swallowDrawing);
       const complaints: string[] = [];
       const outside: string[] = [];
       const isOwn = (url: URL) => url.origin === new URL(baseURL!).origin || url.hostname === '127.0.0.1';

@@ -1,20 +1,10 @@
-import {
-  createEffect,
-  createSignal,
-  getOwner,
-  type JSX,
-  onCleanup,
-  onMount,
-  runWithOwner,
-  Show,
-} from 'solid-js';
-import { nextTurn } from '../../geometry/next-turn.ts';
+import { createEffect, createSignal, type JSX, onCleanup, onMount, Show } from 'solid-js';
 import { formatTooth } from '../../teeth/notation.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import type { ScanViewPaneProps } from '../kernel/display-types.ts';
 import { NAMED_VIEWS, type NamedView } from './camera-pose.ts';
-import { makeDrawingCanvas } from './drawing-surface.ts';
-import { makeScanView, type ScanView, type ViewState } from './scan-view.ts';
+import { canDrawApart, type DrawnBy } from './drawing-client.ts';
+import { blankView, makeScanView, type ScanView, type ViewState } from './scan-view.ts';
 import type { MissReason } from './surface-touch.ts';
 import type { ViewContent } from './view-content.ts';
 import './scan-view.css';
@@ -61,7 +51,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
   // The scanner's colours are shown until the teeth are known; after that only when asked for.
   const scanColours = (): boolean => colourWish() ?? props.labels === null;
   let host!: HTMLDivElement;
-  let view: ScanView | undefined;
+  let view: ScanView = blankView();
   let shown: ViewContent | null = null;
   /** What is done on a scan that the page has already left is not meant for the one that has come. */
   const onScan =
@@ -77,21 +67,8 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
     else act(now);
   };
 
-  onMount(() => {
-    host.tabIndex = 0;
-    const canvas = makeDrawingCanvas(host);
-    const owner = getOwner();
-    let isGone = false;
-    onCleanup(() => {
-      isGone = true;
-    });
-    // What draws is made in a task after the one that waited for the graphics process.
-    void nextTurn().then(() => {
-      if (!isGone) runWithOwner(owner, () => begin(canvas));
-    });
-  });
-  const begin = (canvas: HTMLCanvasElement): void => {
-    view = makeScanView(host, canvas, {
+  const make = (by: DrawnBy): ScanView =>
+    makeScanView(host, by, {
       pick: onScan(({ point, triangle }) => props.onPick(point, shown?.labels?.[triangle] ?? null)),
       selectContact: (key) => props.onSelectContact(key),
       moveClick: onScan((index, point) => onClick(index, (now) => props.onMoveClick(now, point))),
@@ -100,17 +77,34 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       placeProposal: onScan((tooth, point) => props.onPlaceProposal(tooth, point)),
       paint: onScan((piece) => props.onPaint(piece)),
       missed: setMissed,
-      stateChanged: setState,
+      stateChanged(next) {
+        setState(next);
+        if (next === 'unavailable') replaceBy(blankView);
+      },
+      drawnNoMore(why) {
+        console.warn(`No worker draws the scan (${why}); the page draws it itself.`);
+        replaceBy(() => make('page'));
+      },
       hovered: setHovered,
     });
-    const made = view;
+  /** Another view in place of this one, of the same content. */
+  const replaceBy = (next: () => ScanView): void => {
+    view.dispose();
+    setHovered(null);
+    view = next();
+    if (shown !== null) view.update(shown);
+  };
+
+  onMount(() => {
+    host.tabIndex = 0;
+    view = make(canDrawApart() ? 'worker' : 'page');
     let forgetShowing = (): void => {};
     /** What comes after the next frame; null = nothing. */
     let coming: ViewContent | null = null;
     const show = (content: ViewContent): void => {
       coming = null;
       shown = content;
-      made.update(content);
+      view.update(content);
     };
     createEffect(() => {
       const content: ViewContent = {
@@ -142,19 +136,19 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       if (coming === null) forgetShowing = afterNextFrame(() => coming && show(coming));
       coming = content;
     });
-    const themeWatcher = new MutationObserver(() => made.readColours());
+    const themeWatcher = new MutationObserver(() => view.readColours());
     themeWatcher.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] });
     onCleanup(() => {
       forgetShowing();
       themeWatcher.disconnect();
-      made.dispose();
+      view.dispose();
     });
-  };
+  });
 
   const onKeyDown = (event: KeyboardEvent): void => {
     // Enter on a pin or mark is that button's own.
     if (event.key === 'Enter' && event.target !== host) return;
-    if (view === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
     const action = keyAction(view, event);
     if (action === null) return;
     event.preventDefault();
@@ -181,12 +175,12 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       <Show when={state() === 'ready' && props.scan !== null}>
         <div class="scan-view-tools" role="toolbar" aria-label="Look at the scan">
           {NAMED_VIEWS.map((name, i) => (
-            <button type="button" onClick={() => view?.lookFrom(name)}>
+            <button type="button" onClick={() => view.lookFrom(name)}>
               {VIEW_WORDS[name]}
               <kbd>{i + 1}</kbd>
             </button>
           ))}
-          <button type="button" onClick={() => view?.fit()}>
+          <button type="button" onClick={() => view.fit()}>
             Whole scan<kbd>0</kbd>
           </button>
           <Show when={props.scan?.colors !== null && props.labels !== null}>

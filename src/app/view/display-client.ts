@@ -15,8 +15,14 @@ export interface Display {
  *
  * Where workers cannot start or die, the page does the same work itself: the picture then stutters, nothing else is
  * lost.
+ *
+ * @param onReply - gives null, or what resolves when it has done with the reply: other labels are asked for only then,
+ * as arrays that are shared are compared with what came of the ones before
  */
-export function openDisplay(scan: DisplayArrays, onReply: (reply: DisplayReply) => void): Display {
+export function openDisplay(
+  scan: DisplayArrays,
+  onReply: (reply: DisplayReply) => Promise<void> | null,
+): Display {
   let stopped = false;
   let worker: Worker | null = null;
   let post: (request: DisplayRequest) => void = () => {};
@@ -34,8 +40,13 @@ export function openDisplay(scan: DisplayArrays, onReply: (reply: DisplayReply) 
   };
   const hear = (reply: DisplayReply): void => {
     if (stopped) return;
-    onReply(reply);
-    if (reply.kind === 'labels') askNext();
+    const done = onReply(reply);
+    if (reply.kind !== 'labels') return;
+    const mine = worker;
+    void Promise.resolve(done).then(() => {
+      // Who takes the place of a worker that died has asked already.
+      if (!stopped && worker === mine) askNext();
+    });
   };
   const doItHere = (why: string): void => {
     worker?.terminate();

@@ -10,13 +10,13 @@ import {
   type WebGLRenderer,
 } from 'three';
 import type { RigidMotion } from '../../geometry/rigid.ts';
-import type { EarlierOverlay } from '../kernel/display-types.ts';
+import type { EarlierShown } from './drawing-messages.ts';
 
 /** An earlier scan faded over the one that is shown, in one colour. */
 export interface EarlierLayer {
   readonly object: Group;
   /** Null = no earlier scan. */
-  set(earlier: EarlierOverlay | null): void;
+  set(earlier: EarlierShown | null): void;
   setColour(colour: string): void;
   dispose(): void;
 }
@@ -88,16 +88,16 @@ export function makeEarlierLayer(): EarlierLayer {
         shown = null;
         return;
       }
-      const { display, motion, share } = earlier;
+      const { scanId, scan, motion, share } = earlier;
       colour.uniforms.uShare!.value = share;
       object.matrix.copy(matrixOf(motion));
       object.matrixWorldNeedsUpdate = true;
-      if (shown === display.scanId) return;
-      shown = display.scanId;
+      if (shown === scanId || scan === null) return;
+      shown = scanId;
       const next = new BufferGeometry();
-      next.setAttribute('position', new BufferAttribute(display.positions, 3));
-      next.setAttribute('normal', new BufferAttribute(display.normals, 3));
-      next.setIndex(new BufferAttribute(display.triangles, 1));
+      next.setAttribute('position', new BufferAttribute(scan.positions, 3));
+      next.setAttribute('normal', new BufferAttribute(scan.normals, 3));
+      next.setIndex(new BufferAttribute(scan.triangles, 1));
       put(next);
     },
     setColour(text) {

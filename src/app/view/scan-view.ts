@@ -1,19 +1,18 @@
-import { Scene } from 'three';
-import { nextTurn } from '../../geometry/next-turn.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import { type ContactKey, contactKey, type DisplayScan, type StrokePiece } from '../kernel/display-types.ts';
 import { contactPose, type NamedView } from './camera-pose.ts';
 import { type Display, openDisplay } from './display-client.ts';
-import { makeDrawingSurface } from './drawing-surface.ts';
-import { makeEarlierLayer } from './earlier-layer.ts';
+import type { DrawnBy } from './drawing-client.ts';
+import type { ViewColours } from './drawing-messages.ts';
+import { makeFrameLoop } from './frame-loop.ts';
 import { makeOverlay } from './overlay.ts';
 import type { NumberPlace, Overlay, Projection } from './overlay-types.ts';
 import { makePicker, type SurfaceHit } from './picker.ts';
+import { makePicture } from './picture.ts';
 import { pinActions } from './pin-actions.ts';
 import { proposalActions } from './proposal-pins.ts';
 import { makeSteering } from './steering.ts';
-import { makeSurfaceLayer, type ViewColours } from './surface-layer.ts';
 import { type MissReason, makeSurfaceTouch } from './surface-touch.ts';
 import { type CrownMotion, movePoint } from './tooth-motion.ts';
 import { makeViewCamera } from './view-camera.ts';
@@ -40,7 +39,10 @@ export interface ViewActions {
   paint(piece: StrokePiece): void;
   /** A click met nothing; null: whatever is done now, that has been read. */
   missed(reason: MissReason | null): void;
+  /** Not told before it is known. */
   stateChanged(state: ViewState): void;
+  /** The worker that draws cannot, or has died: the view is of no use any more, one that the page draws is to be made. */
+  drawnNoMore(why: string): void;
   /** The tooth under the resting pointer, null over gum and ground. */
   hovered(tooth: ToothNumber | null): void;
 }
@@ -62,13 +64,11 @@ export interface ScanView {
   dispose(): void;
 }
 
-/** @param canvas - of `makeDrawingCanvas` for this host, not drawn on yet */
-export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actions: ViewActions): ScanView {
-  const scene = new Scene();
-  const layer = makeSurfaceLayer();
-  const earlier = makeEarlierLayer();
-  scene.add(layer.object, earlier.object);
-  const eye = makeViewCamera({ target: [0, 0, 0], rotation: [0, 0, 0, 1], heightMm: 70 });
+export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewActions): ScanView {
+  const start = { target: [0, 0, 0], rotation: [0, 0, 0, 1], heightMm: 70 } as const;
+  const eye = makeViewCamera(start);
+  /** As the picture has it that is there or is being drawn: words over it go with that one. */
+  const seen = makeViewCamera(start);
 
   let content: ViewContent | null = null;
   let motions: ReadonlyMap<ToothNumber, CrownMotion> = new Map();
@@ -77,19 +77,17 @@ export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actio
   let labelsAsked: ViewContent['labels'] = null;
   /** Until the camera is moved by hand, the view keeps the whole scan in sight by itself. */
   let touched = false;
-  let frameRequest = 0;
 
-  const requestRender = (): void => {
-    if (frameRequest === 0) frameRequest = requestAnimationFrame(render);
-  };
-  const render = (now: number): void => {
-    cancelAnimationFrame(frameRequest);
-    frameRequest = 0;
-    const flying = eye.advance(now);
-    surface?.draw(scene, eye.camera);
-    overlay?.place(projection);
-    if (flying) requestRender();
-  };
+  const frames = makeFrameLoop({
+    advance: eye.advance,
+    ask() {
+      seen.resize(eye.width, eye.height);
+      seen.setPose(eye.pose());
+      picture.draw(eye.state());
+    },
+    place: () => overlay?.place(projection),
+  });
+  const requestRender = frames.request;
   const sight = makeWholeSight(eye, () => content);
   const touch = makeSurfaceTouch({
     eye,
@@ -102,24 +100,23 @@ export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actio
   const { hitAt } = touch;
 
   let overlay: Overlay | null = null;
-  const surface = makeDrawingSurface(host, canvas, {
-    resized(width, height, pixelRatio) {
-      layer.setPixels(width * pixelRatio, height * pixelRatio, pixelRatio);
+  const picture = makePicture(host, by, {
+    resized(width, height) {
       eye.resize(width, height);
       if (!touched && content?.selected === null) sight.refit();
-      // At once: a resized canvas is empty, and waiting for the next frame would flicker.
-      render(performance.now());
+      // At once: until then the picture is stretched.
+      frames.now();
     },
-    lost: () => actions.stateChanged('lost'),
-    restored() {
-      actions.stateChanged('ready');
-      requestRender();
+    heard(news) {
+      if (news.kind === 'drawn') frames.drawn();
+      else if (news.kind === 'gone') actions.drawnNoMore(news.why);
+      else if (news.kind === 'begun') actions.stateChanged('ready');
+      else if (news.kind === 'restored') {
+        actions.stateChanged('ready');
+        requestRender();
+      } else actions.stateChanged(news.kind);
     },
   });
-  if (surface === null) {
-    actions.stateChanged('unavailable');
-    return blankView();
-  }
 
   const pickAt = (x: number, y: number): void => {
     if (content === null || content.mode === 'look') return;
@@ -130,15 +127,15 @@ export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actio
   };
   const projection: Projection = {
     get width() {
-      return eye.width;
+      return seen.width;
     },
     get height() {
-      return eye.height;
+      return seen.height;
     },
     get pxPerMm() {
-      return 1 / eye.mmPerPx();
+      return 1 / seen.mmPerPx();
     },
-    project: eye.project,
+    project: seen.project,
     visible: touch.visible,
     moved: (tooth, point) => {
       const motion = tooth === 'gum' ? undefined : motions.get(tooth);
@@ -150,7 +147,7 @@ export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actio
     removeClick: actions.removeClick,
     ...proposalActions({
       surfaceUnder(clientX, clientY) {
-        const box = surface.canvas.getBoundingClientRect();
+        const box = picture.canvas.getBoundingClientRect();
         return hitAt(clientX - box.left, clientY - box.top)?.point ?? null;
       },
       preview(pin) {
@@ -161,7 +158,7 @@ export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actio
       place: actions.placeProposal,
     }),
     ...pinActions({
-      canvas: surface.canvas,
+      canvas: picture.canvas,
       hitAt,
       preview(pin) {
         overlay?.previewPin(pin);
@@ -205,15 +202,16 @@ export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actio
     labelsAsked = null;
     touch.setPicker(null);
     touched = false;
-    layer.clear();
+    picture.clear();
     if (scan === null) return;
     const { positions, normals, triangles, colors } = scan;
     sight.begin(scan);
     display = openDisplay({ positions, normals, triangles, colors }, (reply) => {
-      if (reply.kind === 'surface') layer.setSurface(reply.arrays);
-      else if (reply.kind === 'labels') layer.setLabelled(reply);
-      else touch.setPicker(makePicker(positions, triangles, reply.tree));
       requestRender();
+      if (reply.kind === 'labels') return picture.setLabelled(reply);
+      if (reply.kind === 'surface') picture.setSurface(reply.arrays);
+      else touch.setPicker(makePicker(positions, triangles, reply.tree));
+      return null;
     });
   };
   const showLabels = (labels: ViewContent['labels']): void => {
@@ -231,14 +229,16 @@ export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actio
     if (next.frame !== null && before?.frame !== next.frame && !touched && next.selected === null)
       lookFrom('above');
     showLabels(next.labels);
-    layer.setScanColours(next.scan !== null && next.scan.colors !== null && next.scanColours);
     motions = motionsShown(next);
-    layer.setMotions(motions);
-    earlier.set(next.earlier ?? null);
-    layer.object.visible = (next.earlier?.share ?? 0) < 1;
+    picture.setEarlier(next.earlier ?? null);
     if (before === null || !sameNumberPlaces(before, next)) numbers = numberPlaces(next);
     const chosen = next.contacts.find((c) => contactKey(c) === next.selected);
-    layer.setSelected(chosen === undefined ? [] : [chosen.toothA, chosen.toothB]);
+    picture.setLook({
+      isVisible: (next.earlier?.share ?? 0) < 1,
+      scanColours: next.scan !== null && next.scan.colors !== null && next.scanColours,
+      motions,
+      selected: chosen === undefined ? [] : [chosen.toothA, chosen.toothB],
+    });
     if (chosen !== undefined && before?.selected !== next.selected && next.frame !== null) {
       const place = contactPlace(chosen);
       if (place !== null) eye.flyTo(contactPose(place, chosen.closingDirection, next.frame, jawShown(next)));
@@ -259,26 +259,11 @@ export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actio
     requestRender();
   };
   const readColours = (): void => {
-    layer.setColours(coloursOf(host));
-    earlier.setColour(getComputedStyle(host).getPropertyValue('--view-earlier').trim());
+    picture.setColours(coloursOf(host));
     requestRender();
   };
 
   readColours();
-  actions.stateChanged('ready');
-  let disposed = false;
-  // The scan is being prepared meanwhile. After the first frame, which asks the graphics process for answers of its own
-  // and would have to wait for the programs.
-  const preparing = requestAnimationFrame(async () => {
-    await nextTurn();
-    if (disposed) return;
-    try {
-      await surface.prepare(layer.materials, eye.camera);
-    } finally {
-      // Where it failed, the first picture does what it could not.
-      if (!disposed) requestRender();
-    }
-  });
   return {
     update,
     lookFrom,
@@ -292,21 +277,17 @@ export function makeScanView(host: HTMLElement, canvas: HTMLCanvasElement, actio
     pickCentre: () => pickAt(eye.width / 2, eye.height / 2),
     readColours,
     dispose() {
-      disposed = true;
-      cancelAnimationFrame(preparing);
-      cancelAnimationFrame(frameRequest);
+      frames.stop();
       display?.stop();
       steering.dispose();
       overlay?.dispose();
-      layer.dispose();
-      earlier.dispose();
-      surface.dispose();
+      picture.dispose();
     },
   };
 }
 
 /** Stands in where nothing can be drawn: the rest of the page goes on. */
-function blankView(): ScanView {
+export function blankView(): ScanView {
   const nothing = (): void => {};
   return {
     update: nothing,
@@ -330,5 +311,6 @@ function coloursOf(host: HTMLElement): ViewColours {
     gum: read('--gum'),
     outline: read('--tooth-outline'),
     plain: read('--scan-plain'),
+    earlier: read('--view-earlier'),
   };
 }

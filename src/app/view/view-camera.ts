@@ -1,6 +1,7 @@
-import { OrthographicCamera, Quaternion, Vector3 } from 'three';
+import { Quaternion, Vector3 } from 'three';
 import type { Vec3 } from '../../geometry/types.ts';
 import { between, type CameraPose, eased } from './camera-pose.ts';
+import type { CameraState } from './drawing-messages.ts';
 
 /** How long a flight to another view takes, ms. */
 const FLIGHT_MS = 480;
@@ -15,8 +16,9 @@ function wantsNoMotion(): boolean {
 
 /** The view's camera: a pose, flights between poses, and what a place on the screen means in the scan frame. */
 export interface ViewCamera {
-  readonly camera: OrthographicCamera;
   pose(): CameraPose;
+  /** What draws with it needs to know. */
+  state(): CameraState;
   /** Where the camera will be when a flight under way has ended. */
   destination(): CameraPose;
   /** Sets the pose at once and ends any flight. */
@@ -39,13 +41,15 @@ export interface ViewCamera {
 }
 
 export function makeViewCamera(start: CameraPose): ViewCamera {
-  const camera = new OrthographicCamera();
   let pose = start;
   let flight: { from: CameraPose; to: CameraPose; since: number | null } | null = null;
   let width = 1;
   let height = 1;
   let centre = new Vector3();
   let radiusMm = 50;
+  /** The eye's place, and how far it sees. */
+  const position = new Vector3();
+  let farMm = 0;
   const right = new Vector3();
   const up = new Vector3();
   const back = new Vector3();
@@ -58,22 +62,20 @@ export function makeViewCamera(start: CameraPose): ViewCamera {
     const target = new Vector3(...pose.target);
     // The eye stands just outside the scan's sphere, wherever the target is.
     const reach = Math.abs(centre.clone().sub(target).dot(back)) + radiusMm + 10;
-    camera.position.copy(target).addScaledVector(back, reach);
-    camera.quaternion.copy(turn);
-    camera.near = 0;
-    camera.far = 2 * reach + 10;
-    camera.top = pose.heightMm / 2;
-    camera.bottom = -camera.top;
-    camera.right = (camera.top * width) / height;
-    camera.left = -camera.right;
-    camera.updateProjectionMatrix();
-    camera.updateMatrixWorld();
+    position.copy(target).addScaledVector(back, reach);
+    farMm = 2 * reach + 10;
   };
   apply();
 
   return {
-    camera,
     pose: () => pose,
+    state: () => ({
+      position: position.toArray(),
+      rotation: pose.rotation,
+      halfWidthMm: ((pose.heightMm / 2) * width) / height,
+      halfHeightMm: pose.heightMm / 2,
+      farMm,
+    }),
     destination: () => flight?.to ?? pose,
     setPose(next) {
       flight = null;
@@ -120,7 +122,7 @@ export function makeViewCamera(start: CameraPose): ViewCamera {
     },
     rayAt(x, y) {
       const mmPerPx = pose.heightMm / height;
-      const origin = camera.position
+      const origin = position
         .clone()
         .addScaledVector(right, (x - width / 2) * mmPerPx)
         .addScaledVector(up, (height / 2 - y) * mmPerPx);

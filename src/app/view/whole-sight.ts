@@ -1,7 +1,7 @@
 import type { DisplayScan } from '../kernel/display-types.ts';
+import { boundingSphere, sampleVertices } from './bounding-sphere.ts';
 import { type CameraPose, fitPose, type NamedView, sightOf, sightRotation } from './camera-pose.ts';
 import { guessSight } from './guess-sight.ts';
-import { boundingSphere, sampleVertices } from './surface-layer.ts';
 import type { ViewCamera } from './view-camera.ts';
 import { jawShown, type ViewContent } from './view-content.ts';
 

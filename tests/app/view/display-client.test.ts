@@ -31,14 +31,17 @@ afterEach(() => {
   vi.restoreAllMocks();
 });
 
-function opened() {
+function opened(done: Promise<void> | null = null) {
   const replies: DisplayReply[] = [];
-  const display = openDisplay(scan, (reply) => replies.push(reply));
+  const display = openDisplay(scan, (reply) => {
+    replies.push(reply);
+    return done;
+  });
   return { replies, display, kinds: () => replies.map(({ kind }) => kind) };
 }
 
 describe('openDisplay', () => {
-  it('asks the worker one thing at a time: of labels that wait only the newest count', () => {
+  it('asks the worker one thing at a time: of labels that wait only the newest count', async () => {
     vi.stubGlobal('Worker', FakeWorker);
     const { display, replies } = opened();
     const worker = FakeWorker.made[0]!;
@@ -48,11 +51,32 @@ describe('openDisplay', () => {
     display.setLabels(labels(13));
     expect(asked()).toEqual(['scan', 11]);
     worker.onmessage!({ data: LABELLED });
+    await soon();
     expect(asked()).toEqual(['scan', 11, 13]);
     worker.onmessage!({ data: LABELLED });
+    await soon();
     expect(asked()).toEqual(['scan', 11, 13]);
     expect(replies).toHaveLength(2);
     expect(console.warn).not.toHaveBeenCalled();
+  });
+
+  it('asks for other labels only when the surface bears the last ones', async () => {
+    vi.stubGlobal('Worker', FakeWorker);
+    let bear = (): void => {};
+    const { display } = opened(
+      new Promise((resolve) => {
+        bear = resolve;
+      }),
+    );
+    const worker = FakeWorker.made[0]!;
+    display.setLabels(labels(11));
+    display.setLabels(labels(12));
+    worker.onmessage!({ data: LABELLED });
+    await soon();
+    expect(worker.postMessage).toHaveBeenCalledTimes(2);
+    bear();
+    await soon();
+    expect(worker.postMessage.mock.calls[2]?.[0].labels[0]).toBe(12);
   });
 
   it.each(['no workers at all', 'a worker that dies'])(

@@ -17,14 +17,8 @@ describe('makeEarlierLayer', () => {
     const { motion } = await alignArch({ mesh: arch, labels: arch.labelsPerTriangle, teeth }, later);
     const layer = makeEarlierLayer();
     const normals = new Float32Array(arch.positions.length);
-    const display = {
-      scanId: 'a',
-      positions: arch.positions,
-      normals,
-      triangles: arch.triangles,
-      colors: null,
-    };
-    layer.set({ display, motion, share: 0.5 });
+    const scan = { positions: arch.positions, normals, triangles: arch.triangles };
+    layer.set({ scanId: 'a', scan, motion, share: 0.5 });
     layer.object.updateMatrixWorld(true);
     const mesh = layer.object.children[1] as Mesh;
     const drawn = mesh.geometry.getAttribute('position');
@@ -40,16 +34,15 @@ describe('makeEarlierLayer', () => {
 
   it('is not there without a share or without an earlier scan', () => {
     const layer = makeEarlierLayer();
-    const display = {
-      scanId: 'a',
+    const scan = {
       positions: new Float32Array(9),
       normals: new Float32Array(9),
       triangles: new Uint32Array([0, 1, 2]),
-      colors: null,
     };
-    layer.set({ display, motion: POSE, share: 0 });
+    layer.set({ scanId: 'a', scan, motion: POSE, share: 0 });
     expect(layer.object.visible).toBe(false);
-    layer.set({ display, motion: POSE, share: 0.2 });
+    // The scan comes once; afterwards only how it is shown.
+    layer.set({ scanId: 'a', scan: null, motion: POSE, share: 0.2 });
     expect(layer.object.visible).toBe(true);
     const held = () =>
       (layer.object.children as Mesh[]).map(({ geometry }) => geometry.getAttribute('position'));
@@ -58,7 +51,7 @@ describe('makeEarlierLayer', () => {
     expect(layer.object.visible).toBe(false);
     // Nothing of a scan stays behind when its case is closed; it can come back.
     expect(held()).toEqual([undefined, undefined]);
-    layer.set({ display, motion: POSE, share: 0.2 });
+    layer.set({ scanId: 'a', scan, motion: POSE, share: 0.2 });
     expect(held().map((drawn) => drawn?.count)).toEqual([3, 3]);
     layer.dispose();
   });

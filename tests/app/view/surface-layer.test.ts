@@ -1,17 +1,10 @@
 // @vitest-environment node
-import {
-  type BufferAttribute,
-  type InstancedBufferGeometry,
-  type Mesh,
-  ShaderMaterial,
-  Sphere,
-  Vector3,
-} from 'three';
+import { type BufferAttribute, type InstancedBufferGeometry, type Mesh, ShaderMaterial } from 'three';
 import { describe, expect, it } from 'vitest';
 import { slotOf } from '../../../src/app/view/display-mesh.ts';
 import type { LabelledSurface } from '../../../src/app/view/display-messages.ts';
 import { drawSurface } from '../../../src/app/view/drawn-surface.ts';
-import { boundingSphere, makeSurfaceLayer, sampleVertices } from '../../../src/app/view/surface-layer.ts';
+import { makeSurfaceLayer } from '../../../src/app/view/surface-layer.ts';
 import type { ToothMap, ToothNumber } from '../../../src/teeth/types.ts';
 
 /** Four squares in a row, 1 mm each: teeth 12, 11, 21 and gum. */
@@ -35,6 +28,7 @@ const colours = {
   gum: '#0000ff',
   outline: '#000000',
   plain: '#808080',
+  earlier: '#8080ff',
 };
 
 /** What the display worker sends for these labels when nothing was shown before. */
@@ -118,22 +112,5 @@ describe('makeSurfaceLayer', () => {
     expect(uniforms.uTint!.value[slotOf(11)].getHexString()).toBe('808080');
     layer.clear();
     expect(layer.object.children).toHaveLength(0);
-  });
-});
-
-describe('sampleVertices and boundingSphere', () => {
-  it('take every k-th vertex and enclose them', () => {
-    expect(sampleVertices(positions, 5).length).toBe(15);
-    expect(sampleVertices(positions, 1000)).toEqual(positions);
-    const { centre, radiusMm } = boundingSphere(positions);
-    expect(centre[0]).toBeCloseTo(2, 6);
-    expect(radiusMm).toBeCloseTo(Math.hypot(2, 0.5), 6);
-    // Around the middle of the box, as three makes it.
-    const uneven = new Float32Array([0, 0, 0, 9, 1, 2, 1, 7, -4, 3, 2, 5]);
-    const sphere = new Sphere().setFromPoints(
-      [0, 3, 6, 9].map((i) => new Vector3(uneven[i], uneven[i + 1], uneven[i + 2])),
-    );
-    expect(boundingSphere(uneven)).toEqual({ centre: sphere.center.toArray(), radiusMm: sphere.radius });
-    expect(boundingSphere(new Float32Array())).toEqual({ centre: [0, 0, 0], radiusMm: 0 });
   });
 });

@@ -1,0 +1,111 @@
+import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import { makeFrameLoop } from '../../../src/app/view/frame-loop.ts';
+
+let frame: ((now: number) => void) | null = null;
+/** The page is about to be shown. */
+function showPage(): void {
+  const step = frame;
+  frame = null;
+  step?.(0);
+}
+beforeEach(() => {
+  frame = null;
+  vi.stubGlobal('requestAnimationFrame', (step: (now: number) => void) => {
+    frame = step;
+    return 1;
+  });
+  vi.stubGlobal('cancelAnimationFrame', () => {
+    frame = null;
+  });
+});
+afterEach(() => {
+  vi.unstubAllGlobals();
+});
+
+function loop() {
+  const told: string[] = [];
+  const flight = { steps: 0 };
+  const frames = makeFrameLoop({
+    advance: () => flight.steps-- > 0,
+    ask: () => told.push('ask'),
+    place: () => told.push('place'),
+  });
+  const heard = (): string => told.splice(0).join(' ');
+  return { frames, flight, heard };
+}
+
+it('asks once for however many changes there are before the page is shown, and places the words with the picture', () => {
+  const { frames, heard } = loop();
+  frames.request();
+  showPage();
+  frames.drawn();
+  heard();
+  frames.request();
+  frames.request();
+  expect(heard()).toBe('');
+  showPage();
+  expect(heard()).toBe('ask');
+  frames.drawn();
+  expect(heard()).toBe('place');
+  showPage();
+  expect(heard()).toBe('');
+});
+
+it('places the words at once until there is a first picture', () => {
+  const { frames, heard } = loop();
+  frames.request();
+  showPage();
+  expect(heard()).toBe('ask place');
+  frames.request();
+  showPage();
+  expect(heard()).toBe('ask place');
+});
+
+it('asks for the next picture when the last one is there, and only if something changed', () => {
+  const { frames, heard } = loop();
+  frames.request();
+  showPage();
+  frames.drawn();
+  frames.request();
+  showPage();
+  heard();
+  frames.request();
+  showPage();
+  frames.now();
+  expect(heard()).toBe('');
+  frames.drawn();
+  expect(heard()).toBe('place');
+  showPage();
+  expect(heard()).toBe('ask');
+  frames.drawn();
+  showPage();
+  expect(heard()).toBe('place');
+});
+
+it('goes on by itself while something moves, with pictures and without', () => {
+  const { frames, flight, heard } = loop();
+  flight.steps = 2;
+  frames.request();
+  showPage();
+  showPage();
+  showPage();
+  showPage();
+  expect(heard()).toBe('ask place ask place ask place');
+  frames.drawn();
+  heard();
+  flight.steps = 1;
+  frames.now();
+  frames.drawn();
+  showPage();
+  frames.drawn();
+  showPage();
+  expect(heard()).toBe('ask place ask place');
+});
+
+it('asks for nothing once it is stopped', () => {
+  const { frames, heard } = loop();
+  frames.request();
+  frames.stop();
+  showPage();
+  expect(heard()).toBe('');
+});
