@@ -3,8 +3,10 @@ import { wakeGraphics } from './wake-graphics.ts';
 
 /** The view of the scan and three.js with it: a part of the page of its own, fetched once. */
 export async function loadScanView() {
+  // Each part of its code is run in a task of its own, and so is what is made with it.
+  await import('../view/picker.ts');
+  await nextTurn();
   const view = await import('../view/ScanViewPane.tsx');
-  // Its code has just been run: what is made with it is made in a task of its own.
   await nextTurn();
   return view;
 }

@@ -14,12 +14,11 @@ export function sampleVertices(positions: Float32Array, atMost: number): Float32
   return out;
 }
 
-/** A sphere around all points: where the camera's near and far planes must lie. */
-export function boundingSphere(positions: Float32Array): {
+/** A sphere around points: where the camera's near and far planes must lie. */
+export function boundingSphere(points: Float32Array): {
   readonly centre: Vec3;
   readonly radiusMm: number;
 } {
-  const points = sampleVertices(positions, 4000);
   if (points.length === 0) return { centre: [0, 0, 0], radiusMm: 0 };
   const low: [number, number, number] = [Infinity, Infinity, Infinity];
   const high: [number, number, number] = [-Infinity, -Infinity, -Infinity];

@@ -114,13 +114,18 @@ export function fitPose(points: Float32Array, rotation: CameraPose['rotation'], 
   );
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < points.length; i += 3) {
-    axes.forEach((a, k) => {
-      const s = a.x * points[i]! + a.y * points[i + 1]! + a.z * points[i + 2]!;
-      low[k] = Math.min(low[k]!, s);
-      high[k] = Math.max(high[k]!, s);
-    });
-  }
+  // Axis by axis and in plain loops: they run once, before the engine has compiled them.
+  axes.forEach(({ x, y, z }, k) => {
+    let least = Infinity;
+    let most = -Infinity;
+    for (let i = 0; i < points.length; i += 3) {
+      const s = x * points[i]! + y * points[i + 1]! + z * points[i + 2]!;
+      if (s < least) least = s;
+      if (s > most) most = s;
+    }
+    low[k] = least;
+    high[k] = most;
+  });
   const rim = (wanted: number, whole: number): number => Math.min(wanted, whole * MOST_RIM_SHARE);
   const top = rim(area.top, area.height);
   const bottom = rim(area.bottom, area.height);

@@ -1,8 +1,7 @@
 import type { RigidMotion } from '../../geometry/rigid.ts';
 import type { TriangleMesh, Vec3 } from '../../geometry/types.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
-import type { LabelledSurface } from './display-messages.ts';
-import { ownedBuffers } from './display-messages.ts';
+import { type LabelledSurface, ownedBuffers } from './display-messages.ts';
 import type { SurfaceArrays } from './drawn-surface.ts';
 import type { CrownMotion } from './tooth-motion.ts';
 
@@ -52,7 +51,7 @@ export interface EarlierShown {
   readonly share: number;
 }
 
-export interface EarlierArrays extends TriangleMesh {
+interface EarlierArrays extends TriangleMesh {
   /** (n x 3) unit. */
   readonly normals: Float32Array;
 }

@@ -23,10 +23,12 @@ export function guessSight(positions: Float32Array, normals: Float32Array): Sigh
   const net: [number, number, number] = [0, 0, 0];
   const mean: [number, number, number] = [0, 0, 0];
   for (let i = 0; i < positions.length; i += 3) {
-    for (let k = 0; k < 3; k++) {
-      net[k]! += normals[i + k]! / count;
-      mean[k]! += positions[i + k]! / count;
-    }
+    net[0] += normals[i]! / count;
+    net[1] += normals[i + 1]! / count;
+    net[2] += normals[i + 2]! / count;
+    mean[0] += positions[i]! / count;
+    mean[1] += positions[i + 1]! / count;
+    mean[2] += positions[i + 2]! / count;
   }
   const strength = Math.hypot(...net);
   if (strength < LEAST_NET_NORMAL) return null;

@@ -13,7 +13,7 @@ import {
 import { toothSortIndex } from '../../teeth/notation.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import { applyPatch } from './block-patch.ts';
-import { boundingSphere } from './bounding-sphere.ts';
+import { boundingSphere, sampleVertices } from './bounding-sphere.ts';
 import { makeCrownTables, makeLineMaterial, makeSurfaceMaterial } from './crown-shaders.ts';
 import { SLOT_COUNT, slotOf } from './display-mesh.ts';
 import type { LabelledSurface, SurfacePatch } from './display-messages.ts';
@@ -28,6 +28,9 @@ const OUTLINE_WIDTH_PX = 1.5;
 const SELECTED_LIFT = 0.05;
 /** Share of its tint that the inside of the surface shows, seen through the open bottom of a scan. */
 const INSIDE_SHARE = 0.45;
+
+/** Vertices that the sphere around the surface is made from. */
+const SPHERE_SAMPLE = 4000;
 
 /** The scan as two draw calls: the surface and the outlines of its teeth. */
 export interface SurfaceLayer {
@@ -142,7 +145,7 @@ function surfaceGeometry({ position, normal, shade, paint, index }: SurfaceArray
   geometry.setAttribute('paint', new BufferAttribute(paint, 4));
   geometry.setIndex(new BufferAttribute(index, 1));
   // It only orders what is drawn; left out, it would be computed of every vertex within the first frame.
-  const { centre, radiusMm } = boundingSphere(position);
+  const { centre, radiusMm } = boundingSphere(sampleVertices(position, SPHERE_SAMPLE));
   geometry.boundingSphere = new Sphere(new Vector3(...centre), radiusMm);
   return geometry;
 }

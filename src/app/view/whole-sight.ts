@@ -7,13 +7,11 @@ import { jawShown, type ViewContent } from './view-content.ts';
 
 /** Free rim around a fitted scan: the buttons above, tooth numbers beside, the scale bar below. */
 const RIM_PX = { top: 84, side: 44, bottom: 52 };
-/** Vertices looked at to fit the view around the scan. */
-const FIT_SAMPLE = 6000;
 /**
- * Vertices from which the first sight is guessed. The engine runs through them before it has compiled what it runs:
- * with 40,000 that was the longest part of the task of a scan's first picture, clearing up what it made included.
+ * Vertices by which a scan is fitted into the view and its first sight is guessed, sampled once: the engine runs through
+ * them before it has compiled what it runs, within the task of a scan's first picture.
  */
-const SIGHT_SAMPLE = 8000;
+const SAMPLE = 6000;
 
 /** The whole scan in the view, from the named sides. */
 export interface WholeSight {
@@ -37,15 +35,15 @@ export function makeWholeSight(eye: ViewCamera, content: () => ViewContent | nul
     const scan = shown?.scan ?? null;
     const guess =
       frame === null && view === 'above' && scan !== null
-        ? guessSight(sampleVertices(scan.positions, SIGHT_SAMPLE), sampleVertices(scan.normals, SIGHT_SAMPLE))
+        ? guessSight(points, sampleVertices(scan.normals, SAMPLE))
         : null;
     return sightRotation(guess ?? sightOf(view, frame, shown === null ? 'upper' : jawShown(shown)));
   };
   return {
     begin({ positions }) {
-      const { centre, radiusMm } = boundingSphere(positions);
+      points = sampleVertices(positions, SAMPLE);
+      const { centre, radiusMm } = boundingSphere(points);
       eye.setBounds(centre, radiusMm);
-      points = sampleVertices(positions, FIT_SAMPLE);
       eye.setPose(whole(rotationFor('above')));
     },
     refit: () => eye.setPose(whole(eye.destination().rotation)),
