@@ -31,7 +31,13 @@ self.addEventListener('fetch', (event) => {
 async function keepAll(): Promise<void> {
   const replies = await Promise.all(__ARCHGAP_KEPT_FILES__.map(fetched));
   const cache = await caches.open(CACHE);
-  await Promise.all(replies.map(([request, reply]) => cache.put(request, reply)));
+  try {
+    await Promise.all(replies.map(([request, reply]) => cache.put(request, reply)));
+  } catch (fault) {
+    // Where the device is full, what was kept of it would only take the room of cases.
+    await caches.delete(CACHE);
+    throw fault;
+  }
 }
 
 /**
