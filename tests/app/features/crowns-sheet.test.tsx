@@ -19,6 +19,11 @@ it('answers above the table, and the files make room for the answer until one ch
   expect(headline?.textContent).toMatch(/contact/);
   expect(headline!.compareDocumentPosition(table) & Node.DOCUMENT_POSITION_FOLLOWING).toBeTruthy();
   expect(list()?.open).toBe(false);
+  // Opened by hand, it stays so while the limit is tried.
+  list()!.open = true;
+  state.crowns.setLimitMm(0.2);
+  expect(list()?.open).toBe(true);
+  list()!.open = false;
   state.crowns.add([files[0]!]);
   expect(list()?.open).toBe(true);
   expect(screen.getByText(/Given again under the same name/).textContent).toContain('11.stl');

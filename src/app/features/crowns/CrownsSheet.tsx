@@ -1,4 +1,4 @@
-import { For, Show } from 'solid-js';
+import { createMemo, For, Show } from 'solid-js';
 import type { CrownsFileKind } from '../../../../workers/lab-api.ts';
 import { contactsHeadline, contactsRemainder } from '../../../report/answer-words.ts';
 import { listWords } from '../../../report/contact-words.ts';
@@ -34,6 +34,8 @@ const UNITS: readonly (readonly [LengthUnit, string])[] = [
 export function CrownsSheet() {
   const { crowns, preferences, readFor } = useApp();
   const busy = () => crowns.job.state().kind === 'running';
+  // Of itself: another limit is another answer, and would shut the list that somebody opened.
+  const isMeasured = createMemo(() => crowns.measured() !== null);
   return (
     <section class="lab-sheet" aria-labelledby="crowns-title">
       <h2 id="crowns-title">Crowns against each other</h2>
@@ -52,7 +54,7 @@ export function CrownsSheet() {
       </p>
       <Show when={crowns.entries().length > 0}>
         {/* Done with, the files make room for the answer. */}
-        <details class="crown-files" open={crowns.measured() === null}>
+        <details class="crown-files" open={!isMeasured()}>
           <summary>{counted(crowns.entries().length, 'crown file', 'crown files')}</summary>
           <ul class="crown-list">
             <For each={crowns.entries()}>{(entry) => <CrownRow entry={entry} />}</For>
