@@ -121,9 +121,24 @@ export function unsettledCaution(
   };
 }
 
+/** Findings of floss that no contact of the arch takes up: elsewhere, over a missing tooth, or a second one. */
+function strayFlossNotes(model: ArchModel, settings: ClosureSettings, words: ToothWords): Reason[] {
+  const said = settings.floss ?? [];
+  const used = new Set(model.contacts.flatMap(({ kind, floss }) => (kind === 'contact' && floss) || []));
+  const strays = said.filter((finding) => !used.has(finding));
+  if (strays.length === 0) return [];
+  const places = strays.map((finding) => `${words.pair(finding)} ${finding.finding}`);
+  return [
+    {
+      code: 'FLOSS_NOT_USED',
+      sentence: `What floss is said to have found is not used where it is at no contact of this arch or the second finding for one: ${listText(places)}. Correct or remove ${strays.length === 1 ? 'it' : 'them'}.`,
+    },
+  ];
+}
+
 /** Things the user said that do not fit the arch or the scan. */
 export function sideNotes(model: ArchModel, settings: ClosureSettings, words: ToothWords): Reason[] {
-  const notes: Reason[] = [];
+  const notes = strayFlossNotes(model, settings, words);
   const present = new Set(model.teeth.map((tooth) => tooth.tooth));
   const absent = settings.fixed.filter((tooth) => !present.has(tooth));
   if (absent.length > 0) {

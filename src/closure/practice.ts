@@ -1,5 +1,6 @@
 import * as v from 'valibot';
 import { inputError } from '../geometry/archgap-error.ts';
+import { schemaFault } from '../geometry/schema-fault.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from './settings.ts';
 import type { ClosureSettings, SpanRule } from './types.ts';
 
@@ -96,7 +97,7 @@ export function readPractice(text: string): Practice {
     const where = issue.path ? v.getDotPath(issue) : null;
     throw inputError(
       'PRACTICE_FILE',
-      `The preferences cannot be read: ${where === null ? '' : `"${where}": `}expected ${issue.expected ?? 'another value'}, found ${issue.received}.`,
+      `The preferences cannot be read: ${where === null ? '' : `"${where}": `}${schemaFault(issue, practiceFile)}; correct them, or save them from the page again (docs/formats.md describes archgap-practice/1).`,
     );
   }
   const file = result.output;

@@ -1,5 +1,6 @@
 import * as v from 'valibot';
 import { inputError } from '../geometry/archgap-error.ts';
+import { schemaFault } from '../geometry/schema-fault.ts';
 import { UNCALIBRATED_SCANNER } from './settings.ts';
 import { RIM_NOISE_MM } from './tolerances.ts';
 import type { ScannerProfile } from './types.ts';
@@ -158,7 +159,7 @@ export function readScannerProfile(text: string): ScannerProfile {
     const place = v.getDotPath(issue) ?? 'the top level';
     throw inputError(
       'SCANNER_INVALID',
-      `The scanner file is wrong at ${place}: ${issue.message}; docs/formats.md describes archgap-scanner/1.`,
+      `The scanner file is wrong at ${place}: ${schemaFault(issue, schema)}; correct it, or give a file of "archgap calibrate" (docs/formats.md describes archgap-scanner/1).`,
       { details: { place } },
     );
   }

@@ -1,6 +1,7 @@
 import * as v from 'valibot';
 import type { PlannedSpace } from '../contacts/compare-contacts.ts';
 import { inputError } from '../geometry/archgap-error.ts';
+import { schemaFault } from '../geometry/schema-fault.ts';
 import { finite, list, nonNegative, orNull } from './scan-facts-json.ts';
 
 /** What a later scan is held against: the proposal of a plan. */
@@ -64,7 +65,7 @@ export function readPlanJson(text: string): ReadPlan {
   const parsed = v.safeParse(planSchema, raw);
   if (!parsed.success) {
     const issue = parsed.issues[0];
-    throw planInvalid(`${v.getDotPath(issue) ?? 'the top level'}: ${issue.message}`);
+    throw planInvalid(`${v.getDotPath(issue) ?? 'the top level'}: ${schemaFault(issue, planSchema)}`);
   }
   const { sources, result_sha256: resultSha256, proposal, spans } = parsed.output;
   const sha256 = sources.map((source) => source.sha256);

@@ -9,6 +9,7 @@ import type {
   MeasureSettings,
 } from '../contacts/types.ts';
 import { inputError } from '../geometry/archgap-error.ts';
+import { schemaFault } from '../geometry/schema-fault.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import { distance, sub } from '../geometry/vec3.ts';
 import { jawOf, toothSortIndex } from '../teeth/notation.ts';
@@ -64,7 +65,7 @@ export function readResultJson(text: string): Analysis {
     const place = v.getDotPath(issue) ?? 'the top level';
     throw inputError(
       'RESULT_INVALID',
-      `The result file is wrong at ${place}: ${issue.message}; measure the scan again to get a sound one.`,
+      `The result file is wrong at ${place}: ${schemaFault(issue, resultSchema)}; measure the scan again to get a sound one.`,
       { details: { place } },
     );
   }

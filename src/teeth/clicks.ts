@@ -1,6 +1,7 @@
 import * as v from 'valibot';
 import { inputError } from '../geometry/archgap-error.ts';
 import { nearestOnMesh } from '../geometry/nearest-on-mesh.ts';
+import { schemaFault } from '../geometry/schema-fault.ts';
 import type { Vec3 } from '../geometry/types.ts';
 import type { LengthUnit, Scan } from '../scan/types.ts';
 import { MM_PER_UNIT } from '../scan/units.ts';
@@ -55,9 +56,13 @@ export function parseClickFile(text: string): ClickFile {
   if (!result.success) {
     const issue = result.issues[0];
     const place = v.getDotPath(issue) ?? 'the top level';
-    throw inputError('CLICKS_INVALID', `The click file is wrong at ${place}: ${issue.message}.`, {
-      details: { place },
-    });
+    throw inputError(
+      'CLICKS_INVALID',
+      `The click file is wrong at ${place}: ${schemaFault(issue, clickFileSchema)}. Correct it, or give the file that holds the clicks; docs/formats.md describes it.`,
+      {
+        details: { place },
+      },
+    );
   }
   const file = result.output;
   const clicks = file.clicks.map((click): Click => {

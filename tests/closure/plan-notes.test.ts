@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { planClosure } from '../../src/closure/plan-closure.ts';
 import { archEffectsNote } from '../../src/closure/plan-notes.ts';
 import { DEFAULT_CLOSURE_SETTINGS } from '../../src/closure/settings.ts';
+import type { FlossFinding } from '../../src/closure/types.ts';
 import { analysisOf, gapsAt } from './make-analysis.ts';
 import { textbookArch, UPPER_14 } from './textbook-arch.ts';
 
@@ -41,5 +42,20 @@ describe('notes beside a proposal', () => {
     expect(notes.map((r) => r.sentence)).toEqual([
       'At 11-21 the closest points lie 0.80 mm beside each other buccolingually; closing alone does not bring the contact points together.',
     ]);
+  });
+
+  it('a finding of floss at no contact of the arch, or a second one for a contact, is told as not used', () => {
+    const used = { toothA: 16, toothB: 15, finding: 'closed' } as const;
+    const codesOf = (floss: readonly FlossFinding[]) =>
+      planClosure(analysis, { ...DEFAULT_CLOSURE_SETTINGS, floss }).reasons;
+    expect(codesOf([used]).map(({ code }) => code)).not.toContain('FLOSS_NOT_USED');
+    const told = codesOf([
+      used,
+      { toothA: 15, toothB: 16, finding: 'open' },
+      { toothA: 17, toothB: 13, finding: 'open' },
+    ]).find(({ code }) => code === 'FLOSS_NOT_USED');
+    expect(told?.sentence).toBe(
+      'What floss is said to have found is not used where it is at no contact of this arch or the second finding for one: 15-16 open and 17-13 open. Correct or remove them.',
+    );
   });
 });

@@ -45,7 +45,9 @@ describe('preferences of a practice', () => {
       ['note_after', 7],
     ] as const) {
       expect(() => readPractice(JSON.stringify({ ...file, [field]: value }))).toThrowError(
-        new RegExp(`^The preferences cannot be read: "${field}": expected .*, found .*\\.$`),
+        new RegExp(
+          `^The preferences cannot be read: "${field}": expected .*, found .*; correct them, or save them from the page again `,
+        ),
       );
     }
   });
