@@ -128,7 +128,11 @@ export async function namingTheUnit<T>({ source: { unit } }: Scan, work: () => T
   } catch (fault) {
     const isCause = fault instanceof ArchgapError && fault.kind === 'input';
     if (!isCause || unit.sure || unit.basis !== 'user') throw fault;
-    throw inputError('UNIT_IMPLAUSIBLE', `${unit.sentence} ${fault.message}`, { cause: fault });
+    throw inputError(
+      'UNIT_IMPLAUSIBLE',
+      `${unit.sentence} With another one this may not come up: ${fault.message}`,
+      { cause: fault },
+    );
   }
 }
 

@@ -156,7 +156,7 @@ function offsetTerm({ mean, meanStandard, spaces }: RepeatedErrors, measured: nu
     valueMm: mean,
     lowMm: mean - half,
     highMm: mean + half,
-    sentence: `Mean of measured less known over ${over}, 95 % with Student’s t for ${spaces - 1} degrees of freedom.`,
+    sentence: `Mean of measured less known over ${over}, 95 % with Student’s t for ${spaces - 1} degrees of freedom: how the errors of the spaces scatter. What a whole scan is off, otherwise on the next scan, is not in the interval.`,
   };
 }
 

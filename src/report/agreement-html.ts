@@ -77,6 +77,9 @@ export function agreementHeadline(
   const all = analyses[0];
   if (!all?.figures) return `No figures of agreement over all occasions: ${all?.refusal ?? ''}`;
   const { repeatability } = all.figures.error;
+  if (Number(repeatability.value.toFixed(unit.digits)) === 0) {
+    return `Measurements of one target are the same on all occasions to ${figure(10 ** -unit.digits, unit)}. That is no repeatability of scanning where the occasions share a scan: what did not vary cannot differ.`;
+  }
   return `Two measurements of one target differ by less than ${figure(repeatability.value, unit)} in 95 of 100 cases (95 % interval ${number(repeatability.low, unit)} to ${figure(repeatability.high, unit)}).`;
 }
 

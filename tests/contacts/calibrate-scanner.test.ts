@@ -67,6 +67,9 @@ describe('calibrateScanner', () => {
     expect(waviness.highMm).toBeCloseTo(Math.sqrt((4 * 2.5e-6) / 0.4844 / 2), 6);
     expect(noBridge).toBeNull();
     expect(profile.noBridgeGapMm).toBe(UNCALIBRATED_SCANNER.noBridgeGapMm);
+    expect(offset.sentence).toMatch(
+      / What a whole scan is off, otherwise on the next scan, is not in the interval\.$/,
+    );
     expect(remarks.join(' ')).toContain('5 different spaces are few');
   });
 

@@ -1,5 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { agreementParts, countSentences, writeAgreementHtml } from '../../src/report/agreement-html.ts';
+import {
+  agreementHeadline,
+  agreementParts,
+  countSentences,
+  writeAgreementHtml,
+} from '../../src/report/agreement-html.ts';
 import { assessAgreement } from '../../src/study/assess-agreement.ts';
 import { repeatedMeasurements } from '../../src/study/repeated-measurements.ts';
 
@@ -39,5 +44,16 @@ describe('the record of a study', () => {
     const left = dataOf([0.12, 0.31, 0.68, null]);
     const sentences = countSentences(left, assessAgreement(left)[0]);
     expect(sentences.join(' ')).toContain('1 is left out, nothing is filled in: bridged once.');
+  });
+
+  it('a table without any scatter is no repeatability of 0.000 mm', () => {
+    const equal = dataOf([0.1, 0.3, 0.7, 1.1]);
+    expect(agreementHeadline(equal, assessAgreement(equal))).toBe(
+      'Measurements of one target are the same on all occasions to 0.001 mm. That is no repeatability of scanning where the occasions share a scan: what did not vary cannot differ.',
+    );
+    const scattered = dataOf([0.12, 0.31, 0.68, 1.15]);
+    expect(agreementHeadline(scattered, assessAgreement(scattered))).toMatch(
+      /^Two measurements of one target differ by less than 0\.0\d+ mm in 95 of 100 cases /,
+    );
   });
 });
