@@ -8,5 +8,9 @@ let isAsked = false;
 export function wakeGraphics(): void {
   if (isAsked) return;
   isAsked = true;
-  new Worker(new URL('./wake-graphics-worker.ts', import.meta.url), { type: 'module' });
+  try {
+    new Worker(new URL('./wake-graphics-worker.ts', import.meta.url), { type: 'module' });
+  } catch (cause) {
+    console.warn('The browser could not be woken to draw.', cause);
+  }
 }

@@ -36,22 +36,35 @@ function drawnByWorker(
   canvas: HTMLCanvasElement,
   hear: (news: DrawingNews) => void,
 ): Drawing {
-  const worker = new Worker(new URL('./drawing-worker.ts', import.meta.url), { type: 'module' });
-  worker.onmessage = ({ data }: MessageEvent<DrawingEvent>) =>
-    hear(data.kind === 'unavailable' ? { kind: 'gone', why: 'it has no WebGL' } : data);
-  worker.onerror = (event) => hear({ kind: 'gone', why: event.message || 'it could not start' });
-  worker.onmessageerror = () => hear({ kind: 'gone', why: 'its answer could not be read' });
-  host.prepend(canvas);
-  const offscreen = canvas.transferControlToOffscreen();
-  worker.postMessage({ kind: 'begin', canvas: offscreen } satisfies DrawingBegin, [offscreen]);
+  let disposed = false;
+  const gone = (why: string): void => {
+    if (!disposed) hear({ kind: 'gone', why });
+  };
+  let worker: Worker | null = null;
+  try {
+    worker = new Worker(new URL('./drawing-worker.ts', import.meta.url), { type: 'module' });
+    worker.onmessage = ({ data }: MessageEvent<DrawingEvent>) =>
+      data.kind === 'unavailable' ? gone('it has no WebGL') : hear(data);
+    worker.onerror = (event) => gone(event.message || 'it could not start');
+    worker.onmessageerror = () => gone('its answer could not be read');
+    host.prepend(canvas);
+    const offscreen = canvas.transferControlToOffscreen();
+    worker.postMessage({ kind: 'begin', canvas: offscreen } satisfies DrawingBegin, [offscreen]);
+  } catch (cause) {
+    // Some browsers refuse a worker by throwing at once.
+    queueMicrotask(() => gone(cause instanceof Error ? cause.message : 'it could not start'));
+  }
   return {
     canvas,
-    ask: (request) => worker.postMessage(request, buffersOf(request)),
+    ask: (request) => worker?.postMessage(request, buffersOf(request)),
     dispose() {
-      worker.onmessage = null;
-      worker.onerror = null;
-      worker.onmessageerror = null;
-      worker.terminate();
+      disposed = true;
+      if (worker !== null) {
+        worker.onmessage = null;
+        worker.onerror = null;
+        worker.onmessageerror = null;
+        worker.terminate();
+      }
       canvas.remove();
     },
   };

@@ -25,6 +25,16 @@ it('starts its worker once, however often it is asked', async () => {
   expect(started).toEqual([expect.stringContaining('wake-graphics-worker')]);
 });
 
+it('lets the page go on where the browser refuses a worker', async () => {
+  vi.stubGlobal('Worker', function refuse() {
+    throw new Error('no worker here');
+  });
+  const warned = vi.spyOn(console, 'warn').mockImplementation(() => {});
+  const { wakeGraphics } = await import('../../../src/app/platform/wake-graphics.ts');
+  expect(wakeGraphics).not.toThrow();
+  expect(warned).toHaveBeenCalledOnce();
+});
+
 it('asks for a context, gives it back and ends', async () => {
   const told: string[] = [];
   const lose = { loseContext: () => told.push('lost') };

@@ -106,6 +106,23 @@ it('says why when the worker cannot draw, dies, or answers what cannot be read',
   ]);
 });
 
+it('says why when the browser refuses the worker at once, but not before it has been made', async () => {
+  letWorkersDraw();
+  vi.stubGlobal('Worker', function refuse() {
+    throw new Error('no worker here');
+  });
+  const { drawing, heard } = opened('worker');
+  expect(heard()).toEqual([]);
+  drawing.ask(CLEAR);
+  await Promise.resolve();
+  expect(heard()).toEqual(['no worker here']);
+  drawing.dispose();
+  const left = opened('worker');
+  left.drawing.dispose();
+  await Promise.resolve();
+  expect([left.heard(), left.host.children.length]).toEqual([[], 0]);
+});
+
 it('draws on the page with a canvas that has its size before its context, hidden until there is a picture', async () => {
   const sizes: unknown[] = [];
   vi.mocked(HTMLCanvasElement.prototype.getContext).mockImplementation(function (
