@@ -54,11 +54,24 @@ export async function batch(manifestPath: string, options: BatchOptions, io: Cli
     const tables = batchTables(manifest.carried);
     const written = await stageBatchTables(rows, tables, common, options.out, io, outputs);
     outputs.commit();
-    await io.out.write(summary(rows.length, counts, written.failures, options, io));
+    const left = foldersOfNoRow(manifest, options.out, io);
+    await io.out.write(summary(rows.length, counts, written.failures, left, options, io));
     return counts.failed === 0;
   } finally {
     outputs.discard();
   }
+}
+
+/**
+ * Folders of results that no row of the list has: of a row that was renamed or taken out since. They are in no table, and
+ * nothing is deleted that was measured once. Some file systems do not tell upper case from lower.
+ */
+function foldersOfNoRow({ rows }: Manifest, out: string, { files }: CliIo): readonly string[] {
+  const known = new Set(rows.map(({ name }) => name.toLowerCase()));
+  return files
+    .foldersIn(files.join(files.resolve(out), ROWS_FOLDER))
+    .filter((name) => !known.has(name.toLowerCase()))
+    .sort();
 }
 
 function checkOptions({ out, part, merge, jobs, limit, unit, scanner }: BatchOptions): void {
@@ -92,12 +105,12 @@ async function batchSettings(options: BatchOptions, io: CliIo): Promise<BatchSet
 }
 
 /**
- * How the tables write a path of the list: an absolute one from the list's own folder where that holds the file. The
- * tables are made to be shared, and where a study lies on this machine is nobody's business.
+ * How the tables write a path of the list: an absolute one as seen from the list's own folder. The tables are made to be
+ * shared, and where a study lies on this machine is nobody's business.
  */
 function pathFromManifest(manifestPath: string, { files }: CliIo): (told: string) => string {
   const base = files.parent(files.resolve(manifestPath));
-  return (told) => (files.isAbsolute(told) ? (files.beneath(base, files.resolve(told)) ?? told) : told);
+  return (told) => (files.isAbsolute(told) ? (files.from(base, files.resolve(told)) ?? told) : told);
 }
 
 function rowsOfPart({ rows }: Manifest, part: PartOption | undefined): readonly ManifestRow[] {
@@ -195,6 +208,7 @@ function summary(
   total: number,
   { measured, kept, failed }: RunResult['counts'],
   failures: readonly { readonly row: string; readonly code: string; readonly sentence: string }[],
+  left: readonly string[],
   { out, merge }: BatchOptions,
   io: CliIo,
 ): string {
@@ -209,7 +223,15 @@ function summary(
     `${total} scans: ${merge ? '' : `${measured} measured, `}${keptWords}, ${failed} failed.`,
     ...failures.slice(0, MOST_TOLD).map(({ row, code, sentence }) => `  ${row}: ${code}: ${sentence}`),
     ...(failures.length > MOST_TOLD ? [`  and ${failures.length - MOST_TOLD} more in failures.csv`] : []),
+    ...(left.length === 0 ? [] : [leftSentence(left, io.files.join(out, ROWS_FOLDER))]),
     `Wrote ${Object.values(names).join(', ')} and datapackage.json to ${io.files.join(out, '')}`,
   ];
   return `${lines.join('\n')}\n`;
+}
+
+function leftSentence(left: readonly string[], folder: string): string {
+  const told = left.slice(0, MOST_TOLD).join(', ');
+  const more = left.length > MOST_TOLD ? ` and ${left.length - MOST_TOLD} more` : '';
+  const one = left.length === 1;
+  return `Note FOLDERS_OF_NO_ROW: ${folder} holds ${one ? 'a folder' : `${left.length} folders`} of no row of the list: ${told}${more}. A row that is renamed or taken out leaves its folder; ${one ? 'it is' : 'they are'} in no table, and ${one ? 'can be deleted when it is' : 'can be deleted when they are'} not needed.`;
 }

@@ -19,8 +19,10 @@ export interface CliFiles {
   join(folder: string, name: string): string;
   /** A path as seen from a folder: an absolute path stays what it is. */
   under(folder: string, path: string): string;
-  /** A path from a folder above it, `/` between its parts; null where the folder does not hold it. */
-  beneath(folder: string, path: string): string | null;
+  /** A path as seen from a folder, `/` between its parts, `..` for what lies above; null where no such path leads there. */
+  from(folder: string, path: string): string | null;
+  /** Names of the folders in a folder; none where it is not there. */
+  foldersIn(folder: string): readonly string[];
   /** Whether a path begins at the root of the machine. */
   isAbsolute(path: string): boolean;
   parent(path: string): string;

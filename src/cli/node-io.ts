@@ -1,4 +1,13 @@
-import { existsSync, mkdirSync, realpathSync, renameSync, rmdirSync, rmSync, statSync } from 'node:fs';
+import {
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  realpathSync,
+  renameSync,
+  rmdirSync,
+  rmSync,
+  statSync,
+} from 'node:fs';
 import { open, writeFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
@@ -36,10 +45,16 @@ const NODE_FILES: Omit<CliFiles, 'read' | 'open'> = {
   baseName: (path) => basename(path),
   join: (folder, name) => join(folder, name),
   under: (folder, path) => resolve(folder, path),
-  beneath: (folder, path) => {
-    const parts = relative(folder, path).split(sep);
-    return parts[0] === '..' || parts[0] === '' || isAbsolute(parts.join(sep)) ? null : parts.join('/');
+  from: (folder, path) => {
+    const way = relative(folder, path);
+    return way === '' || isAbsolute(way) ? null : way.split(sep).join('/');
   },
+  foldersIn: (folder) =>
+    existsSync(folder)
+      ? readdirSync(folder, { withFileTypes: true }).flatMap((entry) =>
+          entry.isDirectory() ? [entry.name] : [],
+        )
+      : [],
   isAbsolute: (path) => isAbsolute(path),
   parent: (path) => dirname(path),
   placeOf: (path) => {

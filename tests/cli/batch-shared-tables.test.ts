@@ -43,12 +43,12 @@ describe('tables of a batch, for others to read', () => {
     expect(new Set(rows.map(({ row }) => row))).toEqual(new Set(['p01_s', 'p02_s', 'elsewhere_s']));
   });
 
-  it('writes absolute paths from the folder of the list, others as they are', () => {
+  it('writes absolute paths as seen from the folder of the list, also of what lies elsewhere', () => {
     expect(table('rows.csv').map(({ scan, clicks }) => [scan, clicks])).toEqual([
       ['p01/s.ply', 'p01/c.json'],
       ['p02/s.ply', 'p02/c.json'],
       ['p03/none.ply', 'p03/c.json'],
-      ['/elsewhere/s.ply', '/elsewhere/c.json'],
+      ['../../elsewhere/s.ply', '../../elsewhere/c.json'],
     ]);
   });
 

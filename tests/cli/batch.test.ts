@@ -268,6 +268,25 @@ describe('archgap batch', () => {
     );
   });
 
+  it('tells the folder that a renamed row leaves, and keeps it', async () => {
+    const x = world('scan,clicks,id\ns.ply,c.json,first\ns.ply,c.json,second\n');
+    expect(await run(x, 'o', '--part', '1/2')).toBe(0);
+    expect(await run(x, 'o', '--part', '2/2')).toBe(0);
+    // The other part's folder is that of a row of the list.
+    expect(x.stdout()).not.toContain('FOLDERS_OF_NO_ROW');
+    const before = below(x, 'o/results/first');
+    x.files.set(
+      '/here/in/m.csv',
+      new TextEncoder().encode('scan,clicks,id\ns.ply,c.json,renamed\ns.ply,c.json,second\n'),
+    );
+    expect(await run(x, 'o')).toBe(0);
+    expect(x.stdout()).toContain(
+      'Note FOLDERS_OF_NO_ROW: o/results holds a folder of no row of the list: first. A row that is renamed or taken out leaves its folder;',
+    );
+    expect(below(x, 'o/results/first')).toEqual(before);
+    expect(table(x, 'o/rows.csv').map(({ row }) => row)).toEqual(['renamed', 'second']);
+  });
+
   it('looks for files beside the manifest first, then in the current folder', async () => {
     const x = makeMemoryWorld({
       'in/m.csv': 'scan,clicks\nin/s.ply,c.json\n',

@@ -1,4 +1,4 @@
-import { existsSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
@@ -20,6 +20,23 @@ for (let value = 1; ; value = (value + 1) % 256) {
   const piece = Buffer.alloc(65_536, value);
   for (let at = 0; at < size; at += piece.length) writeSync(descriptor, piece, 0, piece.length, at);
 }`;
+
+describe('folders of the system', () => {
+  it('are named without the files beside them; none where there is no folder', () => {
+    const inside = join(folder, 'some');
+    mkdirSync(join(inside, 'one'), { recursive: true });
+    mkdirSync(join(inside, 'two'));
+    writeFileSync(join(inside, 'file'), '');
+    expect([...files.foldersIn(inside)].sort()).toEqual(['one', 'two']);
+    expect(files.foldersIn(join(folder, 'nowhere'))).toEqual([]);
+  });
+
+  it('a path is told as seen from one of them', () => {
+    expect(files.from(join(folder, 'study'), join(folder, 'study', 'p', 's.ply'))).toBe('p/s.ply');
+    expect(files.from(join(folder, 'study'), join(folder, 'scans', 's.ply'))).toBe('../scans/s.ply');
+    expect(files.from(folder, folder)).toBeNull();
+  });
+});
 
 describe('files of the system, read whole', () => {
   it('come byte for byte, also one whose size is said to be zero', async () => {

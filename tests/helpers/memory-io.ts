@@ -78,10 +78,9 @@ function memoryFiles(
     baseName: (path) => posix.basename(path),
     join: (folder, name) => posix.join(folder, name),
     under: (folder, path) => posix.resolve(folder, path),
-    beneath: (folder, path) => {
-      const below = posix.relative(folder, path);
-      return below === '' || below.startsWith('../') ? null : below;
-    },
+    from: (folder, path) => posix.relative(folder, path) || null,
+    foldersIn: (folder) =>
+      [...folders].filter((one) => posix.dirname(one) === resolve(folder)).map((one) => posix.basename(one)),
     isAbsolute: (path) => posix.isAbsolute(path),
     parent: (path) => posix.dirname(path),
     read: async (path) => {
