@@ -1,6 +1,7 @@
-import type { TriangleMesh } from '../../geometry/types.ts';
+import type { TriangleMesh, Vec3 } from '../../geometry/types.ts';
 import type { ToothMap, ToothNumber } from '../../teeth/types.ts';
 import type { BlockPatch } from './block-patch.ts';
+import type { Sight } from './camera-pose.ts';
 import type { OutlineArrays, SurfaceArrays } from './drawn-surface.ts';
 import type { PickTree } from './pick-tree.ts';
 
@@ -34,7 +35,19 @@ export interface LabelledSurface {
   readonly present: readonly ToothNumber[] | null;
 }
 
+/** What the whole scan is looked at by, before it can be drawn. */
+export interface ScanSight {
+  /** (k x 3) mm: vertices by which it is fitted into the view. */
+  readonly points: Float32Array;
+  /** A sphere around it. */
+  readonly centre: Vec3;
+  readonly radiusMm: number;
+  /** From above, guessed while no tooth is known; null when the scan does not tell. */
+  readonly guess: Sight | null;
+}
+
 export type DisplayReply =
+  | { readonly kind: 'sight'; readonly sight: ScanSight }
   | { readonly kind: 'surface'; readonly arrays: SurfaceArrays }
   | { readonly kind: 'tree'; readonly tree: PickTree }
   | ({ readonly kind: 'labels' } & LabelledSurface);
@@ -43,7 +56,8 @@ export type DisplayReply =
 export function ownedBuffers(reply: DisplayReply): Transferable[] {
   const arrays: ArrayBufferView[] = [];
   if (reply.kind === 'tree') return [...reply.tree.roots, reply.tree.indirect.buffer as ArrayBuffer];
-  if (reply.kind === 'surface') arrays.push(...Object.values(reply.arrays));
+  if (reply.kind === 'sight') arrays.push(reply.sight.points);
+  else if (reply.kind === 'surface') arrays.push(...Object.values(reply.arrays));
   else {
     const { change, outlines } = reply;
     arrays.push(...Object.values(outlines));

@@ -15,6 +15,7 @@ import type {
 } from './display-messages.ts';
 import { type DrawnMesh, drawSurface, roomFor, type SurfaceArrays } from './drawn-surface.ts';
 import { buildPickTree } from './pick-tree.ts';
+import { scanSight } from './scan-sight.ts';
 
 /**
  * Scans with more triangles than `wholeUpTo` are drawn by a simplified mesh of about `simplifiedTo`: more are not seen
@@ -56,6 +57,7 @@ export function makeDisplayService(
   async function answer(request: DisplayRequest): Promise<void> {
     if (request.kind === 'scan') {
       const { scan } = request;
+      send({ kind: 'sight', sight: scanSight(scan) });
       shown = await show(scan, simplify, detail);
       send({ kind: 'surface', arrays: handedOver(shown.arrays) });
       send({ kind: 'tree', tree: buildPickTree(scan) });

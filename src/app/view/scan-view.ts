@@ -85,7 +85,8 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
       seen.setPose(eye.pose());
       picture.draw(eye.state());
     },
-    place: () => overlay?.place(projection),
+    // Before that words would stand where nothing is going to be.
+    place: () => sight.isKnown() && overlay?.place(projection),
   });
   const requestRender = frames.request;
   const sight = makeWholeSight(eye, () => content);
@@ -103,7 +104,7 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
   const picture = makePicture(host, by, {
     resized(width, height) {
       eye.resize(width, height);
-      if (!touched && content?.selected === null) sight.refit();
+      if (sight.isKnown() && !touched && content?.selected === null) sight.refit();
       // At once: until then the picture is stretched.
       frames.now();
     },
@@ -119,7 +120,8 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
   });
 
   const pickAt = (x: number, y: number): void => {
-    if (content === null || content.mode === 'look') return;
+    // Before the scan is looked at, no place of the view is one of the scan.
+    if (content === null || content.mode === 'look' || !sight.isKnown()) return;
     // Whoever clicks has chosen this sight: it must not turn under the next click.
     touched = true;
     actions.missed(null);
@@ -202,14 +204,15 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
     labelsAsked = null;
     touch.setPicker(null);
     touched = false;
+    sight.clear();
     picture.clear();
     if (scan === null) return;
     const { positions, normals, triangles, colors } = scan;
-    sight.begin(scan);
     display = openDisplay({ positions, normals, triangles, colors }, (reply) => {
       requestRender();
       if (reply.kind === 'labels') return picture.setLabelled(reply);
-      if (reply.kind === 'surface') picture.setSurface(reply.arrays);
+      if (reply.kind === 'sight') sight.begin(reply.sight);
+      else if (reply.kind === 'surface') picture.setSurface(reply.arrays);
       else touch.setPicker(makePicker(positions, triangles, reply.tree));
       return null;
     });
@@ -226,8 +229,8 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
       actions.missed(null);
     if (before?.scan?.scanId !== next.scan?.scanId) showScan(next.scan);
     // The first frame turns the view upright, unless somebody has already turned it himself.
-    if (next.frame !== null && before?.frame !== next.frame && !touched && next.selected === null)
-      lookFrom('above');
+    const isFirst = next.frame !== null && before?.frame !== next.frame;
+    if (isFirst && sight.isKnown() && !touched && next.selected === null) lookFrom('above');
     showLabels(next.labels);
     motions = motionsShown(next);
     picture.setEarlier(next.earlier ?? null);

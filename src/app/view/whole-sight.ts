@@ -1,22 +1,20 @@
-import type { DisplayScan } from '../kernel/display-types.ts';
-import { boundingSphere, sampleVertices } from './bounding-sphere.ts';
 import { type CameraPose, fitPose, type NamedView, sightOf, sightRotation } from './camera-pose.ts';
-import { guessSight } from './guess-sight.ts';
+import type { ScanSight } from './display-messages.ts';
 import type { ViewCamera } from './view-camera.ts';
 import { jawShown, type ViewContent } from './view-content.ts';
 
 /** Free rim around a fitted scan: the buttons above, tooth numbers beside, the scale bar below. */
 const RIM_PX = { top: 84, side: 44, bottom: 52 };
-/**
- * Vertices by which a scan is fitted into the view and its first sight is guessed, sampled once: the engine runs through
- * them before it has compiled what it runs, within the task of a scan's first picture.
- */
-const SAMPLE = 6000;
+const NOTHING = new Float32Array(0);
 
 /** The whole scan in the view, from the named sides. */
 export interface WholeSight {
-  /** Another scan: seen from above at once. */
-  begin(scan: DisplayScan): void;
+  /** Another scan comes: nothing is known of it yet. */
+  clear(): void;
+  /** It is seen from above at once, unless a contact of it is being looked at. */
+  begin(sight: ScanSight): void;
+  /** It has begun. */
+  isKnown(): boolean;
   /** The view has another size: the whole scan stays in it. */
   refit(): void;
   flyTo(view: NamedView): void;
@@ -25,27 +23,26 @@ export interface WholeSight {
 }
 
 export function makeWholeSight(eye: ViewCamera, content: () => ViewContent | null): WholeSight {
-  let points: Float32Array = new Float32Array(0);
+  let sight: ScanSight | null = null;
   const whole = (rotation: CameraPose['rotation']): CameraPose =>
-    fitPose(points, rotation, { width: eye.width, height: eye.height, ...RIM_PX });
+    fitPose(sight?.points ?? NOTHING, rotation, { width: eye.width, height: eye.height, ...RIM_PX });
   /** Before the occlusal frame is known, above is guessed from the shape of the scan. */
   const rotationFor = (view: NamedView): CameraPose['rotation'] => {
     const shown = content();
     const frame = shown?.frame ?? null;
-    const scan = shown?.scan ?? null;
-    const guess =
-      frame === null && view === 'above' && scan !== null
-        ? guessSight(points, sampleVertices(scan.normals, SAMPLE))
-        : null;
+    const guess = frame === null && view === 'above' ? (sight?.guess ?? null) : null;
     return sightRotation(guess ?? sightOf(view, frame, shown === null ? 'upper' : jawShown(shown)));
   };
   return {
-    begin({ positions }) {
-      points = sampleVertices(positions, SAMPLE);
-      const { centre, radiusMm } = boundingSphere(points);
-      eye.setBounds(centre, radiusMm);
-      eye.setPose(whole(rotationFor('above')));
+    clear() {
+      sight = null;
     },
+    begin(next) {
+      sight = next;
+      eye.setBounds(next.centre, next.radiusMm);
+      if ((content()?.selected ?? null) === null) eye.setPose(whole(rotationFor('above')));
+    },
+    isKnown: () => sight !== null,
     refit: () => eye.setPose(whole(eye.destination().rotation)),
     flyTo: (view) => eye.flyTo(whole(rotationFor(view))),
     fit: () => eye.flyTo(whole(eye.destination().rotation)),

@@ -87,11 +87,11 @@ describe('openDisplay', () => {
       display.setLabels(labels(11));
       FakeWorker.made[0]?.onerror?.({ message: 'blocked' });
       await soon();
-      expect(kinds()).toEqual(['surface', 'tree', 'labels']);
-      expect(replies[2]).toMatchObject({ present: [11] });
+      expect(kinds()).toEqual(['sight', 'surface', 'tree', 'labels']);
+      expect(replies[3]).toMatchObject({ present: [11] });
       display.setLabels(labels(12));
       await soon();
-      expect(replies[3]).toMatchObject({ kind: 'labels', present: [12] });
+      expect(replies[4]).toMatchObject({ kind: 'labels', present: [12] });
       expect(console.warn).toHaveBeenCalledOnce();
     },
   );

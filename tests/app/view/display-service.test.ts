@@ -4,6 +4,7 @@ import { applyPatch } from '../../../src/app/view/block-patch.ts';
 import { type DisplayReply, ownedBuffers } from '../../../src/app/view/display-messages.ts';
 import { makeDisplayService } from '../../../src/app/view/display-service.ts';
 import type { SurfaceArrays } from '../../../src/app/view/drawn-surface.ts';
+import { scanSight } from '../../../src/app/view/scan-sight.ts';
 import { simplifyMesh } from '../../../src/app/view/simplify-mesh.ts';
 import { sphere } from './sphere.ts';
 
@@ -44,11 +45,12 @@ afterEach(() => {
 });
 
 describe('makeDisplayService', () => {
-  it('first sends the surface, then the pick tree of the whole scan', async () => {
+  it('first sends how the scan is looked at, then the surface, then the pick tree of the whole scan', async () => {
     const { replies, ask } = started();
     await ask({ kind: 'scan', scan: ball });
-    expect(replies.map(({ kind }) => kind)).toEqual(['surface', 'tree']);
-    const { index, position } = heldAfter(null, replies[0]!);
+    expect(replies.map(({ kind }) => kind)).toEqual(['sight', 'surface', 'tree']);
+    expect(replies[0]).toEqual({ kind: 'sight', sight: scanSight(ball) });
+    const { index, position } = heldAfter(null, replies[1]!);
     expect(index).toEqual(ball.triangles);
     expect(position.subarray(0, ball.positions.length)).toEqual(ball.positions);
   });
@@ -56,14 +58,14 @@ describe('makeDisplayService', () => {
   it('by patches reaches the very surface that is made anew for the same labels', async () => {
     const one = started();
     await one.ask({ kind: 'scan', scan: ball });
-    let held = heldAfter(null, one.replies[0]!);
+    let held = heldAfter(null, one.replies[1]!);
     for (const labels of [slices(3, [11, 21, 0]), slices(2.4, [11, 12]), null, slices(1.1, [0, 31])]) {
       await one.ask({ kind: 'labels', labels });
       held = heldAfter(held, one.last());
       const fresh = started();
       await fresh.ask({ kind: 'scan', scan: ball });
       await fresh.ask({ kind: 'labels', labels });
-      expect(held).toEqual(heldAfter(heldAfter(null, fresh.replies[0]!), fresh.last()));
+      expect(held).toEqual(heldAfter(heldAfter(null, fresh.replies[1]!), fresh.last()));
     }
   });
 
@@ -73,9 +75,9 @@ describe('makeDisplayService', () => {
     vi.stubGlobal('crossOriginIsolated', true);
     const { ask, replies, last } = started();
     await ask({ kind: 'scan', scan: ball });
-    const held = heldAfter(null, replies[0]!);
+    const held = heldAfter(null, replies[1]!);
     expect(Object.values(held).every(({ buffer }) => buffer instanceof SharedArrayBuffer)).toBe(true);
-    expect(ownedBuffers(replies[0]!)).toEqual([]);
+    expect(ownedBuffers(replies[1]!)).toEqual([]);
     const asSent = [];
     for (const labels of labelsInTurn) {
       await ask({ kind: 'labels', labels });
@@ -84,7 +86,7 @@ describe('makeDisplayService', () => {
     }
     vi.unstubAllGlobals();
     await plain.ask({ kind: 'scan', scan: ball });
-    let expected = heldAfter(null, plain.replies[0]!);
+    let expected = heldAfter(null, plain.replies[1]!);
     for (const [k, labels] of labelsInTurn.entries()) {
       await plain.ask({ kind: 'labels', labels });
       expect(asSent[k]).toEqual(plain.last());
@@ -112,7 +114,7 @@ describe('makeDisplayService', () => {
   it('sends all of it once the room for doubled vertices is used up, and patches again afterwards', async () => {
     const { ask, replies, last } = started();
     await ask({ kind: 'scan', scan: ball });
-    let held = heldAfter(null, replies[0]!);
+    let held = heldAfter(null, replies[1]!);
     // Every triangle another tooth than its neighbours: each vertex is doubled.
     const torn = Uint8Array.from({ length: count }, (_, t) => [11, 21, 12, 22, 13][t % 5]!);
     await ask({ kind: 'labels', labels: torn });
@@ -128,7 +130,7 @@ describe('makeDisplayService', () => {
   it('draws a heavy scan by fewer triangles and outlines its teeth all the same', async () => {
     const { ask, replies, last } = started(HEAVY);
     await ask({ kind: 'scan', scan: ball });
-    const held = heldAfter(null, replies[0]!);
+    const held = heldAfter(null, replies[1]!);
     expect(held.index.length / 3).toBeLessThanOrEqual(3000);
     await ask({ kind: 'labels', labels: slices(5, [11, 21]) });
     const reply = last();
@@ -151,7 +153,7 @@ describe('makeDisplayService', () => {
     const warn = vi.spyOn(console, 'warn').mockImplementation(() => {});
     const { ask, replies } = started(HEAVY, simplify);
     await ask({ kind: 'scan', scan: ball });
-    expect(heldAfter(null, replies[0]!).index).toEqual(ball.triangles);
+    expect(heldAfter(null, replies[1]!).index).toEqual(ball.triangles);
     expect(warn).toHaveBeenCalledTimes(simplify === null ? 0 : 1);
   });
 });
