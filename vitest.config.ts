@@ -9,6 +9,7 @@ const APART = [
   'tests/app/view/drawing-service.test.ts',
   'tests/app/view/picture.test.ts',
   'tests/app/view/scan-view-pane-acts.test.tsx',
+  'tests/app/view/scan-view.test.ts',
   'tests/app/workers/service-worker.test.ts',
 ];
 

@@ -71,8 +71,10 @@ export interface OverlayLayer {
 
 export interface Overlay {
   setContent(content: OverlayContent): void;
-  /** Puts everything where the camera now sees it. */
+  /** Puts everything where the camera now sees it, and shows it. */
   place(projection: Projection): void;
+  /** Shows nothing until it is placed again, as at first. */
+  hide(): void;
   /** Shows pin `index` at `point` while it is dragged; null ends that. */
   previewPin(preview: { readonly index: number; readonly point: Vec3 } | null): void;
   /** The same for the proposal of a tooth. */

@@ -24,6 +24,10 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
   const barLabel = make('span', 'scan-view-scale-label');
   bar.append(barLabel);
   root.append(drawing, texts.numbers, marks.element, proposals.element, pins.element, texts.value, bar);
+  const hide = (): void => {
+    root.style.visibility = 'hidden';
+  };
+  hide();
   host.append(root);
 
   let content: OverlayContent | null = null;
@@ -36,6 +40,7 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
     },
     place(view) {
       if (content === null) return;
+      root.style.visibility = '';
       drawing.setAttribute('viewBox', `0 0 ${view.width} ${view.height}`);
       for (const layer of layers) layer.place(view);
       // Pins and marks stay where they are; words keep clear of those in sight.
@@ -48,6 +53,7 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
       bar.style.width = `${scale.lengthPx}px`;
       barLabel.textContent = scale.label;
     },
+    hide,
     previewPin: pins.preview,
     previewProposal: proposals.preview,
     dispose: () => root.remove(),

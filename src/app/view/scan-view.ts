@@ -3,6 +3,7 @@ import type { ToothNumber } from '../../teeth/types.ts';
 import { type ContactKey, contactKey, type DisplayScan, type StrokePiece } from '../kernel/display-types.ts';
 import { contactPose, type NamedView } from './camera-pose.ts';
 import { type Display, openDisplay } from './display-client.ts';
+import type { ScanSight } from './display-messages.ts';
 import type { DrawnBy } from './drawing-client.ts';
 import type { ViewColours } from './drawing-messages.ts';
 import { makeFrameLoop } from './frame-loop.ts';
@@ -64,11 +65,23 @@ export interface ScanView {
   dispose(): void;
 }
 
+/** Other words, or others that are shown: they have a place before the next picture is there. */
+const WORDS = [
+  'clicks',
+  'proposals',
+  'teeth',
+  'contacts',
+  'selected',
+  'mode',
+  'numbering',
+] as const satisfies (keyof ViewContent)[];
+
 export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewActions): ScanView {
   const start = { target: [0, 0, 0], rotation: [0, 0, 0, 1], heightMm: 70 } as const;
   const eye = makeViewCamera(start);
-  /** As the picture has it that is there or is being drawn: words over it go with that one. */
+  /** As the picture has it that one sees: words lie over that one, and what is clicked is clicked on it. */
   const seen = makeViewCamera(start);
+  let asked = seen.shot();
 
   let content: ViewContent | null = null;
   let motions: ReadonlyMap<ToothNumber, CrownMotion> = new Map();
@@ -81,17 +94,17 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
   const frames = makeFrameLoop({
     advance: eye.advance,
     ask() {
-      seen.resize(eye.width, eye.height);
-      seen.setPose(eye.pose());
+      asked = eye.shot();
       picture.draw(eye.state());
     },
+    show: () => seen.take(asked),
     // Before that words would stand where nothing is going to be.
     place: () => sight.isKnown() && overlay?.place(projection),
   });
   const requestRender = frames.request;
   const sight = makeWholeSight(eye, () => content);
   const touch = makeSurfaceTouch({
-    eye,
+    eye: seen,
     content: () => content,
     isSimulated: () => motions.size > 0,
     pick: actions.pick,
@@ -154,7 +167,7 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
       },
       preview(pin) {
         overlay?.previewProposal(pin);
-        requestRender();
+        frames.words();
       },
       accept: actions.acceptProposal,
       place: actions.placeProposal,
@@ -164,11 +177,11 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
       hitAt,
       preview(pin) {
         overlay?.previewPin(pin);
-        requestRender();
+        frames.words();
       },
       placeOf: (index) => {
         const click = content?.clicks[index];
-        return click === undefined ? null : eye.project(click.point);
+        return click === undefined ? null : seen.project(click.point);
       },
       moveClick: actions.moveClick,
     }),
@@ -198,6 +211,13 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
     sight.flyTo(view);
     requestRender();
   };
+  const beginSight = (next: ScanSight): void => {
+    sight.begin(next);
+    // No picture of the scan is there yet; its words have their places at once.
+    asked = eye.shot();
+    seen.take(asked);
+    frames.words();
+  };
   const showScan = (scan: DisplayScan | null): void => {
     display?.stop();
     display = null;
@@ -205,13 +225,14 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
     touch.setPicker(null);
     touched = false;
     sight.clear();
+    overlay?.hide();
     picture.clear();
     if (scan === null) return;
     const { positions, normals, triangles, colors } = scan;
     display = openDisplay({ positions, normals, triangles, colors }, (reply) => {
       requestRender();
       if (reply.kind === 'labels') return picture.setLabelled(reply);
-      if (reply.kind === 'sight') sight.begin(reply.sight);
+      if (reply.kind === 'sight') beginSight(reply.sight);
       else if (reply.kind === 'surface') picture.setSurface(reply.arrays);
       else touch.setPicker(makePicker(positions, triangles, reply.tree));
       return null;
@@ -234,7 +255,8 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
     showLabels(next.labels);
     motions = motionsShown(next);
     picture.setEarlier(next.earlier ?? null);
-    if (before === null || !sameNumberPlaces(before, next)) numbers = numberPlaces(next);
+    const hasOtherNumbers = before === null || !sameNumberPlaces(before, next);
+    if (hasOtherNumbers) numbers = numberPlaces(next);
     const chosen = next.contacts.find((c) => contactKey(c) === next.selected);
     picture.setLook({
       isVisible: (next.earlier?.share ?? 0) < 1,
@@ -259,6 +281,7 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
       editable: next.mode === 'click-tooth' || next.mode === 'click-gum',
       simulated: motions.size > 0,
     });
+    if (hasOtherNumbers || WORDS.some((part) => before[part] !== next[part])) frames.words();
     requestRender();
   };
   const readColours = (): void => {
@@ -277,7 +300,7 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
     turnBy: steering.turnBy,
     panBy: steering.panBy,
     zoomBy: steering.zoomBy,
-    pickCentre: () => pickAt(eye.width / 2, eye.height / 2),
+    pickCentre: () => pickAt(seen.width / 2, seen.height / 2),
     readColours,
     dispose() {
       frames.stop();

@@ -14,11 +14,23 @@ function wantsNoMotion(): boolean {
   return motion.matches;
 }
 
+/** All that says what is where on the screen. */
+interface CameraShot {
+  readonly pose: CameraPose;
+  readonly width: number;
+  readonly height: number;
+  readonly centre: Vec3;
+  readonly radiusMm: number;
+}
+
 /** The view's camera: a pose, flights between poses, and what a place on the screen means in the scan frame. */
 export interface ViewCamera {
   pose(): CameraPose;
   /** What draws with it needs to know. */
   state(): CameraState;
+  shot(): CameraShot;
+  /** Stands as another camera did. */
+  take(shot: CameraShot): void;
   /** Where the camera will be when a flight under way has ended. */
   destination(): CameraPose;
   /** Sets the pose at once and ends any flight. */
@@ -76,6 +88,13 @@ export function makeViewCamera(start: CameraPose): ViewCamera {
       halfHeightMm: pose.heightMm / 2,
       farMm,
     }),
+    shot: () => ({ pose, width, height, centre: centre.toArray(), radiusMm }),
+    take(shot) {
+      flight = null;
+      ({ pose, width, height, radiusMm } = shot);
+      centre = new Vector3(...shot.centre);
+      apply();
+    },
     destination: () => flight?.to ?? pose,
     setPose(next) {
       flight = null;

@@ -28,6 +28,7 @@ function loop() {
   const frames = makeFrameLoop({
     advance: () => flight.steps-- > 0,
     ask: () => told.push('ask'),
+    show: () => told.push('show'),
     place: () => told.push('place'),
   });
   const heard = (): string => told.splice(0).join(' ');
@@ -46,7 +47,7 @@ it('asks once for however many changes there are before the page is shown, and p
   showPage();
   expect(heard()).toBe('ask');
   frames.drawn();
-  expect(heard()).toBe('place');
+  expect(heard()).toBe('show place');
   showPage();
   expect(heard()).toBe('');
 });
@@ -55,10 +56,10 @@ it('places the words at once until there is a first picture', () => {
   const { frames, heard } = loop();
   frames.request();
   showPage();
-  expect(heard()).toBe('ask place');
+  expect(heard()).toBe('ask show place');
   frames.request();
   showPage();
-  expect(heard()).toBe('ask place');
+  expect(heard()).toBe('ask show place');
 });
 
 it('asks for the next picture when the last one is there, and only if something changed', () => {
@@ -74,12 +75,12 @@ it('asks for the next picture when the last one is there, and only if something 
   frames.now();
   expect(heard()).toBe('');
   frames.drawn();
-  expect(heard()).toBe('place');
+  expect(heard()).toBe('show place');
   showPage();
   expect(heard()).toBe('ask');
   frames.drawn();
   showPage();
-  expect(heard()).toBe('place');
+  expect(heard()).toBe('show place');
 });
 
 it('goes on by itself while something moves, with pictures and without', () => {
@@ -90,7 +91,7 @@ it('goes on by itself while something moves, with pictures and without', () => {
   showPage();
   showPage();
   showPage();
-  expect(heard()).toBe('ask place ask place ask place');
+  expect(heard()).toBe('ask show place ask show place ask show place');
   frames.drawn();
   heard();
   flight.steps = 1;
@@ -99,7 +100,7 @@ it('goes on by itself while something moves, with pictures and without', () => {
   showPage();
   frames.drawn();
   showPage();
-  expect(heard()).toBe('ask place ask place');
+  expect(heard()).toBe('ask show place ask show place');
 });
 
 it('asks for nothing once it is stopped', () => {
@@ -108,4 +109,29 @@ it('asks for nothing once it is stopped', () => {
   frames.stop();
   showPage();
   expect(heard()).toBe('');
+});
+
+it('places new words before the page is shown, without a picture and whatever is being drawn', () => {
+  const { frames, heard } = loop();
+  frames.request();
+  showPage();
+  frames.drawn();
+  heard();
+  frames.words();
+  frames.words();
+  expect(heard()).toBe('');
+  showPage();
+  expect(heard()).toBe('place');
+  showPage();
+  expect(heard()).toBe('');
+  frames.request();
+  showPage();
+  frames.words();
+  frames.request();
+  expect(heard()).toBe('ask');
+  showPage();
+  expect(heard()).toBe('place');
+  frames.drawn();
+  showPage();
+  expect(heard()).toBe('show place ask');
 });

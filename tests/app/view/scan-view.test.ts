@@ -1,0 +1,119 @@
+import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import type { DisplayReply, ScanSight } from '../../../src/app/view/display-messages.ts';
+import type { DrawingEvent } from '../../../src/app/view/drawing-messages.ts';
+import { makeScanView, type ViewActions } from '../../../src/app/view/scan-view.ts';
+import type { ViewContent } from '../../../src/app/view/view-content.ts';
+import type { Click } from '../../../src/teeth/types.ts';
+
+/** A view whose pictures come when the test says so. */
+
+class FakeWorker {
+  static made: FakeWorker[] = [];
+  onmessage: ((event: { data: unknown }) => void) | null = null;
+  readonly name: string;
+  constructor(url: URL) {
+    this.name = url.href;
+    FakeWorker.made.push(this);
+  }
+  postMessage(): void {}
+  terminate(): void {}
+}
+const said = (worker: string, data: DrawingEvent | DisplayReply): void =>
+  FakeWorker.made.find(({ name }) => name.includes(worker))!.onmessage!({ data });
+const tell = (event: DrawingEvent): void => said('drawing-worker', event);
+const SIGHT: ScanSight = {
+  points: Float32Array.of(-9, -9, 0, 9, -9, 0, 0, 9, 0),
+  centre: [0, 0, 0],
+  radiusMm: 13,
+  guess: null,
+};
+
+let frame: ((now: number) => void) | null = null;
+/** The page is about to be shown. */
+function showPage(): void {
+  const step = frame;
+  frame = null;
+  step?.(0);
+}
+beforeEach(() => {
+  FakeWorker.made = [];
+  vi.stubGlobal('Worker', FakeWorker);
+  vi.stubGlobal(
+    'ResizeObserver',
+    class {
+      observe(): void {}
+      disconnect(): void {}
+    },
+  );
+  vi.stubGlobal('requestAnimationFrame', (step: (now: number) => void) => {
+    frame = step;
+    return 1;
+  });
+  vi.stubGlobal('cancelAnimationFrame', () => {
+    frame = null;
+  });
+  vi.stubGlobal('matchMedia', () => ({ matches: true }));
+  Object.assign(HTMLCanvasElement.prototype, { transferControlToOffscreen: () => ({}) });
+});
+afterEach(() => {
+  vi.unstubAllGlobals();
+  Reflect.deleteProperty(HTMLCanvasElement.prototype, 'transferControlToOffscreen');
+});
+
+const click = (x: number): Click => ({ tooth: 11, point: [x, 0, 0] });
+const CONTENT: ViewContent = {
+  scan: {
+    scanId: 'a',
+    positions: Float32Array.of(-9, -9, 0, 9, -9, 0, 0, 9, 0),
+    normals: Float32Array.of(0, 0, 1, 0, 0, 1, 0, 0, 1),
+    triangles: Uint32Array.of(0, 1, 2),
+    colors: null,
+  },
+  labels: null,
+  clicks: [click(1)],
+  proposals: [],
+  teeth: [],
+  contacts: [],
+  selected: null,
+  motions: null,
+  motionScale: 0,
+  frame: null,
+  mode: 'click-tooth',
+  numbering: 'iso',
+  earlier: null,
+  scanColours: false,
+};
+
+it('pins have their places before the next picture, as the picture has it that one sees', () => {
+  const host = document.createElement('div');
+  const actions = new Proxy({} as ViewActions, { get: () => () => {} });
+  const view = makeScanView(host, 'worker', actions);
+  const places = () =>
+    [...host.querySelectorAll<HTMLElement>('.scan-view-pin')].map(({ style }) => style.transform);
+  const visibility = () => host.querySelector<HTMLElement>('.scan-view-overlay')!.style.visibility;
+  view.update(CONTENT);
+  showPage();
+  tell({ kind: 'drawn' });
+  // Nobody knows yet from where the scan is looked at.
+  expect(visibility()).toBe('hidden');
+  said('display-worker', { kind: 'sight', sight: SIGHT });
+  showPage();
+  expect(visibility()).toBe('');
+  tell({ kind: 'drawn' });
+  const [first] = places();
+  expect(first).toContain('translate(');
+  // The scan is turned, and its picture does not come yet; a click is made meanwhile.
+  view.panBy(40, 0);
+  showPage();
+  expect(places()).toEqual([first]);
+  view.update({ ...CONTENT, clicks: [click(1), click(2)] });
+  showPage();
+  expect(places()).toEqual([first, expect.stringContaining('translate(')]);
+  expect(places()[1]).not.toBe(first);
+  tell({ kind: 'drawn' });
+  expect(places()[0]).not.toBe(first);
+  view.update({ ...CONTENT, scan: { ...CONTENT.scan!, scanId: 'b' } });
+  showPage();
+  expect(visibility()).toBe('hidden');
+  view.dispose();
+});
