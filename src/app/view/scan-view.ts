@@ -66,15 +66,7 @@ export interface ScanView {
 }
 
 /** Other words, or others that are shown: they have a place before the next picture is there. */
-const WORDS = [
-  'clicks',
-  'proposals',
-  'teeth',
-  'contacts',
-  'selected',
-  'mode',
-  'numbering',
-] as const satisfies (keyof ViewContent)[];
+const WORDS = ['teeth', 'contacts', 'selected', 'mode', 'numbering'] as const satisfies (keyof ViewContent)[];
 
 export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewActions): ScanView {
   const start = { target: [0, 0, 0], rotation: [0, 0, 0, 1], heightMm: 70 } as const;
@@ -281,7 +273,10 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
       editable: next.mode === 'click-tooth' || next.mode === 'click-gum',
       simulated: motions.size > 0,
     });
-    if (hasOtherNumbers || WORDS.some((part) => before[part] !== next[part])) frames.words();
+    // A pin that somebody sets is never anywhere else, not even within the turn.
+    const hasOtherPins = before?.clicks !== next.clicks || before.proposals !== next.proposals;
+    if (hasOtherPins && sight.isKnown()) overlay?.place(projection);
+    else if (hasOtherNumbers || WORDS.some((part) => before[part] !== next[part])) frames.words();
     requestRender();
   };
   const readColours = (): void => {

@@ -107,7 +107,6 @@ it('pins have their places before the next picture, as the picture has it that o
   showPage();
   expect(places()).toEqual([first]);
   view.update({ ...CONTENT, clicks: [click(1), click(2)] });
-  showPage();
   expect(places()).toEqual([first, expect.stringContaining('translate(')]);
   expect(places()[1]).not.toBe(first);
   tell({ kind: 'drawn' });
