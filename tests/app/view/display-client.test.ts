@@ -2,23 +2,12 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { openDisplay } from '../../../src/app/view/display-client.ts';
 import type { DisplayReply } from '../../../src/app/view/display-messages.ts';
+import { FakeWorker, firstWorker } from './fake-worker.ts';
 import { sphere } from './sphere.ts';
 
 const scan = sphere(6, 5);
 const labels = (tooth: number) => new Uint8Array(scan.triangles.length / 3).fill(tooth);
 const LABELLED = { kind: 'labels' } as DisplayReply;
-
-class FakeWorker {
-  static made: FakeWorker[] = [];
-  onmessage: ((event: { data: DisplayReply }) => void) | null = null;
-  onerror: ((event: { message: string }) => void) | null = null;
-  onmessageerror: (() => void) | null = null;
-  readonly postMessage = vi.fn();
-  readonly terminate = vi.fn();
-  constructor() {
-    FakeWorker.made.push(this);
-  }
-}
 
 const soon = (): Promise<void> => new Promise((resolve) => setTimeout(resolve, 50));
 
@@ -44,7 +33,7 @@ describe('openDisplay', () => {
   it('asks the worker one thing at a time: of labels that wait only the newest count', async () => {
     vi.stubGlobal('Worker', FakeWorker);
     const { display, replies } = opened();
-    const worker = FakeWorker.made[0]!;
+    const worker = firstWorker<DisplayReply>();
     const asked = () => worker.postMessage.mock.calls.map(([request]) => request.labels?.[0] ?? request.kind);
     display.setLabels(labels(11));
     display.setLabels(labels(12));
@@ -68,7 +57,7 @@ describe('openDisplay', () => {
         bear = resolve;
       }),
     );
-    const worker = FakeWorker.made[0]!;
+    const worker = firstWorker<DisplayReply>();
     display.setLabels(labels(11));
     display.setLabels(labels(12));
     worker.onmessage!({ data: LABELLED });
@@ -85,7 +74,7 @@ describe('openDisplay', () => {
       vi.stubGlobal('Worker', how === 'a worker that dies' ? FakeWorker : undefined);
       const { display, kinds, replies } = opened();
       display.setLabels(labels(11));
-      FakeWorker.made[0]?.onerror?.({ message: 'blocked' });
+      firstWorker<DisplayReply>()?.onerror?.({ message: 'blocked' });
       await soon();
       expect(kinds()).toEqual(['sight', 'surface', 'tree', 'labels']);
       expect(replies[3]).toMatchObject({ present: [11] });
@@ -100,8 +89,8 @@ describe('openDisplay', () => {
     vi.stubGlobal('Worker', FakeWorker);
     const { display, replies } = opened();
     display.setLabels(labels(11));
-    FakeWorker.made[0]!.onmessage!({ data: LABELLED });
-    FakeWorker.made[0]!.onerror!({ message: 'out of memory' });
+    firstWorker<DisplayReply>().onmessage!({ data: LABELLED });
+    firstWorker<DisplayReply>().onerror!({ message: 'out of memory' });
     await soon();
     expect(replies.at(-1)).toMatchObject({ kind: 'labels', present: [11] });
   });

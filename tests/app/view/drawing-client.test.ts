@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import { canDrawApart, type DrawingNews, openDrawing } from '../../../src/app/view/drawing-client.ts';
 import type { DrawingEvent, DrawingRequest } from '../../../src/app/view/drawing-messages.ts';
+import { FakeWorker, firstWorker } from './fake-worker.ts';
 
 /** In place of what draws on the page. */
 const onPage = vi.hoisted(() => ({
@@ -23,18 +24,6 @@ vi.mock(import('../../../src/app/view/drawing-service.ts'), async (original) => 
     };
   },
 }));
-
-class FakeWorker {
-  static made: FakeWorker[] = [];
-  onmessage: ((event: { data: DrawingEvent }) => void) | null = null;
-  onerror: ((event: { message: string }) => void) | null = null;
-  onmessageerror: (() => void) | null = null;
-  readonly postMessage = vi.fn();
-  readonly terminate = vi.fn();
-  constructor() {
-    FakeWorker.made.push(this);
-  }
-}
 
 const OFFSCREEN = { isOffscreen: true };
 const CLEAR: DrawingRequest = { kind: 'clear' };
@@ -77,7 +66,7 @@ it('hands its canvas over to a worker before it asks for anything, and what is n
   const shared = new Float32Array(new SharedArrayBuffer(4));
   const arrays = { position: shared, normal: shared, shade: shared, paint: new Uint8Array(4), index };
   drawing.ask({ kind: 'surface', arrays });
-  const worker = FakeWorker.made[0]!;
+  const worker = firstWorker<DrawingEvent>();
   expect(worker.postMessage.mock.calls).toEqual([
     [{ kind: 'begin', canvas: OFFSCREEN }, [OFFSCREEN]],
     [{ kind: 'surface', arrays }, [arrays.paint.buffer, index.buffer]],
@@ -93,7 +82,7 @@ it('hands its canvas over to a worker before it asks for anything, and what is n
 it('says why when the worker cannot draw, dies, or answers what cannot be read', () => {
   letWorkersDraw();
   const { heard } = opened('worker');
-  const worker = FakeWorker.made[0]!;
+  const worker = firstWorker<DrawingEvent>();
   worker.onmessage!({ data: { kind: 'unavailable' } });
   worker.onerror!({ message: 'out of memory' });
   worker.onerror!({ message: '' });
