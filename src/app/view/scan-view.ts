@@ -295,7 +295,11 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
     turnBy: steering.turnBy,
     panBy: steering.panBy,
     zoomBy: steering.zoomBy,
-    pickCentre: () => pickAt(seen.width / 2, seen.height / 2),
+    pickCentre() {
+      // Keys are obeyed in turn: it is the middle to which those before this one have turned and shifted.
+      seen.take(eye.shot());
+      pickAt(seen.width / 2, seen.height / 2);
+    },
     readColours,
     dispose() {
       frames.stop();

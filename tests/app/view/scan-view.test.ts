@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import type { DisplayReply, ScanSight } from '../../../src/app/view/display-messages.ts';
 import type { DrawingEvent } from '../../../src/app/view/drawing-messages.ts';
+import { buildPickTree } from '../../../src/app/view/pick-tree.ts';
 import { makeScanView, type ViewActions } from '../../../src/app/view/scan-view.ts';
 import type { ViewContent } from '../../../src/app/view/view-content.ts';
 import type { Click } from '../../../src/teeth/types.ts';
@@ -114,5 +115,26 @@ it('pins have their places before the next picture, as the picture has it that o
   view.update({ ...CONTENT, scan: { ...CONTENT.scan!, scanId: 'b' } });
   showPage();
   expect(visibility()).toBe('hidden');
+  view.dispose();
+});
+
+it('a click by key counts where the keys before it have shifted the scan, drawn or not', () => {
+  const host = document.createElement('div');
+  const picked: number[] = [];
+  const pick: ViewActions['pick'] = ({ point }) => void picked.push(Math.round(10 * point[0]) / 10);
+  const actions = new Proxy({} as ViewActions, { get: (_, name) => (name === 'pick' ? pick : () => {}) });
+  const view = makeScanView(host, 'worker', actions);
+  view.update(CONTENT);
+  said('display-worker', { kind: 'sight', sight: SIGHT });
+  said('display-worker', { kind: 'tree', tree: buildPickTree(CONTENT.scan!) });
+  showPage();
+  tell({ kind: 'drawn' });
+  view.pickCentre();
+  showPage();
+  // A view without a size is one pixel large: of it a fiftieth to the left.
+  view.panBy(-0.02, 0);
+  view.pickCentre();
+  expect(picked).toHaveLength(2);
+  expect(picked[1]).not.toBe(picked[0]);
   view.dispose();
 });
