@@ -5,7 +5,7 @@
  *
  * @param array - of no use afterwards: its buffer is empty where the engine knows `ArrayBuffer.prototype.transfer`
  */
-export function giveBack({ buffer }: Uint8Array): void {
+export function giveBack({ buffer }: ArrayBufferView): void {
   if (!(buffer instanceof ArrayBuffer) || buffer.byteLength === 0 || !('transfer' in buffer)) return;
   const { port1, port2 } = new MessageChannel();
   port2.close();

@@ -1,5 +1,7 @@
 import { OrthographicCamera, Scene, WebGLRenderer } from 'three';
+import { giveBack } from '../../geometry/give-back.ts';
 import { buildPrograms } from './build-programs.ts';
+import type { LabelledSurface } from './display-messages.ts';
 import type { CameraState, DrawingEvent, DrawingRequest, PictureSize } from './drawing-messages.ts';
 import { makeEarlierLayer } from './earlier-layer.ts';
 import { makeSurfaceLayer } from './surface-layer.ts';
@@ -99,6 +101,7 @@ export function makeDrawingService(
           break;
         case 'labels':
           surface.setLabelled(request.surface);
+          giveBackPatch(request.surface.change);
           tell({ kind: 'labelled' });
           break;
         case 'look':
@@ -124,6 +127,11 @@ export function makeDrawingService(
       renderer.dispose();
     },
   };
+}
+
+/** A worker that does little else would not clear up for long what every labelling brings. */
+function giveBackPatch(change: LabelledSurface['change']): void {
+  if (change.kind === 'patch') for (const { values } of Object.values(change.patch)) giveBack(values);
 }
 
 function place(camera: OrthographicCamera, state: CameraState): void {

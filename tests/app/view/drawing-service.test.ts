@@ -1,4 +1,4 @@
-import type { OrthographicCamera, Scene } from 'three';
+import type { Mesh, OrthographicCamera, Scene } from 'three';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import type { DrawingEvent, DrawingRequest } from '../../../src/app/view/drawing-messages.ts';
 import { makeDrawingService } from '../../../src/app/view/drawing-service.ts';
@@ -152,8 +152,9 @@ it('shows what it is given until that is cleared', async () => {
   const none = { from: floats(0), to: floats(0), slot: floats(0) };
   const run = { starts: new Uint32Array(0), lengths: new Uint32Array(0) };
   const nothing = { ...run, values: floats(0) };
+  const values = Float32Array.of(1, 2, 3);
   const patch = {
-    position: nothing,
+    position: { starts: Uint32Array.of(3), lengths: Uint32Array.of(3), values },
     normal: nothing,
     shade: nothing,
     paint: { ...run, values: new Uint8Array(0) },
@@ -164,6 +165,10 @@ it('shows what it is given until that is cleared', async () => {
     surface: { change: { kind: 'patch', patch }, outlines: none, present: [11] },
   });
   expect(heard()).toBe('drawn labelled');
+  const position = (drawn().children[0] as Mesh).geometry.getAttribute('position').array;
+  expect([...position.subarray(0, 6)]).toEqual([0, 0, 0, 1, 2, 3]);
+  // What it brought is not kept: a worker that does little else would not clear up for long.
+  expect(values).toHaveLength(0);
   const look = { scanColours: false, motions: new Map(), selected: [] };
   service.answer({ kind: 'look', look: { ...look, isVisible: false } });
   expect(drawn().visible).toBe(false);
