@@ -1,22 +1,9 @@
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import { makeFrameLoop } from '../../../src/app/view/frame-loop.ts';
+import { holdFrames, showPage } from './page-frames.ts';
 
-let frame: ((now: number) => void) | null = null;
-/** The page is about to be shown. */
-function showPage(): void {
-  const step = frame;
-  frame = null;
-  step?.(0);
-}
 beforeEach(() => {
-  frame = null;
-  vi.stubGlobal('requestAnimationFrame', (step: (now: number) => void) => {
-    frame = step;
-    return 1;
-  });
-  vi.stubGlobal('cancelAnimationFrame', () => {
-    frame = null;
-  });
+  holdFrames();
 });
 afterEach(() => {
   vi.unstubAllGlobals();

@@ -5,6 +5,7 @@ import { buildPickTree } from '../../../src/app/view/pick-tree.ts';
 import { makeScanView, type ViewActions } from '../../../src/app/view/scan-view.ts';
 import type { ViewContent } from '../../../src/app/view/view-content.ts';
 import type { Click } from '../../../src/teeth/types.ts';
+import { holdFrames, showPage } from './page-frames.ts';
 
 /** A view whose pictures come when the test says so. */
 
@@ -29,13 +30,6 @@ const SIGHT: ScanSight = {
   guess: null,
 };
 
-let frame: ((now: number) => void) | null = null;
-/** The page is about to be shown. */
-function showPage(): void {
-  const step = frame;
-  frame = null;
-  step?.(0);
-}
 beforeEach(() => {
   FakeWorker.made = [];
   vi.stubGlobal('Worker', FakeWorker);
@@ -46,13 +40,7 @@ beforeEach(() => {
       disconnect(): void {}
     },
   );
-  vi.stubGlobal('requestAnimationFrame', (step: (now: number) => void) => {
-    frame = step;
-    return 1;
-  });
-  vi.stubGlobal('cancelAnimationFrame', () => {
-    frame = null;
-  });
+  holdFrames();
   vi.stubGlobal('matchMedia', () => ({ matches: true }));
   Object.assign(HTMLCanvasElement.prototype, { transferControlToOffscreen: () => ({}) });
 });
