@@ -24,8 +24,8 @@ export interface FrameLoop {
 
 /**
  * Asks for the next picture when the last one is there, so that none wait in a row behind a slow graphics card; words
- * that lie over the picture move with it and not ahead of it, but new ones do not wait for it to have a place. Until the first picture has come they are placed at once,
- * and of what was asked for by then only the last is answered.
+ * that lie over the picture move with it and not ahead of it, but new ones do not wait for it to have a place. Until the
+ * first picture has come they are placed at once, and of what was asked for by then only the last is answered.
  */
 export function makeFrameLoop({ advance, ask, show, place }: FrameSteps): FrameLoop {
   let frameRequest = 0;
@@ -56,14 +56,15 @@ export function makeFrameLoop({ advance, ask, show, place }: FrameSteps): FrameL
       return;
     }
     const moves = advance(now);
+    const isFirst = !hasPicture;
     isAsked = true;
+    again = moves && !isFirst;
+    // Where the page draws itself, the picture is there before this returns.
     ask();
-    if (hasPicture) again = moves;
-    else {
-      show();
-      place();
-      if (moves) request();
-    }
+    if (!isFirst) return;
+    show();
+    place();
+    if (moves) request();
   };
   return {
     request,

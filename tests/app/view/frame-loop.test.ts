@@ -90,6 +90,30 @@ it('goes on by itself while something moves, with pictures and without', () => {
   expect(heard()).toBe('ask show place ask show place');
 });
 
+it('goes on by itself where the page draws, whose picture is there before asking for it has returned', () => {
+  const told: string[] = [];
+  let steps = 0;
+  let isDrawn = false;
+  const frames = makeFrameLoop({
+    advance: () => steps-- > 0,
+    ask() {
+      told.push('ask');
+      if (isDrawn) frames.drawn();
+    },
+    show: () => told.push('show'),
+    place: () => told.push('place'),
+  });
+  frames.request();
+  showPage();
+  frames.drawn();
+  isDrawn = true;
+  told.length = 0;
+  steps = 2;
+  frames.request();
+  for (let k = 0; k < 5; k++) showPage();
+  expect(told.join(' ')).toBe('ask show place ask show place ask show place');
+});
+
 it('asks for nothing once it is stopped', () => {
   const { frames, heard } = loop();
   frames.request();
