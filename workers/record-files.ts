@@ -81,8 +81,10 @@ export async function writeRecordFile(
         'text/plain',
         request.note ?? writeClosureNote(needPlan(), analysis, numbering),
       );
-    case 'compare-csv':
-      return textFile('compare.csv', 'text/csv', writeCompareCsv(needComparison().changes));
+    case 'compare-csv': {
+      const { earlier, ...followUp } = needComparison();
+      return textFile('compare.csv', 'text/csv', writeCompareCsv(earlier, followUp));
+    }
     case 'compare-json': {
       const { earlier, names: _, plan: planned, ...followUp } = needComparison();
       const text = writeCompareJson(earlier, followUp, { version, planned: planned !== null });

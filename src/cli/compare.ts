@@ -205,7 +205,7 @@ function compareFiles(
   io: CliIo,
 ): (readonly [string, string | Uint8Array])[] {
   const { version } = io;
-  const { analysis, segmentation, clicks, changes } = followUp;
+  const { analysis, segmentation, clicks } = followUp;
   const { labels } = segmentation;
   const sections = analysis.contacts
     .filter((contact) => contact.gap !== null)
@@ -220,7 +220,7 @@ function compareFiles(
     createdAt: io.now().toISOString(),
   });
   return [
-    ['compare.csv', writeCompareCsv(changes)],
+    ['compare.csv', writeCompareCsv(earlier.analysis, followUp)],
     [
       'compare.json',
       writeCompareJson(earlier.analysis, followUp, { version, planned: earlier.plan !== null }),

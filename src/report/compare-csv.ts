@@ -1,5 +1,6 @@
 import type { ContactChange } from '../contacts/compare-contacts.ts';
-import type { Contact } from '../contacts/types.ts';
+import type { FollowUp } from '../contacts/follow-up.ts';
+import type { Analysis, Contact } from '../contacts/types.ts';
 import { type CsvCell, writeCsv } from './csv-text.ts';
 
 /** The columns of `compare.csv`, in order. */
@@ -30,11 +31,34 @@ export const COMPARE_COLUMNS = [
   'expressed_u95',
   'limit_mm',
   'note',
+  'jaw',
+  'earlier_scan',
+  'new_scan',
+  'earlier_sha256',
+  'new_sha256',
 ] as const;
 
-/** The comparison as CSV: one row per pair of neighbours of either scan, from the patient's right to left. */
-export function writeCompareCsv(changes: readonly ContactChange[]): string {
-  return writeCsv(COMPARE_COLUMNS, changes.map(changeRow));
+/**
+ * The comparison as CSV: one row per pair of neighbours of either scan, from the patient's right to left. Every row
+ * names its two scans by name and fingerprint, so that tables of several patients can be put together: scanners call
+ * scans of all patients alike.
+ */
+export function writeCompareCsv(
+  earlier: Pick<Analysis, 'sources'>,
+  { analysis, changes }: Pick<FollowUp, 'analysis' | 'changes'>,
+): string {
+  const [before, after] = [earlier.sources[0], analysis.sources[0]];
+  const about: CsvCell[] = [
+    analysis.jaw,
+    before?.fileName ?? null,
+    after?.fileName ?? null,
+    before?.sha256 ?? null,
+    after?.sha256 ?? null,
+  ];
+  return writeCsv(
+    COMPARE_COLUMNS,
+    changes.map((change) => [...changeRow(change), ...about]),
+  );
 }
 
 function changeRow(change: ContactChange): CsvCell[] {

@@ -1,13 +1,15 @@
 import Papa from 'papaparse';
 import { describe, expect, it } from 'vitest';
 import { COMPARE_COLUMNS, writeCompareCsv } from '../../src/report/compare-csv.ts';
-import { FOLLOW_UP } from '../helpers/make-changes.ts';
+import { EARLIER, FOLLOW_UP } from '../helpers/make-changes.ts';
 
-const text = writeCompareCsv(FOLLOW_UP.changes);
+const text = writeCompareCsv(EARLIER, FOLLOW_UP);
 const { data: rows, meta } = Papa.parse<Record<string, string>>(text.trimEnd(), { header: true });
-/** The cells that hold something. */
+/** Columns that say which scans a row is of. */
+const ABOUT = ['jaw', 'earlier_scan', 'new_scan', 'earlier_sha256', 'new_sha256'];
+/** The cells of the pair itself that hold something. */
 const said = (row: Record<string, string>) =>
-  Object.fromEntries(Object.entries(row).filter(([, cell]) => cell !== ''));
+  Object.fromEntries(Object.entries(row).filter(([name, cell]) => cell !== '' && !ABOUT.includes(name)));
 
 describe('writeCompareCsv', () => {
   it('has its columns in order, a row per pair and an end of line after each', () => {
@@ -15,6 +17,27 @@ describe('writeCompareCsv', () => {
     expect(rows).toHaveLength(3);
     expect(text.endsWith('\n')).toBe(true);
     expect(text).not.toMatch(/\r|NaN|undefined|null/);
+  });
+
+  it('names in every row, behind the columns of before, the jaw and both scans with their fingerprints', () => {
+    expect(COMPARE_COLUMNS.slice(-6)).toEqual(['note', ...ABOUT]);
+    const [before, after] = [EARLIER.sources[0]!, FOLLOW_UP.analysis.sources[0]!];
+    expect(after.fileName).toBe('<later>.ply');
+    for (const row of rows) {
+      expect(ABOUT.map((name) => row[name])).toEqual([
+        'upper',
+        before.fileName,
+        after.fileName,
+        before.sha256,
+        after.sha256,
+      ]);
+    }
+  });
+
+  it('keeps the name of a scan from being taken for a formula', () => {
+    const [source] = EARLIER.sources;
+    const named = writeCompareCsv({ sources: [{ ...source!, fileName: '=A1.ply' }] }, FOLLOW_UP);
+    expect(named).toContain(',"\'=A1.ply",');
   });
 
   it('holds both spaces, the change, the approach and the plan of a space that was seen twice', () => {
