@@ -46,18 +46,24 @@ export function makeDrawingService(
   let waiting: Extract<DrawingRequest, { kind: 'draw' }> | null = null;
 
   const draw = (state: CameraState, wanted: PictureSize): void => {
-    if (!lost) {
-      if (!sameSize(size, wanted)) {
-        size = wanted;
-        const { widthPx, heightPx, pixelRatio } = wanted;
-        // All at once: each of the renderer's other ways makes the picture anew.
-        renderer.setDrawingBufferSize(widthPx, heightPx, pixelRatio);
-        surface.setPixels(widthPx * pixelRatio, heightPx * pixelRatio, pixelRatio);
-      }
-      place(camera, state);
-      renderer.render(scene, camera);
+    if (lost) return;
+    if (!sameSize(size, wanted)) {
+      size = wanted;
+      const { widthPx, heightPx, pixelRatio } = wanted;
+      // All at once: each of the renderer's other ways makes the picture anew.
+      renderer.setDrawingBufferSize(widthPx, heightPx, pixelRatio);
+      surface.setPixels(widthPx * pixelRatio, heightPx * pixelRatio, pixelRatio);
     }
-    tell({ kind: 'drawn' });
+    place(camera, state);
+    renderer.render(scene, camera);
+  };
+  const answerDraw = ({ camera: state, size: wanted }: Extract<DrawingRequest, { kind: 'draw' }>): void => {
+    try {
+      draw(state, wanted);
+    } finally {
+      // Also where it failed: no other picture is asked for before.
+      tell({ kind: 'drawn' });
+    }
   };
   const prepare = async (): Promise<void> => {
     try {
@@ -67,8 +73,9 @@ export function makeDrawingService(
       console.warn('The programs that draw the scan could not be built beforehand.', cause);
     }
     prepared = true;
-    if (waiting !== null && !disposed) draw(waiting.camera, waiting.size);
+    const first = waiting;
     waiting = null;
+    if (first !== null && !disposed) answerDraw(first);
   };
   const onLost = (event: Event): void => {
     // Without this the browser does not give the picture back.
@@ -114,7 +121,7 @@ export function makeDrawingService(
           earlier.set(request.earlier);
           break;
         case 'draw':
-          if (prepared) draw(request.camera, request.size);
+          if (prepared) answerDraw(request);
           else waiting = request;
       }
     },

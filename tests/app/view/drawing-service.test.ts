@@ -10,6 +10,7 @@ const card = vi.hoisted(() => ({
   isDone: false,
   isMissing: false,
   cannotCompile: false,
+  fails: false,
 }));
 vi.mock(import('three'), async (original) => {
   const three = await original();
@@ -26,6 +27,7 @@ vi.mock(import('three'), async (original) => {
       card.told.push(`compile ${scene.children.length}`);
     }
     render(scene: Scene, camera: OrthographicCamera): void {
+      if (card.fails) throw new Error('no memory for it');
       card.told.push('render');
       card.seen = { scene, camera };
     }
@@ -63,7 +65,14 @@ function begun() {
 const told = (): string => card.told.splice(0).join(', ');
 
 beforeEach(() => {
-  Object.assign(card, { told: [], seen: null, isDone: false, isMissing: false, cannotCompile: false });
+  Object.assign(card, {
+    told: [],
+    seen: null,
+    isDone: false,
+    isMissing: false,
+    cannotCompile: false,
+    fails: false,
+  });
   vi.useFakeTimers();
 });
 afterEach(() => {
@@ -199,6 +208,16 @@ it('draws nothing while the picture is lost, says both, and answers all the same
   canvas.dispatchEvent(new Event('webglcontextrestored'));
   service.answer(DRAW);
   expect([told(), heard()]).toEqual(['size 300 200 2, render', 'restored drawn']);
+});
+
+it('answers also where a picture could not be drawn, so that the next one is asked for', async () => {
+  const { service, heard } = await ready();
+  card.fails = true;
+  expect(() => service.answer(DRAW)).toThrow('no memory for it');
+  expect(heard()).toBe('drawn');
+  card.fails = false;
+  service.answer(DRAW);
+  expect(heard()).toBe('drawn');
 });
 
 it('is none where the browser has no WebGL, and says so', () => {
