@@ -290,8 +290,8 @@ function faceOf(overlapMm: number | null, areas: readonly number[]): CrownFace {
 /** Said once for all of them: a set comes from one program, and the same sentence ten times is not read. */
 function coarseWarning(crowns: readonly Crown[]): ScanWarning {
   const teeth = crowns.map(({ tooth }) => tooth);
-  const edges = crowns.map(({ scan }) => scan.health.medianEdgeMm.toFixed(2)).sort();
-  const [least, most] = [edges[0], edges.at(-1)];
+  const edges = crowns.map(({ scan }) => scan.health.medianEdgeMm);
+  const [least, most] = [Math.min(...edges), Math.max(...edges)].map((edge) => edge.toFixed(2));
   const size = least === most ? `${least} mm` : `${least} to ${most} mm`;
   const many = teeth.length > 1;
   return {

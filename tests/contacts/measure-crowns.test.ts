@@ -218,6 +218,10 @@ describe('measureCrowns', () => {
         teeth: [12, 21],
       },
     ]);
+    // By their size, not as text: a file of which the unit is stated wrongly has such edges.
+    expect((await said([coarse(0, 11.2), coarse(1, 9.4), coarse(2, 10)]))[0]?.sentence).toBe(
+      `Crowns 12, 11, 21: the mesh is coarse, with median edges of 9.40 to 11.20 mm, ${end}`,
+    );
     expect((await said([row[0]!, coarse(1, 0.4), row[2]!]))[0]?.sentence).toBe(
       `Crown 11: the mesh is coarse, with a median edge of 0.40 mm, ${end}`,
     );
