@@ -1,8 +1,9 @@
 import * as v from 'valibot';
 import { inputError } from '../geometry/archgap-error.ts';
+import { schemaFault } from '../geometry/schema-fault.ts';
 import { checkClickSet } from '../teeth/clicks.ts';
 import { archInputsSchema, MOST_EARLIER_SCANS, originSchema, unitSchema } from './arch-inputs-schema.ts';
-import { type Json, withFileNames, withProgramNames } from './key-names.ts';
+import { type Json, toSnake, withFileNames, withProgramNames } from './key-names.ts';
 import type { ArchInputs, CaseScan } from './types.ts';
 
 export const CASE_SCHEMA = 'archgap-case/1';
@@ -93,7 +94,8 @@ export function readManifest(text: string): CaseManifest {
   const result = v.safeParse(manifestSchema, withProgramNames(raw as Json));
   if (!result.success) {
     const issue = result.issues[0];
-    throw invalid(`${v.getDotPath(issue) ?? 'the top level'}: ${issue.message}`);
+    const place = toSnake(v.getDotPath(issue) ?? 'the top level');
+    throw invalid(schemaFault(issue, manifestSchema), ` at ${place}`);
   }
   const manifest: CaseManifest = result.output;
   const [first, second] = manifest.arches;
@@ -147,8 +149,10 @@ function checkInputs({ jaw, clicks, missing, fixed }: ArchInputs): void {
     throw invalid('teeth are clicked, but no jaw is named');
 }
 
-function invalid(what: string): Error {
-  return inputError('CASE_FILE_INVALID', `The manifest of the case file is wrong at ${what}.`, {
-    details: { what },
-  });
+function invalid(what: string, where = ''): Error {
+  return inputError(
+    'CASE_FILE_INVALID',
+    `The manifest of the case file is wrong${where}: ${what}. Take another copy of the file, or save the case again.`,
+    { details: { what } },
+  );
 }

@@ -1,7 +1,8 @@
 /** Plain data as JSON holds it. */
 export type Json = null | boolean | number | string | readonly Json[] | { readonly [key: string]: Json };
 
-const toSnake = (key: string): string => key.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`);
+/** A field, or a place made of fields and dots, as files call it. */
+export const toSnake = (key: string): string => key.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`);
 const toCamel = (key: string): string =>
   key.replace(/_([a-z])/g, (_, letter: string) => letter.toUpperCase());
 

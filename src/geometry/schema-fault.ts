@@ -18,9 +18,11 @@ export function schemaFault(issue: SchemaIssue, schema: unknown): string {
   if (issue.kind !== 'schema' && !isMissing) {
     // A schema's own words stay (`no ISO 3950 tooth number`); the library's begin with Invalid and what it should be.
     const kind = /^Invalid ([^:]+):/.exec(issue.message)?.[1];
-    return kind === undefined
-      ? issue.message
-      : `expected ${issue.expected ?? `a valid ${kind}`}, found ${issue.received}`;
+    if (kind === undefined) return issue.message;
+    const range = issue.expected?.replace(/^<=/, 'at most ').replace(/^>=/, 'at least ');
+    const wanted =
+      range === undefined ? `a valid ${kind}` : `${kind === 'length' ? 'a length of ' : ''}${range}`;
+    return `expected ${wanted}, found ${issue.received}`;
   }
   const expected = expectedAt(schema, issue.path ?? []) ?? issue.expected ?? null;
   const wanted = expected === null ? 'another value' : plainType(expected);

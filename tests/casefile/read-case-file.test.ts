@@ -98,6 +98,23 @@ describe('a case file', () => {
     await expect(reading(bytes)).rejects.toMatchObject(code('CASE_FILE_INVALID'));
   });
 
+  it.each<[string, (arch: ReturnType<typeof JSON.parse>) => void, string]>([
+    [
+      'a field that is not there',
+      (arch) => delete arch.inputs.limit_mm,
+      'at arches.0.inputs.limit_mm: it is missing; expected a number. Take another copy',
+    ],
+    [
+      'a number beyond its range',
+      (arch) => (arch.inputs.limit_mm = 100),
+      'at arches.0.inputs.limit_mm: expected at most 5, found 100.',
+    ],
+    ['clicks without origin', (arch) => (arch.origin_mm = null), 'is wrong: clicks without the origin'],
+  ])('names %s as the file does', async (_, change, sentence) => {
+    const bytes = await changed((manifest) => void change(manifest.arches[0]!));
+    await expect(reading(bytes)).rejects.toThrow(sentence);
+  });
+
   it('whose manifest is nested without end is refused like every wrong one', async () => {
     const files = unzipSync(await whole());
     const text = strFromU8(files['manifest.json']!).replace(

@@ -33,10 +33,14 @@ describe('what a schema finds wrong, in words', () => {
   });
 
   it('a value out of range is named with the range, and a check of our own keeps its words', () => {
-    expect(said({ jaw: 'upper', clicks: [], note: { size: 7 } })).toBe('expected <=5, found 7');
+    expect(said({ jaw: 'upper', clicks: [], note: { size: 7 } })).toBe('expected at most 5, found 7');
     const whole = v.pipe(v.number(), v.integer());
     expect(schemaFault(v.safeParse(whole, 2.5).issues![0], whole)).toBe(
       'expected a valid integer, found 2.5',
+    );
+    const long = v.pipe(v.string(), v.maxLength(3));
+    expect(schemaFault(v.safeParse(long, 'four').issues![0], long)).toBe(
+      'expected a length of at most 3, found 4',
     );
     const own = v.pipe(v.string(), v.minLength(1, 'expected a name'));
     const result = v.safeParse(own, '');
