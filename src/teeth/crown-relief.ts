@@ -1,18 +1,22 @@
-import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
+import { letGo } from '../geometry/let-go.ts';
+import type { TriangleMesh } from '../geometry/types.ts';
 import { dot } from '../geometry/vec3.ts';
 import type { OcclusalFrame } from './types.ts';
 
-/**
- * The scan seen from above as a grid of heights, and how far each place stands out of its surroundings: crowns do by
- * several millimetres, gum, palate and ridge hardly.
- */
-export interface CrownRelief {
-  readonly frame: OcclusalFrame;
+interface Grid {
   /** Place of the first cell's middle: x to the patient's left, y to the front, from the frame's origin, mm. */
   readonly x0: number;
   readonly y0: number;
   readonly columns: number;
   readonly rows: number;
+}
+
+/**
+ * The scan seen from above as a grid of heights, and how far each place stands out of its surroundings: crowns do by
+ * several millimetres, gum, palate and ridge hardly.
+ */
+export interface CrownRelief extends Grid {
+  readonly frame: OcclusalFrame;
   /** (rows x columns) height of the topmost surface along z, mm; NaN where the scan has none. */
   readonly height: Float32Array;
   /** (rows x columns) height above the opened surface and the floor, mm; 0 where the scan has none. */
@@ -39,38 +43,61 @@ export function crownRelief(
   frame: OcclusalFrame,
   floorMm = Number.NEGATIVE_INFINITY,
 ): CrownRelief {
-  const count = mesh.positions.length / 3;
-  const at = new Float32Array(3 * count);
-  const low = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
-  const high = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  const axes = [frame.x, frame.y, frame.z];
-  const offsets = axes.map((axis) => dot(axis, frame.origin));
-  for (let v = 0; v < count; v++) {
-    const p: Vec3 = [mesh.positions[3 * v]!, mesh.positions[3 * v + 1]!, mesh.positions[3 * v + 2]!];
-    for (let k = 0; k < 3; k++) at[3 * v + k] = dot(axes[k]!, p) - offsets[k]!;
-    for (let k = 0; k < 2; k++) {
-      low[k] = Math.min(low[k]!, at[3 * v + k]!);
-      high[k] = Math.max(high[k]!, at[3 * v + k]!);
-    }
+  const at = placesIn(frame, mesh.positions);
+  const grid = gridOver(at);
+  const { columns, rows } = grid;
+  const height = raise(at, mesh.triangles, grid);
+  letGo(at);
+  const prominence = standOut(height, columns, rows);
+  for (let cell = 0; cell < prominence.length; cell++) {
+    const out = prominence[cell]!;
+    prominence[cell] = out > 0 ? Math.max(0, Math.min(out, height[cell]! - floorMm)) : 0;
   }
-  const [x0, y0] = low as [number, number];
-  const columns = Math.floor((high[0]! - x0) / RELIEF_CELL_MM) + 2;
-  const rows = Math.floor((high[1]! - y0) / RELIEF_CELL_MM) + 2;
-  const height = raise(at, mesh.triangles, { x0, y0, columns, rows });
-  const prominence = standOut(height, columns, rows).map((out, cell) =>
-    out > 0 ? Math.max(0, Math.min(out, height[cell]! - floorMm)) : 0,
-  );
-  return { frame, x0, y0, columns, rows, height, prominence };
+  return { frame, ...grid, height, prominence };
+}
+
+/** (n x 3) coordinates of points in the frame, mm. In plain numbers: an array of each would be half a million arrays. */
+function placesIn(frame: OcclusalFrame, positions: Float32Array): Float32Array {
+  const [xx, xy, xz] = frame.x;
+  const [yx, yy, yz] = frame.y;
+  const [zx, zy, zz] = frame.z;
+  const fromX = dot(frame.x, frame.origin);
+  const fromY = dot(frame.y, frame.origin);
+  const fromZ = dot(frame.z, frame.origin);
+  const at = new Float32Array(positions.length);
+  for (let i = 0; i < positions.length; i += 3) {
+    const x = positions[i]!;
+    const y = positions[i + 1]!;
+    const z = positions[i + 2]!;
+    at[i] = xx * x + xy * y + xz * z - fromX;
+    at[i + 1] = yx * x + yy * y + yz * z - fromY;
+    at[i + 2] = zx * x + zy * y + zz * z - fromZ;
+  }
+  return at;
+}
+
+/** The grid whose cells hold every point. */
+function gridOver(at: Float32Array): Grid {
+  let x0 = Number.POSITIVE_INFINITY;
+  let y0 = Number.POSITIVE_INFINITY;
+  let x1 = Number.NEGATIVE_INFINITY;
+  let y1 = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < at.length; i += 3) {
+    const x = at[i]!;
+    const y = at[i + 1]!;
+    if (x < x0) x0 = x;
+    if (x > x1) x1 = x;
+    if (y < y0) y0 = y;
+    if (y > y1) y1 = y;
+  }
+  const columns = Math.floor((x1 - x0) / RELIEF_CELL_MM) + 2;
+  const rows = Math.floor((y1 - y0) / RELIEF_CELL_MM) + 2;
+  return { x0, y0, columns, rows };
 }
 
 /** Topmost height per cell, from points spread over every triangle no farther apart than a cell. */
-function raise(
-  at: Float32Array,
-  triangles: Uint32Array,
-  grid: { readonly x0: number; readonly y0: number; readonly columns: number; readonly rows: number },
-): Float32Array {
-  const { x0, y0, columns } = grid;
-  const height = new Float32Array(columns * grid.rows).fill(Number.NaN);
+function raise(at: Float32Array, triangles: Uint32Array, { x0, y0, columns, rows }: Grid): Float32Array {
+  const height = new Float32Array(columns * rows).fill(Number.NaN);
   for (let t = 0; t < triangles.length; t += 3) {
     const a = 3 * triangles[t]!;
     const b = 3 * triangles[t + 1]!;
