@@ -55,7 +55,7 @@ export async function agreementReply(
     targetColumns: data.targetColumns,
     occasionColumns: data.occasionColumns,
     files: [
-      textFile('report.html', 'text/html', writeAgreementHtml(data, analyses, about)),
+      textFile('agreement.html', 'text/html', writeAgreementHtml(data, analyses, about)),
       textFile('agreement.csv', 'text/csv', writeAgreementCsv(data, analyses)),
       textFile('agreement.json', 'application/json', writeAgreementJson(data, analyses, about)),
     ],

@@ -91,6 +91,6 @@ export interface AgreementReply {
   readonly valueColumn: string;
   readonly targetColumns: readonly string[];
   readonly occasionColumns: readonly string[];
-  /** `agreement.csv`, `agreement.json`, `report.html`. */
+  /** `agreement.csv`, `agreement.json`, `agreement.html`. */
   readonly files: readonly RecordFile[];
 }

@@ -7,6 +7,7 @@ import {
   type ManifestScan,
   writeManifest,
 } from './case-manifest.ts';
+import { plainStem } from './plain-stem.ts';
 import { sealCase } from './seal.ts';
 import type { CaseContent, CaseScan } from './types.ts';
 
@@ -54,8 +55,7 @@ export async function writeCaseFile(content: CaseContent, options: CaseFileOptio
 
 /** A name for the file: that of the scan worked on, in letters that every file system takes. */
 export function caseFileName({ demo, arches: [first] }: CaseContent): string {
-  const stem = demo ? 'demo' : first.fileName.replace(/\.[^.]*$/, '').replace(/[^\p{L}\p{N}._-]+/gu, '-');
-  return `${stem.replace(/^[.-]+|[.-]+$/g, '').slice(0, 80) || 'scan'}-case.zip`;
+  return `${demo ? 'demo' : plainStem(first.fileName)}-case.zip`;
 }
 
 /** A name that every file system takes, told apart by its number. */

@@ -25,6 +25,7 @@ import { namingTheUnit, readClickedScan } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
 import { ofFile, readBytes, readDocument, withOpenFile } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
+import { besideResult, resultPathOf } from './result-beside.ts';
 import { stalePlanNotes } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -48,28 +49,33 @@ interface EarlierFolder extends EarlierCase {
   readonly notes: readonly string[];
 }
 
-/** `archgap compare`: an earlier result folder and a new scan to what changed at every contact. */
+/**
+ * `archgap compare`: an earlier result and a new scan to what changed at every contact.
+ * @param before - folder of the earlier result, or the result itself
+ */
 export async function compare(
-  folder: string,
+  before: string,
   scanPath: string,
   options: CompareOptions,
   io: CliIo,
 ): Promise<void> {
   const { files } = io;
   requireFolderName(options.out);
-  if (files.resolve(options.out) === files.resolve(folder)) {
+  const resultPath = resultPathOf(before, files);
+  if (files.resolve(options.out) === files.parent(files.resolve(resultPath))) {
     throw usageError('OUT_IS_EARLIER', '--out names the folder of the earlier case; name another one.');
   }
   const job = makeTerminalJob(io);
   // The earlier files are named one by one: by a link, the folder may be the same under another name.
-  const earlierFiles = ['result.json', 'labelled.ply', 'plan.json'].map((name) => files.join(folder, name));
+  const earlierFiles = ['labelled.ply', 'plan.json'].map((name) => besideResult(resultPath, name, files));
   const outputs = makeOutputSet(io, [
     ...[scanPath, options.clicks, options.scanner].flatMap((one) => one ?? []),
+    resultPath,
     ...earlierFiles,
   ]);
   try {
     await outputs.prepareFolder(options.out);
-    const earlier = await readEarlier(folder, io);
+    const earlier = await readEarlier(resultPath, io);
     const { scan, given } = await readNew(scanPath, options, io, subJob(job, 0, 0.2));
     const settings: MeasureSettings = {
       ...earlier.analysis.settings,
@@ -97,9 +103,9 @@ export async function compare(
   }
 }
 
-async function readEarlier(folder: string, io: CliIo): Promise<EarlierFolder> {
-  const at = (name: string): string => io.files.join(folder, name);
-  const analysis = await readDocument(io, at('result.json'), readResultJson);
+async function readEarlier(resultPath: string, io: CliIo): Promise<EarlierFolder> {
+  const at = (name: string): string => besideResult(resultPath, name, io.files);
+  const analysis = await readDocument(io, resultPath, readResultJson);
   if (analysis.kind === 'crowns') {
     throw inputError(
       'EARLIER_IS_CROWNS',

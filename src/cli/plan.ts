@@ -21,6 +21,7 @@ import { makeOutputSet } from './output-set.ts';
 import { type PlanChoices, readPlanSettings } from './plan-settings.ts';
 import { ofFile, readBytes, readDocument, withOpenFile } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
+import { besideResult } from './result-beside.ts';
 import { namingStalePlan } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -43,7 +44,6 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
       '--unit is that of the --opposing scan; a result is in millimetres.',
     );
   }
-  const labelledPath = io.files.join(io.files.parent(io.files.resolve(resultPath)), LABELLED_NAME);
   const job = makeTerminalJob(io);
   const { opposing: opposingPath, opposingResult, practice: practicePath } = options;
   const inputs = [resultPath, opposingPath, opposingResult, practicePath];
@@ -60,7 +60,7 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
     const analysis = read.settings.limitMm === settings.limitMm ? read : withLimit(read, settings.limitMm);
     const opposingArch =
       opposingResult === undefined ? null : await readDocument(io, opposingResult, readResultJson);
-    const labelled = await readLabelled(io, labelledPath, analysis);
+    const labelled = await readLabelled(io, resultPath, analysis);
     const opposing = await readOpposing(options, io, subJob(job, 0, 0.4));
     if (opposing !== null && labelled.mesh === null) {
       throw usageError(
@@ -106,25 +106,39 @@ interface Labelled {
 }
 
 /** The labelled file beside the result, where there is one and it is of that result. */
-async function readLabelled(io: CliIo, path: string, analysis: Analysis): Promise<Labelled> {
+async function readLabelled(io: CliIo, resultPath: string, analysis: Analysis): Promise<Labelled> {
+  const { files } = io;
   const tableOnly = 'so the spaces after the stages are by the linear rows of the model.';
-  let bytes: Uint8Array;
-  try {
-    bytes = await readBytes(io, path);
-  } catch (fault) {
-    if (!(fault instanceof ArchgapError && fault.code === 'FILE_NOT_FOUND')) throw fault;
-    return { mesh: null, sentence: `There is no labelled.ply beside the result, ${tableOnly}` };
+  const own = besideResult(resultPath, LABELLED_NAME, files);
+  // Under the name that `measure` gives it, too: somebody may have renamed the result alone.
+  const plain = files.join(files.parent(own), LABELLED_NAME);
+  const found = (await readIfThere(io, own)) ?? (own === plain ? null : await readIfThere(io, plain));
+  if (found === null) {
+    return { mesh: null, sentence: `There is no ${files.baseName(own)} beside the result, ${tableOnly}` };
   }
-  const mesh = ofFile(path, () => readLabelledPly(bytes, analysis.originMm));
+  const name = files.baseName(found.path);
+  const mesh = ofFile(found.path, () => readLabelledPly(found.bytes, analysis.originMm));
   const shown = new Set(mesh.labels);
   const absent = analysis.teeth.filter((record) => !shown.has(record.tooth));
   if (absent.length > 0) {
     return {
       mesh: null,
-      sentence: `The labelled.ply beside the result belongs to another measurement (it has no tooth ${absent[0]!.tooth}), ${tableOnly}`,
+      sentence: `The ${name} beside the result belongs to another measurement (it has no tooth ${absent[0]!.tooth}), ${tableOnly}`,
     };
   }
-  return { mesh, sentence: 'Measured again on the moved crowns of labelled.ply beside the result.' };
+  return { mesh, sentence: `Measured again on the moved crowns of ${name} beside the result.` };
+}
+
+async function readIfThere(
+  io: CliIo,
+  path: string,
+): Promise<{ readonly path: string; readonly bytes: Uint8Array } | null> {
+  try {
+    return { path, bytes: await readBytes(io, path) };
+  } catch (fault) {
+    if (fault instanceof ArchgapError && fault.code === 'FILE_NOT_FOUND') return null;
+    throw fault;
+  }
 }
 
 async function readOpposing(

@@ -223,7 +223,7 @@ function describeCompare(program: Command, io: CliIo): void {
     )
     .argument(
       '<before>',
-      'folder that archgap measure wrote: result.json, labelled.ply, and plan.json if there',
+      'folder that archgap measure wrote: result.json, labelled.ply, and plan.json if there; or the result itself, also as the page names it (scan-upper-result.json)',
     )
     .argument('<scan>', 'the new scan, STL or PLY, in any pose')
     .option('--clicks <file>', 'clicks on the new scan, JSON; carried over when left out')

@@ -141,6 +141,22 @@ describe('archgap compare', () => {
     world.files.delete('/here/before/plan.json');
   });
 
+  it('takes a result as the page names it, with the files of its name, and no other', async () => {
+    for (const name of ['result.json', 'labelled.ply']) {
+      world.files.set(`/here/saved/scan-upper-${name}`, world.files.get(`/here/before/${name}`)!);
+      world.files.set(`/here/saved/scan-lower-${name}`, new TextEncoder().encode('of the other arch'));
+    }
+    const asked = ['compare', 'saved/scan-upper-result.json', 'later.ply'];
+    expect(await runCli([...asked, '--out', 'of-saved'], world.io)).toBe(0);
+    expect(text('/here/of-saved/compare.csv')).toBe(text('/here/after/compare.csv'));
+    expect(await runCli([...asked, '--out', 'saved'], world.io)).toBe(2);
+    expect(world.stderr()).toContain('OUT_IS_EARLIER');
+    world.files.delete('/here/saved/scan-upper-labelled.ply');
+    world.files.set('/here/saved/labelled.ply', world.files.get('/here/before/labelled.ply')!);
+    expect(await runCli([...asked, '--out', 'none'], world.io)).toBe(3);
+    expect(world.stderr()).toContain('There is no file "saved/scan-upper-labelled.ply"');
+  });
+
   it('uses no plan of other clicks on the same scan, and says so', async () => {
     expect(await runCli(['plan', 'before/result.json', '--out', 'before'], world.io)).toBe(0);
     const plan = JSON.parse(text('/here/before/plan.json'));

@@ -47,6 +47,20 @@ describe('archgap plan beside labelled.ply', () => {
     expect(world.stdout()).toContain('There is no labelled.ply beside the result');
   });
 
+  it('takes the labelled file of the result’s own beginning, as the page names it, before the plain one', async () => {
+    const named = {
+      'run/scan-upper-result.json': measured.get('result.json')!,
+      'run/labelled.ply': 'of the other arch',
+    };
+    const world = makeMemoryWorld({ ...named, 'run/scan-upper-labelled.ply': measured.get('labelled.ply')! });
+    const asked = ['plan', 'run/scan-upper-result.json', '--out', 'o'];
+    expect(await runCli(asked, world.io)).toBe(0);
+    expect(world.stdout()).toContain('moved crowns of scan-upper-labelled.ply beside the result');
+    const renamed = makeMemoryWorld({ ...named, 'run/labelled.ply': measured.get('labelled.ply')! });
+    expect(await runCli(asked, renamed.io)).toBe(0);
+    expect(renamed.stdout()).toContain('moved crowns of labelled.ply beside the result');
+  });
+
   it('a labelled file of other teeth is not used; one that is broken is refused', async () => {
     const other = measured.get('labelled.ply')!.slice();
     for (let at = other.length - 1; at > 400; at -= 14) if (other[at] === 22) other[at] = 0;

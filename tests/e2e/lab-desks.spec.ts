@@ -65,6 +65,7 @@ test('a restoration is held against its neighbours, and the target can be change
     page.waitForEvent('download'),
     page.getByRole('button', { name: 'Save fit.csv' }).click(),
   ]);
+  expect(saved.suggestedFilename()).toBe('11-fit.csv');
   expect(readFileSync(await saved.path(), 'utf8')).toContain('11,mesial,21,as-wanted');
   await expectAccessibleInBoth(page, 'a restoration');
   // A crown of another place is refused in words.
@@ -99,6 +100,7 @@ test('separate crowns: table of both ways, cut and maps of the chosen contact', 
     page.waitForEvent('download'),
     page.getByRole('button', { name: 'Save contacts.csv' }).click(),
   ]);
+  expect(saved.suggestedFilename()).toBe('crowns-upper-contacts.csv');
   expect(readFileSync(await saved.path(), 'utf8').split('\n')[0]).toContain('overlap_a_mm,overlap_b_mm');
   await expectAccessibleInBoth(page, 'separate crowns');
   // The case is still there, and so are the crowns.

@@ -60,7 +60,9 @@ test.describe('drawn', () => {
       page.waitForEvent('download'),
       page.getByRole('button', { name: 'Save contacts.csv' }).click(),
     ]);
+    expect(csv.suggestedFilename()).toBe('demo-upper-contacts.csv');
     const fromPage = readFileSync(await csv.path(), 'utf8');
+    await expect(page.getByText('Their names begin with demo-upper-').first()).toBeVisible();
     await page.screenshot({ path: artefact('demo-record-1440') });
 
     // The command line, from the same scan and clicks, writes the same table to the last digit.

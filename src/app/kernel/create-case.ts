@@ -21,6 +21,7 @@ import { createResults, type Results } from './create-results.ts';
 import type { Rounds } from './create-rounds.ts';
 import { noteOf, type OrderNote } from './order-note.ts';
 import type { OtherArch } from './other-arch.ts';
+import { savedPrefix } from './saved-name.ts';
 import { contentRead } from './scan-bytes.ts';
 import { counted } from './words.ts';
 
@@ -61,6 +62,8 @@ export interface CaseController
    */
   editNote(text: string | null, basis?: string): void;
   writeFile(kind: RecordFileKind): Promise<RecordFile | null>;
+  /** What the names of these files begin with; null while there is nothing to write. */
+  savedPrefix(): string | null;
   /** Works on the other arch of the case. */
   showOther(): Promise<void>;
   readonly caseFileJob: Job;
@@ -181,6 +184,12 @@ export function createCase(sources: CaseSources): CaseController {
     return { earlier, names, alignment, changes, warnings, plan };
   };
 
+  const namesBegin = () => {
+    const current = opening.open();
+    const analysis = results.analysis();
+    return current && analysis && savedPrefix(current.fileName, current.demo, analysis.jaw);
+  };
+
   return {
     ...control,
     ...opening,
@@ -215,6 +224,7 @@ export function createCase(sources: CaseSources): CaseController {
     addClicks: (clicks) => control.change((inputs) => withClicks(inputs, clicks), clickTag()),
     paint: (change, stroke) => control.change(change, `${CLICK_TAG}stroke-${stroke}`),
     moveClick: (index, point) => control.change((inputs) => withClickMoved(inputs, index, point), clickTag()),
+    savedPrefix: namesBegin,
     writeFile(kind) {
       const current = opening.open();
       const analysis = results.analysis();
@@ -225,8 +235,9 @@ export function createCase(sources: CaseSources): CaseController {
       const { closure, limitMm } = control.inputs();
       const practice = sources.practice?.();
       const scanName = followUp.names().at(-1);
-      return recordJob.run('Writing', () =>
-        client.writeFile(current.display.scanId, {
+      const prefix = namesBegin() ?? '';
+      return recordJob.run('Writing', async () => {
+        const file = await client.writeFile(current.display.scanId, {
           kind,
           clicks,
           analysis,
@@ -241,8 +252,9 @@ export function createCase(sources: CaseSources): CaseController {
           floss: control.inputs().floss,
           comparison: comparisonRecord(),
           ...(practice ? { departures: departures({ ...closure, limitMm }, practice) } : {}),
-        }),
-      );
+        });
+        return { ...file, fileName: `${prefix}${file.fileName}` };
+      });
     },
   };
 }

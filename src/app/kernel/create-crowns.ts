@@ -219,16 +219,17 @@ export function createCrowns({ client, numbering, version, now }: CrownsSources)
       return fileJob.run('Writing', async () => {
         if (current.contacts.length === 0)
           throw inputError('NO_CONTACT', 'No two of the crowns are neighbours.');
-        return client.writeCrowns(id, {
-          kind,
-          analysis: current,
-          numbering: numbering(),
-          version,
-          createdAt,
-        });
+        const about = { kind, analysis: current, numbering: numbering(), version, createdAt };
+        const file = await client.writeCrowns(id, about);
+        return { ...file, fileName: `${crownsPrefix(current.jaw)}${file.fileName}` };
       });
     },
   };
+}
+
+/** What the names of files about crowns begin with: those of the scan and of the other jaw are called alike. */
+export function crownsPrefix(jaw: Jaw): string {
+  return `crowns-${jaw}-`;
 }
 
 function displayOf({ crownsId, positions, normals, triangles }: CrownsReply): DisplayScan {

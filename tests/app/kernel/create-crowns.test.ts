@@ -61,7 +61,7 @@ describe('createCrowns', () => {
     crowns.setLimitMm(0.5);
     expect(crowns.measured()?.analysis.contacts[0]?.limitMm).toBe(0.5);
     expect(client.calls.filter((call) => call === 'measureCrowns')).toHaveLength(1);
-    expect((await crowns.writeFile('contacts-csv'))?.fileName).toBe('contacts-csv');
+    expect((await crowns.writeFile('contacts-csv'))?.fileName).toBe('crowns-upper-contacts-csv');
     // Other crowns: nothing of the former ones stays.
     crowns.add([file('22.stl')]);
     expect([crowns.measured(), crowns.selected(), crowns.view()]).toEqual([null, null, null]);

@@ -87,7 +87,9 @@ describe('the next scan of a case', () => {
     expect(controller.orderNote()?.text).toContain('scan first.stl of 2026-01-05\n');
     expect(followUp.history().map(({ label }) => label)).toEqual(['first.stl (earlier scan)', '2026-01-05']);
     const request = vi.spyOn(client, 'writeFile');
-    await controller.writeFile('compare-html');
+    const written = await controller.writeFile('compare-html');
+    expect(written?.fileName).toBe('demo-upper-compare-html');
+    expect(controller.savedPrefix()).toBe('demo-upper-');
     expect(request.mock.calls[0]?.[1]).toMatchObject({
       scanName: 'first.stl of 2026-01-05',
       comparison: { names: ['first.stl (earlier scan)', 'first.stl of 2026-01-05'] },

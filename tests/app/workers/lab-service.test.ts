@@ -163,7 +163,7 @@ describe('agreement', () => {
     const reply = await makeService().assessAgreement(request, heard.port);
     expect(reply.valueColumn).toBe('gap_mm');
     expect(reply.files.map(({ fileName }) => fileName)).toEqual([
-      'report.html',
+      'agreement.html',
       'agreement.csv',
       'agreement.json',
     ]);

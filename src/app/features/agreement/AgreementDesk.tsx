@@ -7,10 +7,10 @@ import { useApp } from '../../kernel/app-context.ts';
 import { ColumnFields } from './ColumnFields.tsx';
 import './agreement.css';
 
-type AgreementFile = 'report.html' | 'agreement.csv' | 'agreement.json';
+type AgreementFile = 'agreement.html' | 'agreement.csv' | 'agreement.json';
 
 const FILES: readonly (readonly [AgreementFile, string, string])[] = [
-  ['report.html', 'report.html', 'Figures, plots and sources on paper or screen'],
+  ['agreement.html', 'agreement.html', 'Figures, plots and sources on paper or screen'],
   ['agreement.csv', 'agreement.csv', 'Every figure with its interval'],
   ['agreement.json', 'agreement.json', 'Figures and the numbers behind them'],
 ];

@@ -12,7 +12,7 @@ import { JobLine } from '../../components/JobLine.tsx';
 import { KeptPairs } from '../../components/KeptPairs.tsx';
 import { NumberField } from '../../components/NumberField.tsx';
 import { useApp } from '../../kernel/app-context.ts';
-import type { CrownEntry } from '../../kernel/create-crowns.ts';
+import { type CrownEntry, crownsPrefix } from '../../kernel/create-crowns.ts';
 import { counted } from '../../kernel/words.ts';
 import { CrownsTable } from './CrownsTable.tsx';
 
@@ -127,6 +127,7 @@ export function CrownsSheet() {
               files={FILES}
               write={crowns.writeFile}
               busy={crowns.fileJob.state().kind === 'running'}
+              prefix={crownsPrefix(measured().analysis.jaw)}
             />
             <Cautions about="measurements" />
           </>

@@ -1,9 +1,9 @@
 import { FileList } from '../../components/FileList.tsx';
 import { useApp } from '../../kernel/app-context.ts';
-import { type FitFileKind, writeFitFile } from '../../kernel/fit-files.ts';
+import { type FitFileKind, fitPrefix, writeFitFile } from '../../kernel/fit-files.ts';
 
 const FILES: readonly (readonly [FitFileKind, string, string])[] = [
-  ['report-html', 'report.html', 'Both sides on paper or screen'],
+  ['report-html', 'fit-report.html', 'Both sides on paper or screen'],
   ['fit-csv', 'fit.csv', 'The table of both sides'],
   ['fit-json', 'fit.json', 'The same for other programs'],
 ];
@@ -17,5 +17,9 @@ export function FitFiles() {
     const createdAt = new Date().toISOString();
     return writeFitFile(kind, record, { numbering: preferences.numbering(), version, createdAt });
   };
-  return <FileList files={FILES} write={write} busy={false} />;
+  const prefix = () => {
+    const record = fit.record();
+    return record && fitPrefix(record.tooth);
+  };
+  return <FileList files={FILES} write={write} busy={false} prefix={prefix()} />;
 }

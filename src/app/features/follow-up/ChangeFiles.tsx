@@ -26,7 +26,7 @@ export function ChangeFiles() {
         </button>
       </div>
       <JobLine job={controller.recordJob} />
-      <FileList files={FILES} write={controller.writeFile} busy={busy()} />
+      <FileList files={FILES} write={controller.writeFile} busy={busy()} prefix={controller.savedPrefix()} />
     </>
   );
 }

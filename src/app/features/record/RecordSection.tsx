@@ -2,6 +2,7 @@ import { For, Show } from 'solid-js';
 import type { RecordFileKind } from '../../../../workers/analysis-api.ts';
 import { JobLine } from '../../components/JobLine.tsx';
 import { Meanings } from '../../components/Meanings.tsx';
+import { NamesBegin } from '../../components/NamesBegin.tsx';
 import { WorksheetSection } from '../../components/WorksheetSection.tsx';
 import { useApp } from '../../kernel/app-context.ts';
 import { download } from '../../platform/browser.ts';
@@ -117,6 +118,7 @@ export function RecordSection() {
             )}
           </For>
         </ul>
+        <NamesBegin prefix={controller.savedPrefix()} />
         <p class="small quiet">The whole case can be saved as one file, under Scan.</p>
         <Meanings title="What the words of the record mean" entries={RECORD_MEANINGS} />
         <p class="cautions">
