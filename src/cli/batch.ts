@@ -126,15 +126,16 @@ function taskOf(
 ): RowTask {
   const { files } = io;
   const base = files.parent(files.resolve(manifestPath));
-  const input = (told: string): RowInput => {
-    const here = files.resolve(told);
-    const beside = files.resolve(files.under(base, told));
+  const input = (told: string, listed: string): RowInput => {
+    // As listed, not as told: an absolute path is written from the list's folder and would mean another file from here.
+    const here = files.resolve(listed);
+    const beside = files.resolve(files.under(base, listed));
     return { told, places: beside === here ? [here] : [beside, here] };
   };
   return {
     name: row.name,
-    scan: input(row.scan),
-    clicks: input(row.clicks),
+    scan: input(row.scan, row.listed.scan),
+    clicks: input(row.clicks, row.listed.clicks),
     jaw: row.jaw,
     fault: row.fault,
     folder: files.join(files.join(files.resolve(out), ROWS_FOLDER), row.name),
@@ -220,7 +221,7 @@ function summary(
   };
   const keptWords = merge ? `${kept} taken over` : `${kept} unchanged since before`;
   const lines = [
-    `${total} scans: ${merge ? '' : `${measured} measured, `}${keptWords}, ${failed} failed.`,
+    `${total === 1 ? '1 scan' : `${total} scans`}: ${merge ? '' : `${measured} measured, `}${keptWords}, ${failed} failed.`,
     ...failures.slice(0, MOST_TOLD).map(({ row, code, sentence }) => `  ${row}: ${code}: ${sentence}`),
     ...(failures.length > MOST_TOLD ? [`  and ${failures.length - MOST_TOLD} more in failures.csv`] : []),
     ...(left.length === 0 ? [] : [leftSentence(left, io.files.join(out, ROWS_FOLDER))]),

@@ -1,4 +1,4 @@
-import { inputError } from '../geometry/archgap-error.ts';
+import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { batchRow } from './batch-row.ts';
 import type { RowOutcome, RowTask } from './batch-row-types.ts';
@@ -38,12 +38,15 @@ async function findRow(batchFolder: string, name: string, io: CliIo): Promise<Fo
 /** A batch that came to its end has written it, whatever rows it had. */
 const PACKAGE_NAME = 'datapackage.json';
 
+/** How many rows of a folder are named in a refusal. */
+const MOST_TOLD = 3;
+
 /**
- * Refuses folders that no batch of this list has written, before anything is changed: a name that was mistyped would
- * else empty the rows that lie in the place of the result.
+ * Refuses folders that no batch of this list has written, before anything is changed: a name that was mistyped, or that
+ * of another study, would else empty the rows that lie in the place of the result.
  *
  * @param names - of the rows of the list
- * @throws ArchgapError `PART_NOT_A_BATCH`
+ * @throws ArchgapError `PART_NOT_A_BATCH`, `PART_OF_ANOTHER_LIST`
  */
 export async function checkParts(
   parts: readonly string[],
@@ -51,22 +54,50 @@ export async function checkParts(
   io: CliIo,
 ): Promise<void> {
   for (const part of parts) {
-    if (await isBatch(part, names, io)) continue;
-    throw inputError(
-      'PART_NOT_A_BATCH',
-      `"${part}" holds neither ${PACKAGE_NAME} nor a row of the list; expected a folder that archgap batch wrote. Check its name. Nothing was changed.`,
-      { details: { part } },
-    );
+    if (await holdsRowOf(part, names, io)) continue;
+    const others = await rowsIn(part, io);
+    if (others.length > 0) throw ofAnotherList(part, others, names);
+    // One of more parts than the list has rows came to its end without any.
+    if (!(await hasPackage(part, io))) throw notABatch(part);
   }
 }
 
-async function isBatch(part: string, names: readonly string[], io: CliIo): Promise<boolean> {
+/** Names of the rows that lie in the folder of a batch, also of one that was stopped and has no package yet. */
+async function rowsIn(part: string, io: CliIo): Promise<readonly string[]> {
+  const rows: string[] = [];
+  for (const name of io.files.foldersIn(io.files.join(io.files.resolve(part), ROWS_FOLDER)))
+    if (await findRow(part, name, io)) rows.push(name);
+  return rows.sort();
+}
+
+function notABatch(part: string): ArchgapError {
+  return inputError(
+    'PART_NOT_A_BATCH',
+    `"${part}" holds neither ${PACKAGE_NAME} nor a row of the list; expected a folder that archgap batch wrote. Check its name. Nothing was changed.`,
+    { details: { part } },
+  );
+}
+
+function ofAnotherList(part: string, others: readonly string[], names: readonly string[]): ArchgapError {
+  const told = (rows: readonly string[]) =>
+    `${rows.slice(0, MOST_TOLD).join(', ')}${rows.length > MOST_TOLD ? ' …' : ''}`;
+  return inputError(
+    'PART_OF_ANOTHER_LIST',
+    `"${part}" is the folder of another list: it holds ${told(others)} and not one row of this list (${told(names)}). Check the folder and the list. Nothing was changed.`,
+    { details: { part } },
+  );
+}
+
+async function hasPackage(part: string, io: CliIo): Promise<boolean> {
   try {
     await io.files.read(io.files.join(part, PACKAGE_NAME));
     return true;
   } catch {
-    // A batch that was stopped has rows and no package yet.
+    return false;
   }
+}
+
+async function holdsRowOf(part: string, names: readonly string[], io: CliIo): Promise<boolean> {
   for (const name of names) if (await findRow(part, name, io)) return true;
   return false;
 }

@@ -21,6 +21,8 @@ export interface ManifestRow {
   /** Paths as the manifest has them, or as they are to be written from there on. */
   readonly scan: string;
   readonly clicks: string;
+  /** Paths as the manifest has them: where the files are looked for. */
+  readonly listed: { readonly scan: string; readonly clicks: string };
   /** What the manifest says of the jaw; the click file must agree. Null: nothing. */
   readonly jaw: Jaw | null;
   /** The cells of {@link Manifest.carried}, in that order. */
@@ -83,6 +85,7 @@ export function readManifest(text: string, pathOf: (told: string) => string = (t
       name: names[k]!,
       scan: pathOf(cell('scan')),
       clicks: pathOf(cell('clicks')),
+      listed: { scan: cell('scan'), clicks: cell('clicks') },
       jaw: jaw === 'upper' || jaw === 'lower' ? jaw : null,
       cells: carried.map(cell),
       fault: rowFault(cell, jaw, row.width, table.columns.length),

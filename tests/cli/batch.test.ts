@@ -174,10 +174,10 @@ describe('archgap batch', () => {
     const before = below(x, 'o');
     change(x);
     expect(await run(x, 'o', ...more)).toBe(0);
-    expect(x.stdout()).toContain('1 scans: 1 measured');
+    expect(x.stdout()).toContain('1 scan: 1 measured');
     expect(Object.keys(below(x, 'o'))).toEqual(Object.keys(before));
     expect(await run(x, 'o', ...more)).toBe(0);
-    expect(x.stdout()).toContain('1 scans: 0 measured, 1 unchanged');
+    expect(x.stdout()).toContain('1 scan: 0 measured, 1 unchanged');
   });
 
   it('leaves no result of a good scan beside the fault of a bad one', async () => {
@@ -226,6 +226,30 @@ describe('archgap batch', () => {
     x.files.delete('/here/o/datapackage.json');
     expect(await run(x, 'all', '--merge', 'o')).toBe(1);
     expect(x.stdout()).toContain('4 scans: 2 taken over, 2 failed.');
+  });
+
+  it('refuses the folder of another study, beside a part of its own too, and changes nothing', async () => {
+    const x = world('scan,clicks,id\ns.ply,c.json,p1\n');
+    await run(x, 'study');
+    const list = 'scan,clicks,id\ns.ply,c.json,a\ns.ply,c.json,b\n';
+    x.files.set('/here/in/m.csv', new TextEncoder().encode(list));
+    await run(x, 'o');
+    const before = below(x, 'o');
+    expect(await run(x, 'o', '--merge', 'study')).toBe(3);
+    expect(x.stderr()).toMatch(
+      /^archgap: PART_OF_ANOTHER_LIST: "study" is the folder of another list: it holds p1 and not one row of this list \(a, b\)\./,
+    );
+    expect(below(x, 'o')).toEqual(before);
+    expect(await run(x, 'new', '--merge', 'o', 'study')).toBe(3);
+    expect(below(x, 'new')).toEqual({});
+  });
+
+  it('takes a part that had no row, as of more parts than rows', async () => {
+    const x = world('scan,clicks,id\ns.ply,c.json,a\n');
+    await run(x, 'p1', '--part', '1/2');
+    await run(x, 'p2', '--part', '2/2');
+    expect(await run(x, 'all', '--merge', 'p2', 'p1')).toBe(0);
+    expect(x.stdout()).toContain('1 scan: 1 taken over, 0 failed.');
   });
 
   it('stopped, keeps the rows that are done and goes on from there', async () => {
@@ -294,6 +318,21 @@ describe('archgap batch', () => {
       'in/c.json': clicks,
     });
     expect(await run(x, 'o')).toBe(0);
+  });
+
+  it('looks for an absolute path there alone, however the tables write it', async () => {
+    // Written from the list they are a.ply and ../gone/b.ply: files that are called so from here are other ones.
+    const x = makeMemoryWorld({
+      'in/m.csv': 'scan,clicks\n/here/in/a.ply,c.json\n/here/gone/b.ply,c.json\n',
+      'in/c.json': clicks,
+      'a.ply': scan,
+      '../gone/b.ply': scan,
+    });
+    expect(await run(x, 'o')).toBe(1);
+    expect(table(x, 'o/failures.csv').map((row) => [row.scan, row.code])).toEqual([
+      ['a.ply', 'FILE_NOT_FOUND'],
+      ['../gone/b.ply', 'FILE_NOT_FOUND'],
+    ]);
   });
 
   it.each([

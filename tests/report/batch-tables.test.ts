@@ -8,6 +8,7 @@ const manifest = {
   name: 'm1',
   scan: 'a.ply',
   clicks: 'a.json',
+  listed: { scan: 'a.ply', clicks: 'a.json' },
   jaw: null,
   cells: ['=1+1', '-5'],
   fault: null,

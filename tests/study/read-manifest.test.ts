@@ -15,6 +15,7 @@ describe('readManifest', () => {
         name: 'm1_Upper_A',
         scan: 'a/s.ply',
         clicks: 'a/c.json',
+        listed: { scan: 'a/s.ply', clicks: 'a/c.json' },
         jaw: 'upper',
         cells: ['m1', 'A', 'x, y'],
         fault: null,
