@@ -8,6 +8,7 @@ import { strFromU8, strToU8, unzipSync, zipSync } from 'fflate';
 import { archSpec } from '../../fixtures/arch-spec.ts';
 import { makeArch } from '../../fixtures/make-arch.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
+import { drawingWorker } from '../helpers/drawing-worker.ts';
 import { expectAccessibleInBoth } from './axe.ts';
 import { appears, frontFiles, giveFiles, OPEN_LINE, openDemo, openFiles, openSection } from './page-steps.ts';
 import { expect, losePicture, test } from './watched-test.ts';
@@ -118,7 +119,6 @@ test('the worker killed while it measures, twice too often, and the graphics los
       constructor(url: string | URL, options?: WorkerOptions) {
         super(url, options);
         if (options?.name === 'archgap-analysis') workers.push(this);
-        if (/\/drawing-worker-/.test(String(url))) Object.assign(window, { drawing: this });
       }
     };
   });
@@ -149,11 +149,17 @@ test('the worker killed while it measures, twice too often, and the graphics los
   await expect(page.getByText(/graphics card has dropped the picture/)).toHaveCount(0);
   await expect(page.locator('.scan-view-pin').first()).toBeVisible();
 
-  // Without the worker that draws the page does it itself.
-  await page.evaluate(() => {
-    const { drawing } = window as unknown as { drawing: Worker };
-    drawing.dispatchEvent(new ErrorEvent('error', { message: 'killed by the test' }));
-  });
+  // Without the worker that draws the page does it itself, and one sees the scan from where one saw it.
+  const firstPin = () =>
+    page
+      .locator('.scan-view-pin')
+      .first()
+      .evaluate(({ style }) => style.transform);
+  const fromAbove = await firstPin();
+  await page.getByRole('button', { name: 'Front' }).click();
+  await expect.poll(firstPin).not.toBe(fromAbove);
+  const fromFront = await firstPin();
+  await (await drawingWorker(page)).evaluate(() => void Promise.reject(new Error('killed by the test')));
   const isDrawnHere = () =>
     page.locator('.scan-view-canvas').evaluate((canvas) => {
       // Throws for a canvas that has been handed over.
@@ -161,8 +167,10 @@ test('the worker killed while it measures, twice too often, and the graphics los
       return gl !== null && canvas.style.visibility === '';
     });
   await expect.poll(() => isDrawnHere().catch(() => false)).toBe(true);
-  await expect(page.locator('.scan-view-pin').first()).toBeVisible();
+  await expect.poll(firstPin).toBe(fromFront);
   await expect(page.locator('.scan-view-tools')).toBeVisible();
+  await page.getByRole('button', { name: 'Above' }).click();
+  await expect.poll(firstPin).toBe(fromAbove);
 
   // At the third death within a minute the page starts it no more, and says what is safe.
   await kill();

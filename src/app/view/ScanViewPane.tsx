@@ -4,7 +4,14 @@ import type { ToothNumber } from '../../teeth/types.ts';
 import type { ScanViewPaneProps } from '../kernel/display-types.ts';
 import { NAMED_VIEWS, type NamedView } from './camera-pose.ts';
 import { canDrawApart, type DrawnBy } from './drawing-client.ts';
-import { blankView, makeScanView, type ScanView, type ViewState } from './scan-view.ts';
+import {
+  blankView,
+  makeScanView,
+  type ScanView,
+  type Standpoint,
+  type ViewActions,
+  type ViewState,
+} from './scan-view.ts';
 import type { MissReason } from './surface-touch.ts';
 import type { ViewContent } from './view-content.ts';
 import './scan-view.css';
@@ -46,6 +53,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
   /** Null until the view is made. */
   const [state, setState] = createSignal<ViewState | null>(null);
   const [hovered, setHovered] = createSignal<ToothNumber | null>(null);
+  const [preparing, setPreparing] = createSignal(false);
   const [missed, setMissed] = createSignal<Missed | null>(null);
   const [colourWish, setColourWish] = createSignal<boolean | null>(null);
   // The scanner's colours are shown until the teeth are known; after that only when asked for.
@@ -67,8 +75,8 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
     else act(now);
   };
 
-  const make = (by: DrawnBy): ScanView =>
-    makeScanView(host, by, {
+  const make = (by: DrawnBy, from: Standpoint | null): ScanView => {
+    const actions: ViewActions = {
       pick: onScan(({ point, triangle }) => props.onPick(point, shown?.labels?.[triangle] ?? null)),
       selectContact: (key) => props.onSelectContact(key),
       moveClick: onScan((index, point) => onClick(index, (now) => props.onMoveClick(now, point))),
@@ -83,21 +91,26 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       },
       drawnNoMore(why) {
         console.warn(`No worker draws the scan (${why}); the page draws it itself.`);
-        replaceBy(() => make('page'));
+        replaceBy((stood) => make('page', stood));
       },
+      preparing: setPreparing,
       hovered: setHovered,
-    });
-  /** Another view in place of this one, of the same content. */
-  const replaceBy = (next: () => ScanView): void => {
+    };
+    return makeScanView(host, by, actions, from);
+  };
+  /** Another view in place of this one, of the same content and from where it is seen. */
+  const replaceBy = (next: (from: Standpoint | null) => ScanView): void => {
+    const stood = view.standpoint();
     view.dispose();
     setHovered(null);
-    view = next();
+    setPreparing(false);
+    view = next(stood);
     if (shown !== null) view.update(shown);
   };
 
   onMount(() => {
     host.tabIndex = 0;
-    view = make(canDrawApart() ? 'worker' : 'page');
+    view = make(canDrawApart() ? 'worker' : 'page', null);
     let forgetShowing = (): void => {};
     /** What comes after the next frame; null = nothing. */
     let coming: ViewContent | null = null;
@@ -196,6 +209,11 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
         </div>
       </Show>
       <Show when={state() === 'ready'}>
+        <div class="scan-view-preparing" role="status">
+          <Show when={preparing()}>
+            <p>The scan is being prepared for the view.</p>
+          </Show>
+        </div>
         {/* There before it has anything to say: what comes together with its words is not read out. */}
         <div class="scan-view-missed" role="status">
           <Show when={missed()}>{(reason) => <p>{MISS_SENTENCES[reason()]}</p>}</Show>

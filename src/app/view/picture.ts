@@ -68,7 +68,8 @@ export function makePicture(host: HTMLElement, by: DrawnBy, events: PictureEvent
       earlierShown = scanId;
     },
     draw(camera) {
-      const { clientWidth: widthPx, clientHeight: heightPx } = host;
+      // A host that is not shown has no size, but a picture must have one.
+      const [widthPx, heightPx] = [Math.max(1, host.clientWidth), Math.max(1, host.clientHeight)];
       const pixelRatio = Math.min(window.devicePixelRatio, MAX_PIXEL_RATIO);
       drawing.ask({ kind: 'draw', camera, size: { widthPx, heightPx, pixelRatio } });
     },

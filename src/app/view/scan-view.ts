@@ -1,7 +1,7 @@
 import type { Vec3 } from '../../geometry/types.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import { type ContactKey, contactKey, type DisplayScan, type StrokePiece } from '../kernel/display-types.ts';
-import { contactPose, type NamedView } from './camera-pose.ts';
+import { type CameraPose, contactPose, type NamedView } from './camera-pose.ts';
 import { type Display, openDisplay } from './display-client.ts';
 import type { ScanSight } from './display-messages.ts';
 import type { DrawnBy } from './drawing-client.ts';
@@ -44,8 +44,17 @@ export interface ViewActions {
   stateChanged(state: ViewState): void;
   /** The worker that draws cannot, or has died: the view is of no use any more, one that the page draws is to be made. */
   drawnNoMore(why: string): void;
+  /** A scan has come that is not drawn yet; false: it is, or there is none. */
+  preparing(is: boolean): void;
   /** The tooth under the resting pointer, null over gum and ground. */
   hovered(tooth: ToothNumber | null): void;
+}
+
+/** How somebody looks at the scan that is shown. */
+export interface Standpoint {
+  readonly pose: CameraPose;
+  /** Somebody has moved the camera by hand. */
+  readonly isChosen: boolean;
 }
 
 /** The view of the scan: plain and disposable. Draws only when something changed. */
@@ -62,13 +71,21 @@ export interface ScanView {
   pickCentre(): void;
   /** Reads the colours of the style sheet again, after a change of theme. */
   readColours(): void;
+  /** Null until the scan is looked at. */
+  standpoint(): Standpoint | null;
   dispose(): void;
 }
 
 /** Other words, or others that are shown: they have a place before the next picture is there. */
 const WORDS = ['teeth', 'contacts', 'selected', 'mode', 'numbering'] as const satisfies (keyof ViewContent)[];
 
-export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewActions): ScanView {
+/** @param from - how the first scan is looked at; null: from above */
+export function makeScanView(
+  host: HTMLElement,
+  by: DrawnBy,
+  actions: ViewActions,
+  from: Standpoint | null = null,
+): ScanView {
   const start = { target: [0, 0, 0], rotation: [0, 0, 0, 1], heightMm: 70 } as const;
   const eye = makeViewCamera(start);
   /** As the picture has it that one sees: words lie over that one, and what is clicked is clicked on it. */
@@ -82,11 +99,16 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
   let labelsAsked: ViewContent['labels'] = null;
   /** Until the camera is moved by hand, the view keeps the whole scan in sight by itself. */
   let touched = false;
+  /** For the first scan. */
+  let standpoint = from;
+  /** Of a scan that has come: what draws has none of it, has it, is asked for a picture with it. */
+  let arrival: 'awaited' | 'handed over' | 'asked for' | null = null;
 
   const frames = makeFrameLoop({
     advance: eye.advance,
     ask() {
       asked = eye.shot();
+      if (arrival === 'handed over') arrival = 'asked for';
       picture.draw(eye.state());
     },
     show: () => seen.take(asked),
@@ -94,6 +116,14 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
     place: () => sight.isKnown() && overlay?.place(projection),
   });
   const requestRender = frames.request;
+  const arrive = (next: typeof arrival): void => {
+    arrival = next;
+    actions.preparing(next !== null);
+  };
+  const drawn = (): void => {
+    if (arrival === 'asked for') arrive(null);
+    frames.drawn();
+  };
   const sight = makeWholeSight(eye, () => content);
   const touch = makeSurfaceTouch({
     eye: seen,
@@ -114,7 +144,7 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
       frames.now();
     },
     heard(news) {
-      if (news.kind === 'drawn') frames.drawn();
+      if (news.kind === 'drawn') drawn();
       else if (news.kind === 'gone') actions.drawnNoMore(news.why);
       else if (news.kind === 'begun') actions.stateChanged('ready');
       else if (news.kind === 'restored') {
@@ -203,8 +233,8 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
     sight.flyTo(view);
     requestRender();
   };
-  const beginSight = (next: ScanSight): void => {
-    sight.begin(next);
+  const beginSight = (next: ScanSight, pose: CameraPose | null): void => {
+    sight.begin(next, pose);
     // No picture of the scan is there yet; its words have their places at once.
     asked = eye.shot();
     seen.take(asked);
@@ -215,18 +245,23 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
     display = null;
     labelsAsked = null;
     touch.setPicker(null);
-    touched = false;
+    const stood = standpoint;
+    standpoint = null;
+    touched = stood?.isChosen ?? false;
     sight.clear();
     overlay?.hide();
     picture.clear();
+    arrive(scan === null ? null : 'awaited');
     if (scan === null) return;
     const { positions, normals, triangles, colors } = scan;
     display = openDisplay({ positions, normals, triangles, colors }, (reply) => {
       requestRender();
       if (reply.kind === 'labels') return picture.setLabelled(reply);
-      if (reply.kind === 'sight') beginSight(reply.sight);
-      else if (reply.kind === 'surface') picture.setSurface(reply.arrays);
-      else touch.setPicker(makePicker(positions, triangles, reply.tree));
+      if (reply.kind === 'sight') beginSight(reply.sight, stood?.pose ?? null);
+      else if (reply.kind === 'surface') {
+        picture.setSurface(reply.arrays);
+        arrival = 'handed over';
+      } else touch.setPicker(makePicker(positions, triangles, reply.tree));
       return null;
     });
   };
@@ -301,6 +336,7 @@ export function makeScanView(host: HTMLElement, by: DrawnBy, actions: ViewAction
       pickAt(seen.width / 2, seen.height / 2);
     },
     readColours,
+    standpoint: () => (sight.isKnown() ? { pose: eye.destination(), isChosen: touched } : null),
     dispose() {
       frames.stop();
       display?.stop();
@@ -323,6 +359,7 @@ export function blankView(): ScanView {
     zoomBy: nothing,
     pickCentre: nothing,
     readColours: nothing,
+    standpoint: () => null,
     dispose: nothing,
   };
 }

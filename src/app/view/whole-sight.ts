@@ -11,8 +11,12 @@ const NOTHING = new Float32Array(0);
 export interface WholeSight {
   /** Another scan comes: nothing is known of it yet. */
   clear(): void;
-  /** It is seen from above at once, unless a contact of it is being looked at. */
-  begin(sight: ScanSight): void;
+  /**
+   * It is seen from above at once, unless a contact of it is being looked at.
+   *
+   * @param from - or from there: how it was seen before
+   */
+  begin(sight: ScanSight, from: CameraPose | null): void;
   /** It has begun. */
   isKnown(): boolean;
   /** The view has another size: the whole scan stays in it. */
@@ -37,10 +41,11 @@ export function makeWholeSight(eye: ViewCamera, content: () => ViewContent | nul
     clear() {
       sight = null;
     },
-    begin(next) {
+    begin(next, from) {
       sight = next;
       eye.setBounds(next.centre, next.radiusMm);
-      if ((content()?.selected ?? null) === null) eye.setPose(whole(rotationFor('above')));
+      if (from !== null) eye.setPose(from);
+      else if ((content()?.selected ?? null) === null) eye.setPose(whole(rotationFor('above')));
     },
     isKnown: () => sight !== null,
     refit: () => eye.setPose(whole(eye.destination().rotation)),

@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import { afterEach, beforeAll, beforeEach, expect, it, vi } from 'vitest';
 import { canDrawApart, type DrawingNews, openDrawing } from '../../../src/app/view/drawing-client.ts';
 import type { DrawingEvent, DrawingRequest } from '../../../src/app/view/drawing-messages.ts';
 import { FakeWorker, firstWorker } from './fake-worker.ts';
@@ -28,6 +28,8 @@ vi.mock(import('../../../src/app/view/drawing-service.ts'), async (original) => 
 const OFFSCREEN = { isOffscreen: true };
 const CLEAR: DrawingRequest = { kind: 'clear' };
 
+// Its code is large: read here, it keeps no test waiting.
+beforeAll(() => import('../../../src/app/view/drawing-service.ts'), 60_000);
 beforeEach(() => {
   Object.assign(onPage, { isMissing: false, asked: [], isDisposed: false });
   FakeWorker.made = [];

@@ -69,6 +69,8 @@ it('asks for pictures as large as its host, in at most two device pixels per CSS
   const folded = made(0);
   resize();
   expect(folded.events.resized).not.toHaveBeenCalled();
+  folded.picture.draw(camera);
+  expect(drawing.asked[1]).toMatchObject({ size: { widthPx: 1, heightPx: 200 } });
 });
 
 it('hands an earlier scan over once, and takes it away once', () => {

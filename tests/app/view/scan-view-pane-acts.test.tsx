@@ -10,12 +10,22 @@ import type { Click } from '../../../src/teeth/types.ts';
 /** No document here has one. */
 vi.spyOn(HTMLCanvasElement.prototype, 'getContext').mockReturnValue(null);
 
-/** In place of the view: what it was given to tell, and which scans it was shown. */
-const given = vi.hoisted(() => ({ actions: null as unknown, shown: [] as string[], scales: [] as number[] }));
+/** In place of the view: what it was given to tell, which scans it was shown, and how each view was made. */
+const given = vi.hoisted(() => ({
+  actions: null as unknown,
+  shown: [] as string[],
+  scales: [] as number[],
+  made: [] as unknown[],
+}));
+const STANDPOINT = vi.hoisted(() => ({
+  pose: { target: [1, 2, 3], rotation: [0, 0, 0, 1], heightMm: 20 } as const,
+  isChosen: true,
+}));
 vi.mock(import('../../../src/app/view/scan-view.ts'), async (original) => ({
   ...(await original()),
-  makeScanView: (_host, _canvas, actions) => {
+  makeScanView: (_host, by, actions, from) => {
     given.actions = actions;
+    given.made.push([by, from]);
     actions.stateChanged('ready');
     return {
       update({ scan, motionScale }) {
@@ -23,6 +33,7 @@ vi.mock(import('../../../src/app/view/scan-view.ts'), async (original) => ({
         given.scales.push(motionScale);
       },
       readColours: () => {},
+      standpoint: () => STANDPOINT,
       dispose: () => {},
       lookFrom: () => {},
       fit: () => {},
@@ -124,7 +135,8 @@ it('a click on a picture that is one click behind still counts, and a pin is kno
   const [labels, setLabels] = createSignal<Uint8Array | null>(null);
   const [clicks, setClicks] = createSignal<readonly Click[]>([click(11), click(12)]);
   const only = scan('only');
-  const { told, getByRole, unmount } = pane({ scan: () => only, labels, clicks });
+  const { told, container, unmount } = pane({ scan: () => only, labels, clicks });
+  const missed = () => container.querySelector('.scan-view-missed[role="status"]')!.textContent;
   await firstPicture();
   const { pick, moveClick, removeClick } = given.actions as ViewActions;
   const seen = given.shown.length;
@@ -136,10 +148,10 @@ it('a click on a picture that is one click behind still counts, and a pin is kno
   moveClick(1, [1, 2, 3]);
   removeClick(1);
   expect(told.splice(0)).toEqual(['pick', 'move 0', 'remove 0']);
-  expect(getByRole('status').textContent).toBe('');
+  expect(missed()).toBe('');
   moveClick(0, [1, 2, 3]);
   expect(told).toEqual([]);
-  expect(getByRole('status').textContent).toContain('taken back in the same moment');
+  expect(missed()).toContain('taken back in the same moment');
   unmount();
   vi.useRealTimers();
 });
@@ -161,6 +173,27 @@ it('what was found is shown while crowns move faster than the page draws', async
   // The first picture came with the frame, with what had changed until then; the others at once.
   expect(given.scales.slice(0, 2)).toEqual([0.1, 0.2]);
   expect(given.scales.at(-1)).toBe(1);
+  unmount();
+  vi.useRealTimers();
+});
+
+it('says that a scan is being prepared, and goes on from where it was seen when the worker that draws dies', async () => {
+  vi.useFakeTimers();
+  const warned = vi.spyOn(console, 'warn').mockImplementation(() => {});
+  const [only, clicks] = [scan('only'), [click(11)]];
+  const { container, unmount } = pane({ scan: () => only, labels: () => null, clicks: () => clicks });
+  const word = () => container.querySelector('.scan-view-preparing[role="status"]')!.textContent;
+  await firstPicture();
+  expect(word()).toBe('');
+  const { preparing, drawnNoMore } = given.actions as ViewActions;
+  preparing(true);
+  expect(word()).toContain('being prepared');
+  given.shown.splice(0);
+  drawnNoMore('killed');
+  expect([given.made.at(-1), given.shown]).toEqual([['page', STANDPOINT], ['only']]);
+  // Whether it prepares anything the new view says itself.
+  expect(word()).toBe('');
+  expect(warned).toHaveBeenCalledOnce();
   unmount();
   vi.useRealTimers();
 });

@@ -126,3 +126,63 @@ it('a click by key counts where the keys before it have shifted the scan, drawn 
   expect(picked[1]).not.toBe(picked[0]);
   view.dispose();
 });
+
+/** Of one triangle, as the worker that prepares it gives it. */
+const SURFACE: DisplayReply = {
+  kind: 'surface',
+  arrays: {
+    position: new Float32Array(9),
+    normal: new Float32Array(9),
+    shade: new Float32Array(3),
+    paint: new Uint8Array(12),
+    index: Uint32Array.of(0, 1, 2),
+  },
+};
+
+it('says that it prepares a scan until there is a picture with it', () => {
+  const told: boolean[] = [];
+  const actions = new Proxy({} as ViewActions, {
+    get: (_, name) => (name === 'preparing' ? (is: boolean) => told.push(is) : () => {}),
+  });
+  const view = makeScanView(document.createElement('div'), 'worker', actions);
+  view.update(CONTENT);
+  showPage();
+  tell({ kind: 'drawn' });
+  said('display-worker', { kind: 'sight', sight: SIGHT });
+  showPage();
+  // Asked for before there was a surface, and comes after it.
+  said('display-worker', SURFACE);
+  tell({ kind: 'drawn' });
+  expect(told).toEqual([true]);
+  showPage();
+  tell({ kind: 'drawn' });
+  expect(told).toEqual([true, false]);
+  view.update({ ...CONTENT, scan: null });
+  expect(told).toEqual([true, false, false]);
+  view.dispose();
+});
+
+it('a view in place of another stands where that one stood, for its first scan', () => {
+  const actions = new Proxy({} as ViewActions, { get: () => () => {} });
+  const first = makeScanView(document.createElement('div'), 'worker', actions);
+  expect(first.standpoint()).toBeNull();
+  first.update(CONTENT);
+  expect(first.standpoint()).toBeNull();
+  said('display-worker', { kind: 'sight', sight: SIGHT });
+  first.turnBy(30, 10);
+  const stood = first.standpoint()!;
+  expect(stood.isChosen).toBe(true);
+  first.dispose();
+  FakeWorker.made = [];
+  const second = makeScanView(document.createElement('div'), 'worker', actions, stood);
+  second.update(CONTENT);
+  said('display-worker', { kind: 'sight', sight: SIGHT });
+  expect(second.standpoint()).toEqual(stood);
+  FakeWorker.made = [];
+  second.update({ ...CONTENT, scan: { ...CONTENT.scan!, scanId: 'b' } });
+  expect(second.standpoint()).toBeNull();
+  said('display-worker', { kind: 'sight', sight: SIGHT });
+  expect(second.standpoint()).toMatchObject({ isChosen: false });
+  expect(second.standpoint()!.pose).not.toEqual(stood.pose);
+  second.dispose();
+});
