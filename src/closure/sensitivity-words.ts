@@ -5,10 +5,21 @@ import { listText, stagesText, type ToothWords, toothWords } from './wording.ts'
 /** Outcomes that are told one by one; what is rarer is counted together. */
 const MOST_TOLD = 3;
 
-const ANSWER_WORDS: Readonly<Record<PlanAnswer, string>> = {
+/** What came out, behind how many times it did: "164 times a new plan is needed". */
+const ANSWER_CLAUSES: Readonly<Record<PlanAnswer, string>> = {
+  tighten: 'close what is open',
+  'not-enough': 'are not quite enough',
+  'none-needed': 'no stages are needed',
+  'floss-first': 'floss has to come first',
+  'new-plan': 'a new plan is needed',
+  'not-by-tightening': 'tightening does not help',
+};
+
+/** The same as a thing: "the plan would say a new plan". */
+const ANSWER_NOUNS: Readonly<Record<PlanAnswer, string>> = {
   tighten: 'it closes',
-  'not-enough': 'not enough',
-  'none-needed': 'no stages needed',
+  'not-enough': 'not quite enough',
+  'none-needed': 'no stages',
   'floss-first': 'floss first',
   'new-plan': 'a new plan',
   'not-by-tightening': 'not by tightening',
@@ -78,14 +89,14 @@ function untriedSentence({ untried }: Omit<ClosureSensitivity, 'sentence'>): str
 function notSaidSentence(teeth: readonly ToothNumber[], words: ToothWords): string {
   if (teeth.length === 0) return '';
   const names = listText(teeth.map((tooth) => words.tooth(tooth)));
-  const places = teeth.length === 1 ? 'its place' : 'their places';
-  return ` The contacts of ${names} could not be tried: every draw takes ${places} for empty, which nobody has said.`;
+  const places = teeth.length === 1 ? 'its place was' : 'their places were';
+  return ` The contacts of ${names} could not be tried: ${places} taken for empty every time, which nobody has said.`;
 }
 
 function planeSentence(plane: PlaneOutcome | null, words: ToothWords): string {
   if (plane === null) return '';
   const stages = plane.from === null ? '' : ` with ${stagesText(plane.stages)}`;
-  return ` The draws were not measured on moved crowns; without that the plan would say ${outcomeText(plane, words)}${stages}.`;
+  return ` None of these times was measured on moved crowns; without that the plan itself would say ${outcomeNoun(plane, words)}${stages}.`;
 }
 
 function measuredSentence(
@@ -97,11 +108,15 @@ function measuredSentence(
   const firm = found.sameSpanShare >= robustShare;
   const [fewest, most] = found.stagesRange ?? [0, 0];
   const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
-  const spaces = measured === 0 ? '' : 'the measured spaces within their intervals and of ';
+  const by = `by up to ${Math.round(resistanceSpread * 100)} %`;
+  const varied =
+    measured === 0
+      ? `the resistances of the teeth are varied ${by}`
+      : `the measured spaces are varied within their intervals and the resistances of the teeth ${by}`;
   const is = isNever(found.sameSpanShare, found.draws)
-    ? `it is otherwise in all ${found.draws} draws`
-    : `${SAME_WORDS[same].is} in ${shareText(found.sameSpanShare, found.draws)}`;
-  const draws = `${is} of ${spaces}the resistances within ${Math.round(resistanceSpread * 100)} %`;
+    ? `it comes out otherwise all ${found.draws} times`
+    : `${SAME_WORDS[same].is} ${timesText(found.sameSpanShare, found.draws)}`;
+  const draws = `when ${varied}, ${is}`;
   if (firm) return `${firmWords(found, wording)}: ${draws}.${stages}`;
   const inputs = found.dependsOn.flatMap((input) => {
     if (input.kind === 'resistance') return [`the resistance of tooth ${words.tooth(input.tooth)}`];
@@ -132,14 +147,14 @@ function hiddenSentence(
   const one = hidden.contacts === 1;
   const unseen = one ? 'the contact that was not seen' : `the ${hidden.contacts} contacts that were not seen`;
   const hid = `${unseen} hid ${one ? 'a space up to its bound' : 'spaces up to their bounds'}`;
-  const share = shareText(hidden.sameSpanShare, draws);
-  if (hidden.sameSpanShare >= robustShare) return ` If ${hid}, it would still be so in ${share}.`;
+  const share = timesText(hidden.sameSpanShare, draws);
+  if (hidden.sameSpanShare >= robustShare) return ` If ${hid}, it would still be so ${share}.`;
   const named = dependsOn.flatMap((input) => (input.kind === 'hidden' ? [words.pair(input)] : []));
   const where = named.length === 0 ? '' : ` at ${listText(named)} first of all`;
   const others = outcomesText(hidden.outcomes, draws, words);
   const wouldBe = isNever(hidden.sameSpanShare, draws)
-    ? `it would be otherwise in all ${draws} draws`
-    : `${SAME_WORDS[same].wouldBe} in ${share}`;
+    ? `it would come out otherwise all ${draws} times`
+    : `${SAME_WORDS[same].wouldBe} ${share}`;
   return ` If ${hid}, ${wouldBe} (${others}); floss${where} settles it.`;
 }
 
@@ -148,10 +163,14 @@ function outcomesText(outcomes: readonly SensitivityOutcome[], draws: number, wo
   const count = (shares: readonly SensitivityOutcome[]): number =>
     Math.round(shares.reduce((sum, { share }) => sum + share, 0) * draws);
   const rare = outcomes.slice(MOST_TOLD);
+  const times = (shares: readonly SensitivityOutcome[]): string => {
+    const number = count(shares);
+    return number === 1 ? 'once' : `${number} times`;
+  };
   return [
-    ...outcomes.slice(0, MOST_TOLD).map((outcome) => `${outcomeText(outcome, words)}: ${count([outcome])}`),
-    ...(rare.length > 0 ? [`something else: ${count(rare)}`] : []),
-  ].join('; ');
+    ...outcomes.slice(0, MOST_TOLD).map((outcome) => `${times([outcome])} ${outcomeClause(outcome, words)}`),
+    ...(rare.length > 0 ? [`${times(rare)} something else comes out`] : []),
+  ].join(', ');
 }
 
 /** "No contact is open in none of them" would be misread. */
@@ -159,14 +178,22 @@ function isNever(share: number, draws: number): boolean {
   return Math.round(share * draws) === 0;
 }
 
-/** `134 of 200 draws`. */
-function shareText(share: number, draws: number): string {
+/** `134 of 200 times`. */
+function timesText(share: number, draws: number): string {
   const count = Math.round(share * draws);
-  return count === draws ? `all ${draws} draws` : `${count} of ${draws} draws`;
+  return count === draws ? `all ${draws} times` : `${count} of ${draws} times`;
 }
 
-function outcomeText(outcome: Omit<SensitivityOutcome, 'share'>, words: ToothWords): string {
-  if (outcome.from === null || outcome.to === null) return ANSWER_WORDS[outcome.answer];
+/** `stages over 17 to 27 are not quite enough`. */
+function outcomeClause(outcome: Omit<SensitivityOutcome, 'share'>, words: ToothWords): string {
+  const clause = ANSWER_CLAUSES[outcome.answer];
+  if (outcome.from === null || outcome.to === null) return clause;
+  return `stages over ${words.span({ from: outcome.from, to: outcome.to })} ${clause}`;
+}
+
+/** `17 to 27, not quite enough`. */
+function outcomeNoun(outcome: Omit<SensitivityOutcome, 'share'>, words: ToothWords): string {
+  if (outcome.from === null || outcome.to === null) return ANSWER_NOUNS[outcome.answer];
   const span = words.span({ from: outcome.from, to: outcome.to });
-  return outcome.answer === 'tighten' ? span : `${span}, ${ANSWER_WORDS[outcome.answer]}`;
+  return outcome.answer === 'tighten' ? span : `${span}, ${ANSWER_NOUNS[outcome.answer]}`;
 }

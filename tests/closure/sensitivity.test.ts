@@ -45,7 +45,9 @@ describe('sensitivity of the proposal', () => {
     const found = planSensitivity(caseOf({ '16-15': 0.3, '25-26': 0.3 }), SETTINGS);
     expect(found.verdict).toBe('robust');
     expect(found.dependsOn).toEqual([]);
-    expect(found.sentence).toMatch(/^Robust: the same span is proposed in all 200 draws/);
+    expect(found.sentence).toMatch(
+      /^Robust: when the measured spaces are varied within their intervals and the resistances of the teeth by up to 30 %, the same span is proposed all 200 times\./,
+    );
   });
 
   it('a proposal near the limit hangs on the space itself', () => {
@@ -101,7 +103,7 @@ describe('sensitivity of the proposal', () => {
       expect(found.hidden!.outcomes.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 12);
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 15, toothB: 14 }]);
       expect(found.sentence).toMatch(
-        /^Depends on what was not seen\. By what was measured: .* If the contact that was not seen hid a space up to its bound, the same span would be proposed in \d\d\d of 1000 draws \(.*\); floss at 15-14 first of all settles it\.$/,
+        /^Depends on what was not seen\. By what was measured: .* If the contact that was not seen hid a space up to its bound, the same span would be proposed \d\d\d of 1000 times \(.*\); floss at 15-14 first of all settles it\.$/,
       );
     });
 
@@ -139,7 +141,7 @@ describe('sensitivity of the proposal', () => {
       expect(found.verdict).toBe('depends');
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 12, toothB: 11 }]);
       expect(found.sentence).toMatch(
-        /^No space was measured: no contact is shown to be open in all 1000 draws .* bound, no contact would be open in 2\d\d of 1000 draws \(/,
+        /^No space was measured: when the resistances of the teeth are varied by up to 0 %, no contact is shown to be open all 1000 times\. .* bound, no contact would be open 2\d\d of 1000 times \(/,
       );
     });
 
@@ -149,7 +151,7 @@ describe('sensitivity of the proposal', () => {
         says: saysOf(arch.gaps).map(() => ({ status: 'bridged' as const, valueMm: null, upperBoundMm: 0.4 })),
       });
       expect(planSensitivity(analysis, SETTINGS).sentence).toMatch(
-        /^No space was measured: no contact is shown to be open in all 200 draws of the resistances within 30 %\. If the 13 contacts that were not seen hid spaces up to their bounds, it would be otherwise in all 200 draws \(.*\); floss .*settles it\.$/,
+        /^No space was measured: when the resistances of the teeth are varied by up to 30 %, no contact is shown to be open all 200 times\. If the 13 contacts that were not seen hid spaces up to their bounds, it would come out otherwise all 200 times \(.*\); floss .*settles it\.$/,
       );
     });
 
@@ -163,7 +165,7 @@ describe('sensitivity of the proposal', () => {
       });
       const floss = [{ toothA: 11, toothB: 21, finding: 'closed' as const }];
       expect(planSensitivity(analysis, { ...SETTINGS, floss }).sentence).toMatch(
-        /^All spaces that were measured are settled by floss: no contact is shown to be open in all 200 draws of the resistances within 30 %\. /,
+        /^All spaces that were measured are settled by floss: when the resistances of the teeth are varied by up to 30 %, no contact is shown to be open all 200 times\. /,
       );
       expect(planSensitivity(analysis, SETTINGS).sentence).toMatch(/^Depends on the space 11-21: /);
     });
@@ -172,7 +174,7 @@ describe('sensitivity of the proposal', () => {
       const found = planSensitivity(bridgedAt(['12-11'], 0.12), { ...SETTINGS, spanRule: 'terminal-molars' });
       expect(found.verdict).toBe('robust');
       expect(found.sentence).toContain(
-        'If the contact that was not seen hid a space up to its bound, it would still be so in all 200 draws.',
+        'If the contact that was not seen hid a space up to its bound, it would still be so all 200 times.',
       );
     });
   });
@@ -186,7 +188,7 @@ describe('sensitivity of the proposal', () => {
     const found = planSensitivity(analysis, SETTINGS);
     expect(found.sameSpanShare).toBe(0);
     expect(found.sentence).toMatch(
-      /^Depends on several inputs together: it is otherwise in all 200 draws of the measured spaces within their intervals and of the resistances within 30 % \(/,
+      /^Depends on several inputs together: when the measured spaces are varied within their intervals and the resistances of the teeth by up to 30 %, it comes out otherwise all 200 times \(/,
     );
   });
 
@@ -209,10 +211,10 @@ describe('sensitivity of the proposal', () => {
     const unsaid = found([25], []);
     expect(unsaid).toMatchObject({ verdict: 'depends', sameSpanShare: 1 });
     expect(unsaid.sentence).toBe(
-      `${robust.sentence.replace('Robust', 'Robust as far as was measured')} The contacts of 25 could not be tried: every draw takes its place for empty, which nobody has said.`,
+      `${robust.sentence.replace('Robust', 'Robust as far as was measured')} The contacts of 25 could not be tried: its place was taken for empty every time, which nobody has said.`,
     );
     expect(found([15, 25], [], { numbering: 'universal' }).sentence).toContain(
-      ' The contacts of 4 and 13 could not be tried: every draw takes their places for empty,',
+      ' The contacts of 4 and 13 could not be tried: their places were taken for empty every time,',
     );
   });
 
@@ -230,9 +232,9 @@ describe('sensitivity of the proposal', () => {
     expect(Math.abs(found.sameSpanShare - 0.005 / 0.06)).toBeLessThan(0.03);
     expect(found.dependsOn).toEqual([{ kind: 'space', toothA: 11, toothB: 21 }]);
     expect(found.sentence).toMatch(
-      /^Depends on the space 11-21: no contact is shown to be open in \d+ of 1000/,
+      /^Depends on the space 11-21: when .* varied .*, no contact is shown to be open \d+ of 1000 times/,
     );
-    expect(found.sentence).not.toContain('no stages are needed in');
+    expect(found.sentence).not.toContain('no stages are needed ');
   });
 
   it('is held against the plan that stands, not against what the plane alone would say', () => {
@@ -244,7 +246,7 @@ describe('sensitivity of the proposal', () => {
     expect(found.sameSpanShare).toBe(whole?.share ?? 0);
     expect(inPlane.sameSpanShare).toBeGreaterThan(found.sameSpanShare);
     expect(found.outcomes).toEqual(inPlane.outcomes);
-    expect(found.sentence).toContain('without that the plan would say 13 to 23 with 2 stages.');
+    expect(found.sentence).toContain('without that the plan itself would say 13 to 23 with 2 stages.');
     expect(inPlane.sentence).not.toContain('moved crowns');
   });
 
@@ -255,10 +257,16 @@ describe('sensitivity of the proposal', () => {
     expect(found.sameStagesShare).toBeLessThanOrEqual(found.sameSpanShare);
   });
 
+  it('says what came out how many times, each in words that stand alone', () => {
+    const { sentence } = planSensitivity(caseOf({ '11-21': 0.4 }), SETTINGS);
+    expect(sentence).toMatch(/\(\d+ times stages over 13 to 23 close what is open, /);
+    expect(sentence).not.toMatch(/draw|: \d/);
+  });
+
   it('tells counts that add up to the draws', () => {
     const { sentence } = planSensitivity(caseOf({ '11-21': 0.4 }), SETTINGS);
     const [, list] = /\((.*?)\)/.exec(sentence)!;
-    const told = [...list!.matchAll(/: (\d+)/g)].map(([, count]) => Number(count));
+    const told = [...list!.matchAll(/(?:(\d+) times|once) [a-z]/g)].map(([, count]) => Number(count ?? 1));
     expect(told.length).toBeGreaterThan(1);
     const sum = told.reduce((all, count) => all + count, 0);
     expect(sum, sentence).toBe(200);
