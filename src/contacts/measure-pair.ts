@@ -15,6 +15,7 @@ import { gapEstimate, scannerTerms, underGumMm } from './gap-budget.ts';
 import { FIT_LEVELS, type FitRefusal, gapDirection, type OpenGap } from './open-gap.ts';
 import { type ProximalWall, pairBorders, proximalWall, wallRegion } from './proximal-wall.ts';
 import { rimBound } from './rim-bound.ts';
+import { neverBridgedMm } from './scanner-profile.ts';
 import { type PairWalls, type SeenWalls, seenWalls } from './seen-walls.ts';
 import {
   FACING_COSINE,
@@ -171,7 +172,7 @@ function measureBeside(walls: PairWalls, scanner: ScannerProfile, limitMm: numbe
  */
 function bridged(walls: PairWalls, scanner: ScannerProfile, doubtful = false): PairMeasurement {
   const { web, arch, wallA, wallB } = walls;
-  const capMm = doubtful ? Number.POSITIVE_INFINITY : scanner.noBridgeGapMm;
+  const capMm = (doubtful ? null : neverBridgedMm(scanner)) ?? Number.POSITIVE_INFINITY;
   const bound = rimBound(arch, wallA, wallB, walls.edgeMm, capMm, {
     low: doubtful || (web.heightMm !== null && web.heightMm < LOW_WEB_HEIGHT_MM),
     noiseMm: scanner.noiseAllowanceMm,

@@ -45,8 +45,8 @@ interface RimOptions {
  * to the teeth, and what scanners never bridge says nothing.
  *
  * @param edgeMm - median edge of the walls
- * @param capMm - the smallest space the scanner never bridges, mm
- * @returns the bound and whether the rim showed it or only the scanner's cap; null where the rim is so wide that no web
+ * @param capMm - the smallest space the scanner never bridges, mm; infinite where that is not known
+ * @returns the bound and whether the rim showed it or only the scanner's cap (which may be infinite); null where the rim is so wide that no web
  *   of this scanner can be there: then labels met, and nothing is known of what lies between; null too where no wall is
  *   seen beside a low web, or too little of one to tell its noise
  */

@@ -93,6 +93,14 @@ export const SCANNER_TERMS: readonly ScannerTerm[] = [
   },
 ];
 
+/**
+ * The space from which on this scanner bridges nothing, mm; null where that is not known. A file cannot leave the term
+ * out: the most that it can hold stands for not known, as `calibrate` writes it.
+ */
+export function neverBridgedMm({ noBridgeGapMm }: ScannerProfile): number | null {
+  return noBridgeGapMm >= MOST_SPACE_MM ? null : noBridgeGapMm;
+}
+
 /** Value of a term; the default where the profile leaves it out. */
 export function scannerTerm(profile: ScannerProfile, term: ScannerTerm): number {
   return profile[term.key] ?? term.defaultValue;

@@ -1,5 +1,6 @@
 import type { ClosurePlan, FlossFinding } from '../closure/types.ts';
 import type { ContactView } from '../contacts/crown-contact-view.ts';
+import { neverBridgedMm } from '../contacts/scanner-profile.ts';
 import type { Analysis, GapEstimate, SectionProfile } from '../contacts/types.ts';
 import { formatTooth } from '../teeth/notation.ts';
 import { sentenceIn } from '../teeth/sentence-in.ts';
@@ -155,8 +156,11 @@ function methodLine(analysis: Analysis): string {
   const bases = [...new Set(analysis.contacts.flatMap(({ gap }) => (gap ? [BASIS_WORDS[gap.basis]] : [])))];
   const space = bases.length > 0 ? `Space: ${bases.join('; or ')}. ` : '';
   const { scanner } = analysis.settings;
+  const neverMm = scanner ? neverBridgedMm(scanner) : null;
+  const bridges =
+    neverMm === null ? 'what it never bridges is not known' : `bridges nothing from ${formatMm(neverMm)} mm`;
   const terms = scanner
-    ? `Scanner: ${scanner.name}, waviness ${scanner.wavinessMm.toFixed(3)} mm per wall, systematic within ${scanner.systematicHalfWidthMm.toFixed(3)} mm below ${formatMm(scanner.systematicBelowMm)} mm, bridges nothing from ${formatMm(scanner.noBridgeGapMm)} mm. `
+    ? `Scanner: ${scanner.name}, waviness ${scanner.wavinessMm.toFixed(3)} mm per wall, systematic within ${scanner.systematicHalfWidthMm.toFixed(3)} mm below ${formatMm(scanner.systematicBelowMm)} mm, ${bridges}. `
     : 'Scanner: not calibrated, stated assumptions. ';
   return `Method. ${space}${terms}U is the expanded uncertainty with k = 2, about 95 %. A contact is open if space − U exceeds the limit, closed if space + U is below it, undecided between; a bridged contact gets an upper bound, never a number. Closure: rigid crowns in the occlusal plane, resistance by root surface, drawn together by a chain over the span.`;
 }

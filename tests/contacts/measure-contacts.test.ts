@@ -3,7 +3,8 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { contactWithLimit, withLimit } from '../../src/contacts/decide.ts';
 import { measureContacts } from '../../src/contacts/measure-contacts.ts';
-import { DEFAULT_MEASURE_SETTINGS } from '../../src/contacts/settings.ts';
+import { MOST_SPACE_MM } from '../../src/contacts/scanner-profile.ts';
+import { DEFAULT_MEASURE_SETTINGS, UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
 import type { Analysis, Contact } from '../../src/contacts/types.ts';
 import { ArchgapError, cancelledError } from '../../src/geometry/archgap-error.ts';
 import type { JobControl } from '../../src/geometry/job-control.ts';
@@ -214,5 +215,17 @@ describe.runIf(realArchPresent)('a real scan of teeth that all touch', () => {
       expect(status).toBe(assumed.includes(contact) ? 'bridged' : 'closed');
       if (!assumed.includes(contact)) expect(contact.upperBoundMm).toBeLessThan(0.5);
     }
+    // Of a scanner of which nobody knows what it never bridges, no bound rests on that.
+    const scanner = { ...UNCALIBRATED_SCANNER, noBridgeGapMm: MOST_SPACE_MM };
+    const unknown = await measureContacts(scan, clicks, segmentation, { limitMm: 0.1, scanner });
+    unknown.contacts.forEach(({ upperBoundMm, notes }, k) => {
+      const before = analysis.contacts[k]!;
+      if (!assumed.includes(before)) expect(upperBoundMm).toBe(before.upperBoundMm);
+      else if (notes.includes('no-bound')) expect(upperBoundMm).toBeNull();
+      // Its rim was too wide for the bound to count, and is all there is now.
+      else expect(upperBoundMm).toBeGreaterThan(0.5);
+      expect(notes).not.toContain('bound-scanner');
+      expect(upperBoundMm ?? 0).toBeLessThan(MOST_SPACE_MM);
+    });
   });
 });

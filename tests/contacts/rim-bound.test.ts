@@ -9,7 +9,10 @@ import { makeWallPair, quarticWall } from '../helpers/wall-pair.ts';
 const FRAME: ContactFrame = { t: [1, 0, 0], o: [0, 0, 1], b: [0, 1, 0] };
 
 /** Two walls that touch at the origin, 0.8 / 2 r^2 deep each, and a web around it whose ridge is a ring. */
-function boundFor(ringMm: number, { low = false, noiseMm = 0, few = false } = {}): RimBound | null {
+function boundFor(
+  ringMm: number,
+  { low = false, noiseMm = 0, few = false, capMm = 0.5 } = {},
+): RimBound | null {
   const wall = quarticWall(0.8, 0.8, 0, 0);
   const { mesh, labels } = makeWallPair({ a: wall, b: wall, gapMm: 0, edgeMm: 0.1, noiseMm, seed: 3 });
   const arch = prepareArchSurface(mesh, labels);
@@ -57,7 +60,7 @@ function boundFor(ringMm: number, { low = false, noiseMm = 0, few = false } = {}
       webMm: Float32Array.from(kept, (i) => w.webMm[i]!),
     };
   };
-  return rimBound(arch, scanned(hide(wallA)), scanned(hide(wallB)), 0.1, 0.5, { low });
+  return rimBound(arch, scanned(hide(wallA)), scanned(hide(wallB)), 0.1, capMm, { low });
 }
 
 describe('rimBound', () => {
@@ -98,6 +101,13 @@ describe('rimBound', () => {
     expect(boundFor(0.2, { few: true })).toEqual({ mm: 0.5, basis: 'scanner' });
     expect(boundFor(0.55, { low: true, few: true })).toBeNull();
     expect(boundFor(0.9, { few: true })).toBeNull();
+  });
+
+  it('of a scanner of which nobody knows what it never bridges is the rim, however wide, or nothing finite', () => {
+    const capMm = Number.POSITIVE_INFINITY;
+    expect(boundFor(0.2, { capMm })).toEqual(boundFor(0.2));
+    expect(boundFor(0.9, { capMm })).toMatchObject({ basis: 'rim' });
+    expect(boundFor(0.2, { capMm, few: true })!.mm).toBe(capMm);
   });
 
   it('grows with the web', () => {

@@ -2,6 +2,8 @@ import { readFileSync } from 'node:fs';
 import Ajv2020 from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import {
+  MOST_SPACE_MM,
+  neverBridgedMm,
   readScannerProfile,
   SCANNER_TERMS,
   scannerTerm,
@@ -35,6 +37,13 @@ describe('a scanner profile as a file', () => {
     const text = JSON.stringify({ ...JSON.parse(writeScannerProfile(own)), ...change });
     expect(() => readScannerProfile(text)).toThrow(expect.objectContaining({ code: 'SCANNER_INVALID' }));
     expect(() => readScannerProfile(text)).toThrow(`wrong at ${place}`);
+  });
+
+  it('tells what is never bridged, unless the most that a file can hold stands for not known', () => {
+    expect(neverBridgedMm({ ...own, noBridgeGapMm: 0.3 })).toBe(0.3);
+    const unknown = { ...own, noBridgeGapMm: MOST_SPACE_MM };
+    expect(neverBridgedMm(unknown)).toBeNull();
+    expect(neverBridgedMm(readScannerProfile(writeScannerProfile(unknown)))).toBeNull();
   });
 
   it('refuses what is no JSON', () => {

@@ -1,5 +1,6 @@
 import { JSDOM } from 'jsdom';
 import { describe, expect, it } from 'vitest';
+import { UNCALIBRATED_SCANNER } from '../../src/contacts/settings.ts';
 import { CAUTIONS } from '../../src/report/cautions.ts';
 import { type ReportInput, writeReportHtml } from '../../src/report/report-html.ts';
 import { makeAnalysis, makeSection, threeSpaces } from '../helpers/make-analysis.ts';
@@ -144,5 +145,17 @@ describe('writeReportHtml', () => {
     const style = document.querySelector('style')?.textContent ?? '';
     expect(style).toMatch(/@page\{margin:/);
     expect(style).not.toMatch(/size:\s*(a4|letter)/i);
+  });
+
+  it('says of the scanner from where on it bridges nothing, or that this is not known', () => {
+    const told = (noBridgeGapMm: number): string => {
+      const analysis = threeSpaces();
+      const scanner = { ...UNCALIBRATED_SCANNER, name: 'bench', noBridgeGapMm };
+      return writeReportHtml(
+        input({ analysis: { ...analysis, settings: { ...analysis.settings, scanner } } }),
+      );
+    };
+    expect(told(0.3)).toContain('bridges nothing from 0.30 mm.');
+    expect(told(5)).toContain('what it never bridges is not known.');
   });
 });
