@@ -8,13 +8,22 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { clickedTeeth, clickSetOf } from './case-inputs.ts';
 import type { CaseController } from './create-case.ts';
 import { createJob, type Job } from './create-job.ts';
+import type { Results } from './create-results.ts';
 import type { Preferences } from './preferences.ts';
 import type { Worksheet } from './worksheet.ts';
 
 /** Rest after a click before places are proposed, ms: the first answer to the click itself comes first. */
 const PROPOSE_REST_MS = 250;
+/** Of an arch of which so many teeth are clicked the table is waited for first: the places come after it. */
+const MANY_CLICKED = 8;
 /** A click this near to a proposed place is for that tooth, mm. */
 const SAME_PLACE_MM = 3;
+
+/** What places follow from. */
+interface Asked {
+  readonly scan: string;
+  readonly set: ClickSet;
+}
 
 const NO_HELP: ClickHelp = { proposals: [], questions: [] };
 
@@ -52,15 +61,18 @@ export function createClickHelp({
   const job = createJob();
   const [help, setHelp] = createSignal(NO_HELP);
   /** What the proposals were made from. */
-  let madeFor: { readonly scan: string; readonly set: ClickSet } | null = null;
+  let madeFor: Asked | null = null;
   const wanted = createMemo(() => preferences.clickHelp() && worksheet.mode() === 'click-tooth');
   const scanId = createMemo(() => controller.open()?.display.scanId ?? null);
   /** Changes only with what the places follow from: the first click of each tooth and what is missing. */
   const basis = createMemo(() => clickSetOf(inputs()), null, { equals: sameBasis });
 
+  const [due, setDue] = createSignal<Asked | null>(null);
+
   createEffect(
     on([scanId, basis, wanted], ([scan, set, want]) => {
       job.cancel();
+      setDue(null);
       if (scan === null || set === null || !want || firstClicks(set).length < FEWEST_CLICKED) {
         madeFor = null;
         setHelp(NO_HELP);
@@ -71,10 +83,24 @@ export function createClickHelp({
       // Places that a click contradicts must not be accepted while new ones are looked for.
       madeFor = null;
       setHelp(NO_HELP);
+      setDue({ scan, set });
+    }),
+  );
+  /** The worker does one thing at a time. */
+  const isWaiting = createMemo(() => {
+    const asked = due();
+    return asked !== null && firstClicks(asked.set).length >= MANY_CLICKED && isAtWork(controller.results);
+  });
+  createEffect(
+    on([due, isWaiting], ([asked, waiting]) => {
+      if (asked === null || waiting) return;
       const timer = setTimeout(async () => {
-        const found = await job.run('Looking for the other teeth', () => client.proposeClicks(scan, set));
+        setDue(null);
+        const found = await job.run('Looking for the other teeth', () =>
+          client.proposeClicks(asked.scan, asked.set),
+        );
         if (!found) return;
-        madeFor = { scan, set };
+        madeFor = asked;
         setHelp(found);
       }, PROPOSE_REST_MS);
       onCleanup(() => clearTimeout(timer));
@@ -116,6 +142,12 @@ export function createClickHelp({
       setHelp(NO_HELP);
     },
   };
+}
+
+/** From the clicks to the plan: something is running or about to. */
+function isAtWork({ jobs, measureIsDue }: Results): boolean {
+  const isRunning = ({ state }: Job): boolean => state().kind === 'running';
+  return isRunning(jobs.segment) || measureIsDue() || isRunning(jobs.plan) || isRunning(jobs.check);
 }
 
 /** True when every tooth clicked since lies where it was proposed, and nothing else changed. */

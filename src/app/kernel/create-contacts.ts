@@ -7,7 +7,10 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { createJob, type Job } from './create-job.ts';
 import type { ClickedTeeth } from './create-teeth.ts';
 
-/** Rest after the last change of the labels before the contacts are measured, ms: clicks come in quick runs. */
+/**
+ * Rest after the last change of clicks or terms before the contacts are measured, ms: clicks come in quick runs. Where
+ * telling the teeth apart took longer, they are measured at once.
+ */
 const MEASURE_REST_MS = 350;
 
 /** An analysis with what it was made from. */
@@ -60,7 +63,7 @@ export function createContacts(sources: ContactSources): Contacts {
   }
 
   createEffect(
-    on([segmented, scanner], ([current]) => {
+    on([segmented, scanner], ([current], before) => {
       job.cancel();
       const scan = scanId();
       if (!current || scan === null) return;
@@ -70,11 +73,15 @@ export function createContacts(sources: ContactSources): Contacts {
         setMeasured(null);
         return;
       }
+      const spentMs = current === before?.[0] ? 0 : performance.now() - current.askedMs;
       setResting(true);
-      const timer = setTimeout(() => {
-        setResting(false);
-        void measure(scan, current.clicks);
-      }, MEASURE_REST_MS);
+      const timer = setTimeout(
+        () => {
+          setResting(false);
+          void measure(scan, current.clicks);
+        },
+        Math.max(0, MEASURE_REST_MS - spentMs),
+      );
       onCleanup(() => {
         clearTimeout(timer);
         setResting(false);

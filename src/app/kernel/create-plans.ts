@@ -4,7 +4,7 @@ import type { Analysis } from '../../contacts/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { createJob, type Job } from './create-job.ts';
 
-/** Rest before a plan, ms: a slider that is dragged asks for many. */
+/** Rest before a plan that follows another change so soon, ms: a slider that is dragged asks for many. */
 const PLAN_REST_MS = 150;
 
 /** A plan with what it was made for. */
@@ -42,14 +42,18 @@ export function createPlans({ client, scanId, analysis, settings, otherMeasured 
     setPlanned((current) => current && { ...current, complete: false });
   };
 
+  let changedMs = Number.NEGATIVE_INFINITY;
   createEffect(
     on([analysis, settings], ([current, wanted]) => {
       if (!current) return setPlanned(null);
+      const nowMs = performance.now();
+      const rest = nowMs - changedMs < PLAN_REST_MS ? PLAN_REST_MS : 0;
+      changedMs = nowMs;
       const timer = setTimeout(async () => {
         const made = await jobs.plan.run('Trying the spans', () => client.plan(current, wanted));
         if (made && analysis() === current)
           setPlanned({ plan: made, analysis: current, settings: wanted, complete: false });
-      }, PLAN_REST_MS);
+      }, rest);
       onCleanup(() => clearTimeout(timer));
     }),
   );

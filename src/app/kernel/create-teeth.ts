@@ -10,6 +10,8 @@ import { createJob, type Job } from './create-job.ts';
 export interface ClickedTeeth {
   readonly reply: SegmentReply;
   readonly clicks: ClickSet;
+  /** When they were asked for, which is when the clicks changed, ms of `performance.now()`. */
+  readonly askedMs: number;
 }
 
 /** Which part of the scan is which tooth. */
@@ -41,15 +43,16 @@ export function createTeeth({ client, scanId, clicks, inputs, onRefused }: Teeth
     job,
     async segment(scan, set) {
       const asked = inputs();
+      const askedMs = performance.now();
       const reply = await job.run('Telling the teeth apart', (watch) => {
         // Both are asked at once: the worker answers the quick one first. A refusal is said by the other one.
         client.draft(scan, set).then(
-          (draft) => draft && clicks() === set && setDrafted({ reply: draft, clicks: set }),
+          (draft) => draft && clicks() === set && setDrafted({ reply: draft, clicks: set, askedMs }),
           () => {},
         );
         return client.segment(scan, set, watch);
       });
-      if (reply && scanId() === scan) setSegmented({ reply, clicks: set });
+      if (reply && scanId() === scan) setSegmented({ reply, clicks: set, askedMs });
       const state = job.state();
       // The failure of a newer run is not this one's.
       if (reply === null && clicks() === set && state.kind === 'failed') onRefused(asked, state.error);

@@ -268,7 +268,7 @@ function fakeContact(toothA: ToothNumber, toothB: ToothNumber, valueMm: number, 
   };
 }
 
-function fakeAnalysis(clicks: ClickSet, limitMm: number): Analysis {
+export function fakeAnalysis(clicks: ClickSet, limitMm: number): Analysis {
   const teeth = clicks.clicks.flatMap((click) => (click.tooth === 'gum' ? [] : [click.tooth]));
   const facts = fakeFacts('a.stl', 'mm');
   return {
