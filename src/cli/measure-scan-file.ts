@@ -4,9 +4,11 @@ import type { Analysis, MeasureSettings } from '../contacts/types.ts';
 import { ArchgapError, inputError, namingFile } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
 import type { LabelledSurface } from '../report/labelled-ply.ts';
+import { likelyUnits } from '../scan/decide-unit.ts';
 import type { OpenFile } from '../scan/file-bytes.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit, Scan } from '../scan/types.ts';
+import { MM_PER_UNIT } from '../scan/units.ts';
 import { type ClickFile, clicksToScanFrame, snapClicks } from '../teeth/clicks.ts';
 import { prepareTeeth } from '../teeth/prepare-teeth.ts';
 import { segmentTeeth } from '../teeth/segment-teeth.ts';
@@ -118,21 +120,26 @@ async function tellApart(scan: Scan, clicks: ClickSet, job: JobControl): Promise
 }
 
 /**
- * Does the work; where it fails and a stated unit makes no size of teeth, that is the likelier cause.
+ * Does the work; where it fails and a stated unit makes no size of teeth, that is the likelier cause. What failed is told
+ * beside it only where no other unit makes one either: else it would be of distances that are a thousand times too long.
  *
  * @throws ArchgapError as the work, or `UNIT_IMPLAUSIBLE`
  */
-export async function namingTheUnit<T>({ source: { unit } }: Scan, work: () => T | Promise<T>): Promise<T> {
+export async function namingTheUnit<T>(
+  { source: { unit }, health: { sizeMm, medianEdgeMm } }: Scan,
+  work: () => T | Promise<T>,
+): Promise<T> {
   try {
     return await work();
   } catch (fault) {
     const isCause = fault instanceof ArchgapError && fault.kind === 'input';
     if (!isCause || unit.sure || unit.basis !== 'user') throw fault;
-    throw inputError(
-      'UNIT_IMPLAUSIBLE',
-      `${unit.sentence} With another one this may not come up: ${fault.message}`,
-      { cause: fault },
-    );
+    const inFile = (mm: number) => mm / MM_PER_UNIT[unit.unit];
+    const fits = likelyUnits({ longestSide: inFile(Math.max(...sizeMm)), medianEdge: inFile(medianEdgeMm) });
+    const consequence = ` With another one this may not come up: ${fault.message}`;
+    throw inputError('UNIT_IMPLAUSIBLE', `${unit.sentence}${fits.length > 0 ? '' : consequence}`, {
+      cause: fault,
+    });
   }
 }
 

@@ -1,9 +1,13 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { sub } from '../geometry/vec3.ts';
-import type { Scan } from '../scan/types.ts';
+import type { LengthUnit, Scan } from '../scan/types.ts';
+import { UNIT_NAMES } from '../scan/units.ts';
 import { toothSortIndex } from '../teeth/notation.ts';
 import type { ToothMap, ToothNumber } from '../teeth/types.ts';
+
+/** How many files of another unit are named one by one. */
+const MOST_TOLD = 3;
 
 /** One tooth of a set of separate crowns. */
 export interface Crown {
@@ -29,6 +33,7 @@ export function mergeCrowns(crowns: readonly Crown[]): MergedCrowns {
   const first = sorted[0];
   if (first === undefined)
     throw inputError('ONE_TOOTH', 'No crown was given; a contact needs two neighbours.');
+  refuseMixedUnits(sorted);
   const originMm = first.scan.originMm;
   const vertexCount = sorted.reduce((sum, crown) => sum + crown.scan.positions.length, 0);
   const triangleCount = sorted.reduce((sum, crown) => sum + crown.scan.triangles.length, 0);
@@ -43,13 +48,6 @@ export function mergeCrowns(crowns: readonly Crown[]): MergedCrowns {
       const sentence = `Tooth ${tooth} was given twice; expected one file per tooth.`;
       throw inputError('CROWN_TWICE', sentence, { details: { tooth } });
     }
-    const unit = scan.source.unit.unit;
-    if (unit !== first.scan.source.unit.unit) {
-      throw inputError(
-        'CROWN_UNITS_DIFFER',
-        `${scan.source.fileName} was read in ${unit}, ${first.scan.source.fileName} in ${first.scan.source.unit.unit}; the crowns must share one frame. State the unit.`,
-      );
-    }
     const shift = sub(scan.originMm, originMm);
     for (let i = 0; i < scan.positions.length; i += 1) positions[v + i] = scan.positions[i]! + shift[i % 3]!;
     for (let i = 0; i < scan.triangles.length; i += 1) triangles[t + i] = scan.triangles[i]! + v / 3;
@@ -62,4 +60,35 @@ export function mergeCrowns(crowns: readonly Crown[]): MergedCrowns {
     t += scan.triangles.length;
   }
   return { mesh: { positions, triangles }, labels, originMm, parts };
+}
+
+/**
+ * Numbers of two units are not of one frame. Stating one unit for all helps only where the size of a crown leaves two
+ * open; else the file itself has to be exported anew.
+ */
+function refuseMixedUnits(crowns: readonly Crown[]): void {
+  const unitOf = ({ scan }: Crown): LengthUnit => scan.source.unit.unit;
+  const counts = new Map<LengthUnit, number>();
+  for (const crown of crowns) counts.set(unitOf(crown), (counts.get(unitOf(crown)) ?? 0) + 1);
+  if (counts.size < 2) return;
+  // The trade exports millimetres, so they win between equals.
+  const rank = (unit: LengthUnit): number => counts.get(unit)! + (unit === 'mm' ? 0.5 : 0);
+  const [most] = [...counts.keys()].sort((a, b) => rank(b) - rank(a)) as [LengthUnit];
+  const odd = crowns.filter((crown) => unitOf(crown) !== most);
+  const told = odd
+    .slice(0, MOST_TOLD)
+    .map(({ scan: { source } }) => `${source.fileName} in ${UNIT_NAMES[source.unit.unit]}`);
+  const more = odd.length > MOST_TOLD ? ` and ${odd.length - MOST_TOLD} more` : '';
+  const one = odd.length === 1;
+  const [it, isAre] = one ? ['it', 'is'] : ['they', 'are'];
+  const isOpen = odd.every(({ scan }) => !scan.source.unit.sure);
+  const others = `the other ${crowns.length - odd.length === 1 ? 'one' : crowns.length - odd.length}`;
+  const doNext = isOpen
+    ? `If ${it} ${isAre} in ${UNIT_NAMES[most]} like ${others}, state that unit; else export ${one ? 'it' : 'them'}`
+    : `Stating one unit cannot help; export ${one ? 'it' : 'them'}`;
+  throw inputError(
+    'CROWN_UNITS_DIFFER',
+    `The crowns were read in different units: ${told.join(', ')}${more}, ${others} in ${UNIT_NAMES[most]}. ${doNext} again in ${UNIT_NAMES[most]}, in the frame of the others.`,
+    { details: { files: odd.map(({ scan }) => scan.source.fileName).join(', ') } },
+  );
 }

@@ -33,7 +33,7 @@ const within = (value: number, [low, high]: readonly [number, number]): boolean 
   value >= low && value <= high;
 
 /** 0: impossible for teeth; the higher, the more usual. */
-function plausibility(extent: MeshExtent, unit: LengthUnit): number {
+function plausibility(extent: Omit<MeshExtent, 'headerText'>, unit: LengthUnit): number {
   const size = extent.longestSide * MM_PER_UNIT[unit];
   const edge = extent.medianEdge * MM_PER_UNIT[unit];
   if (!within(size, POSSIBLE_MM) || !within(edge, POSSIBLE_EDGE_MM)) return 0;
@@ -55,6 +55,14 @@ function unitInHeader(text: string): LengthUnit | null {
   return named.length === 1 ? named[0]!.unit : null;
 }
 
+/** Units in which the scan has the size of teeth, the most usual first. */
+export function likelyUnits(extent: Omit<MeshExtent, 'headerText'>): readonly LengthUnit[] {
+  return UNITS.map((unit) => ({ unit, score: plausibility(extent, unit) }))
+    .filter(({ score }) => score > 0)
+    .sort((a, b) => b.score - a.score)
+    .map(({ unit }) => unit);
+}
+
 /** "61.2 mm"; three digits are plenty to judge a size by. */
 function sizeText(extent: MeshExtent, unit: LengthUnit): string {
   return `${Number((extent.longestSide * MM_PER_UNIT[unit]).toPrecision(3))} mm`;
@@ -71,9 +79,14 @@ export function decideUnit(extent: MeshExtent, chosen: LengthUnit | null): UnitD
   const across = (unit: LengthUnit) => `the scan is ${sizeText(extent, unit)} across`;
   if (chosen !== null) {
     const sure = within(extent.longestSide * MM_PER_UNIT[chosen], POSSIBLE_MM);
+    const [fits] = likelyUnits(extent);
+    const instead =
+      fits === undefined
+        ? 'check'
+        : `in ${UNIT_NAMES[fits]} it would be ${sizeText(extent, fits)} across. Check`;
     const doubt = sure
       ? ''
-      : ` That is not the size of teeth (${POSSIBLE_MM[0]} to ${POSSIBLE_MM[1]} mm); check the unit.`;
+      : ` That is not the size of teeth (${POSSIBLE_MM[0]} to ${POSSIBLE_MM[1]} mm); ${instead} the unit.`;
     const sentence = `You set the unit to ${UNIT_NAMES[chosen]}: ${across(chosen)}.${doubt}`;
     return { unit: chosen, basis: 'user', sure, sentence };
   }

@@ -69,7 +69,14 @@ describe('the unit from the user and from the header', () => {
   ] as const)('a unit of the user that makes no teeth, %s, is kept but not sure', (unit, size) => {
     const decision = decideUnit(extent(62, 0.2, 'mm'), unit);
     expect(decision).toMatchObject({ unit, basis: 'user', sure: false });
-    expect(decision.sentence).toContain(`${size} across. That is not the size of teeth`);
+    expect(decision.sentence).toContain(
+      `${size} across. That is not the size of teeth (3 to 130 mm); in millimetres it would be 62 mm across. Check`,
+    );
+  });
+
+  test('where no unit makes teeth, none is named instead', () => {
+    const decision = decideUnit({ longestSide: 2000, medianEdge: 7, headerText: '' }, 'm');
+    expect(decision.sentence).toMatch(/not the size of teeth \(3 to 130 mm\); check the unit\.$/);
   });
 
   test.each([
