@@ -133,7 +133,7 @@ export function scannerProfileFault(profile: ScannerProfile): string | null {
   const [issue] = parsed.issues;
   const key = v.getDotPath(issue) ?? '';
   const label = SCANNER_TERMS.find((term) => term.key === key)?.label ?? key;
-  return `${label}: ${issue.message}`;
+  return `${label}: ${schemaFault(issue, scannerProfileSchema)}`;
 }
 
 const schema = v.strictObject({

@@ -114,7 +114,7 @@ describe('calibrateScanner', () => {
       expect.objectContaining({
         code: 'CALIBRATION_IMPLAUSIBLE',
         message: expect.stringMatching(
-          /^The spaces were measured -3\.1\d\d mm off .* known spaces are millimetres/,
+          /^The spaces were measured -3\.1\d\d mm off .* \([^:]+: expected at most 0\.5, found \d.*\); check that the known spaces are millimetres/,
         ),
       }),
     );
