@@ -44,26 +44,49 @@ export interface CrossingCurvatureInput {
  * @returns (m x 3) one value per triangle side, equal on both sides of an edge, 1/mm; 0 on open edges
  */
 export function crossingCurvature(input: CrossingCurvatureInput): Float32Array {
-  const { mesh, adjacency, vertexNormals, faces } = input;
-  const { positions, triangles } = mesh;
+  const { mesh, adjacency } = input;
+  const { triangles } = mesh;
   const curvature = new Float32Array(triangles.length);
   for (let h = 0; h < triangles.length; h++) {
     const g = adjacency[h]!;
     const f = (h / 3) | 0;
     if (g <= f) continue;
-    const corner = h - 3 * f;
-    const u = triangles[h]!;
-    const v = triangles[3 * f + ((corner + 1) % 3)]!;
-    const a = triangles[3 * f + ((corner + 2) % 3)]!;
-    let opposite = 0;
-    while (opposite < 2 && (triangles[3 * g + opposite] === u || triangles[3 * g + opposite] === v))
-      opposite++;
-    let value = along(positions, vertexNormals, a, triangles[3 * g + opposite]!);
-    if (faces) value = Math.min(value, RAW_SHARE * along(faces.centroids, faces.normals, f, g));
+    const opposite = cornerOpposite(triangles, f, h, g);
+    const value = acrossSide(input, f, h, g, opposite);
     curvature[h] = value;
     curvature[3 * g + ((opposite + 1) % 3)] = value;
   }
   return curvature;
+}
+
+/** The same number for one triangle side: of a heavy scan they are too many to be kept for the few that are asked for. */
+export function curvatureAcross(input: CrossingCurvatureInput, side: number): number {
+  const f = (side / 3) | 0;
+  const g = input.adjacency[side]!;
+  if (g < 0 || g === f) return 0;
+  return Math.fround(acrossSide(input, f, side, g, cornerOpposite(input.mesh.triangles, f, side, g)));
+}
+
+/** The corner of triangle g that does not lie on side h of triangle f. */
+function cornerOpposite(triangles: Uint32Array, f: number, h: number, g: number): number {
+  const u = triangles[h]!;
+  const v = triangles[3 * f + ((h - 3 * f + 1) % 3)]!;
+  let opposite = 0;
+  while (opposite < 2 && (triangles[3 * g + opposite] === u || triangles[3 * g + opposite] === v)) opposite++;
+  return opposite;
+}
+
+function acrossSide(
+  { mesh, vertexNormals, faces }: CrossingCurvatureInput,
+  f: number,
+  h: number,
+  g: number,
+  opposite: number,
+): number {
+  const { positions, triangles } = mesh;
+  const a = triangles[3 * f + ((h - 3 * f + 2) % 3)]!;
+  const value = along(positions, vertexNormals, a, triangles[3 * g + opposite]!);
+  return faces ? Math.min(value, RAW_SHARE * along(faces.centroids, faces.normals, f, g)) : value;
 }
 
 function along(points: Float32Array, normals: Float32Array, a: number, b: number): number {

@@ -1,6 +1,8 @@
-import { type FaceFabric, type SurfaceGraph, sideLength } from './graph-surface.ts';
+import { crossingCurvature } from './graph-crossing-curvature.ts';
+import type { FaceFabric, SurfaceGraph } from './graph-surface.ts';
 import { letGo } from './let-go.ts';
-import { triangleCentroids } from './triangle-geometry.ts';
+import { isRim } from './scan-rim.ts';
+import { sideLength, triangleArea, triangleCentroids } from './triangle-geometry.ts';
 
 /** How super-faces grow. */
 export interface SuperFaceSettings {
@@ -36,17 +38,19 @@ export interface FacesOfNode {
 export function growSuperFaces(fabric: FaceFabric, settings: SuperFaceSettings): SuperFaces {
   // Three numbers for every face are not kept: of a heavy scan that is a quarter of its file.
   const centroid = triangleCentroids(fabric.mesh);
-  const owner = growOwners(fabric, centroid, settings);
+  const curvature = crossingCurvature(fabric);
+  const owner = growOwners(fabric.adjacency, curvature, centroid, settings);
   const { nodeOfFace, nodeCount } = splitOwners(fabric.adjacency, owner);
   letGo(owner);
   const facesOfNode = sortByNode(nodeOfFace, nodeCount);
-  const graph = condense(fabric, centroid, nodeOfFace, facesOfNode, settings.curvatureScale);
-  letGo(centroid);
+  const graph = condense(fabric, curvature, centroid, nodeOfFace, facesOfNode, settings.curvatureScale);
+  letGo(centroid, curvature);
   return { graph, nodeOfFace, facesOfNode };
 }
 
 function growOwners(
-  { adjacency, curvature }: FaceFabric,
+  adjacency: Int32Array,
+  curvature: Float32Array,
   centroid: Float32Array,
   settings: SuperFaceSettings,
 ): Int32Array {
@@ -135,20 +139,20 @@ function sortByNode(nodeOfFace: Int32Array, nodeCount: number): FacesOfNode {
 
 /** Sums areas, centroids and common borders of the nodes; see {@link SuperFaceSettings.curvatureScale}. */
 function condense(
-  fabric: FaceFabric,
+  { adjacency, mesh, rim }: FaceFabric,
+  curvature: Float32Array,
   faceCentroid: Float32Array,
   nodeOfFace: Int32Array,
   { start: firstFace, faces }: FacesOfNode,
   scale: number,
 ): SurfaceGraph {
-  const { adjacency, mesh, curvature, rim } = fabric;
   const count = nodeOfFace.length;
   const nodeCount = firstFace.length - 1;
   const area = new Float32Array(nodeCount);
   const centroid = new Float32Array(3 * nodeCount);
   for (let f = 0; f < count; f++) {
     const i = nodeOfFace[f]!;
-    const a = fabric.area[f]!;
+    const a = triangleArea(mesh, f);
     area[i] = area[i]! + a;
     for (let k = 0; k < 3; k++) centroid[3 * i + k] = centroid[3 * i + k]! + a * faceCentroid[3 * f + k]!;
   }
@@ -166,7 +170,7 @@ function condense(
       const f = faces[k]!;
       for (let h = 3 * f; h < 3 * f + 3; h++) {
         const g = adjacency[h]!;
-        if (rim[h]) rimMm[i] = rimMm[i]! + sideLength(mesh, h);
+        if (g < 0 && isRim(rim, h)) rimMm[i] = rimMm[i]! + sideLength(mesh, h);
         const j = g < 0 ? i : nodeOfFace[g]!;
         if (j === i) continue;
         let arc = arcTo[j]!;

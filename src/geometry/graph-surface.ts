@@ -1,5 +1,6 @@
-import { writeCentroid } from './triangle-geometry.ts';
-import type { TriangleMesh } from './types.ts';
+import { type CrossingCurvatureInput, curvatureAcross } from './graph-crossing-curvature.ts';
+import { isRim } from './scan-rim.ts';
+import { sideLength, triangleArea, writeCentroid } from './triangle-geometry.ts';
 
 /**
  * The dual graph of a surface: nodes are patches (faces or groups of faces), arcs join patches along their common
@@ -21,26 +22,13 @@ export interface SurfaceGraph {
   readonly centroid: Float32Array;
 }
 
-/** Everything about the faces that the graphs are made of. */
-export interface FaceFabric {
-  readonly mesh: TriangleMesh;
-  readonly adjacency: Int32Array;
-  readonly area: Float32Array;
-  /** (m x 3) per triangle side. */
-  readonly curvature: Float32Array;
-  /** (m x 3) per triangle side, 1 = on the scan's own rim (see `scanRim`). */
-  readonly rim: Uint8Array;
-}
-
-/** Length of triangle side h (3 x triangle + corner), mm. */
-export function sideLength(mesh: TriangleMesh, h: number): number {
-  const { positions: p, triangles } = mesh;
-  const a = 3 * triangles[h]!;
-  const b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1]!;
-  const x = p[b]! - p[a]!;
-  const y = p[b + 1]! - p[a + 1]!;
-  const z = p[b + 2]! - p[a + 2]!;
-  return Math.sqrt(x * x + y * y + z * z);
+/**
+ * Everything about the faces that the graphs are made of. Areas and curvatures follow from it: kept for every face and
+ * side of a heavy scan they would be a third of its file.
+ */
+export interface FaceFabric extends CrossingCurvatureInput {
+  /** Triangle sides on the scan's own rim, in rising order (see `scanRim`). */
+  readonly rim: Int32Array;
 }
 
 /**
@@ -63,17 +51,17 @@ export function faceGraph(fabric: FaceFabric, faces: Int32Array, nodeOfFace: Int
   let arcs = 0;
   for (let i = 0; i < n; i++) {
     const f = faces[i]!;
-    area[i] = fabric.area[f]!;
+    area[i] = triangleArea(mesh, f);
     writeCentroid(mesh, f, middle);
     centroid.set(middle, 3 * i);
     for (let h = 3 * f; h < 3 * f + 3; h++) {
       const g = adjacency[h]!;
-      if (rim[h]) rimMm[i] = rimMm[i]! + sideLength(mesh, h);
+      if (g < 0 && isRim(rim, h)) rimMm[i] = rimMm[i]! + sideLength(mesh, h);
       const j = g < 0 ? -1 : nodeOfFace[g]!;
       if (j < 0) continue;
       target[arcs] = j;
       lengthMm[arcs] = sideLength(mesh, h);
-      curvature[arcs] = fabric.curvature[h]!;
+      curvature[arcs] = curvatureAcross(fabric, h);
       arcs++;
     }
     start[i + 1] = arcs;

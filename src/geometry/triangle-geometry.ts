@@ -24,19 +24,36 @@ function areaVector(mesh: TriangleMesh, t: number, out: Float64Array): void {
   out[2] = ux * vy - uy * vx;
 }
 
+/** Length of triangle side h (3 x triangle + corner), mm. */
+export function sideLength(mesh: TriangleMesh, h: number): number {
+  const { positions: p, triangles } = mesh;
+  const a = 3 * triangles[h]!;
+  const b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1]!;
+  const x = p[b]! - p[a]!;
+  const y = p[b + 1]! - p[a + 1]!;
+  const z = p[b + 2]! - p[a + 2]!;
+  return Math.sqrt(x * x + y * y + z * z);
+}
+
+/** Area of triangle `t`, mm^2, in single precision: the same number as of `triangleAreas`. */
+export function triangleArea(mesh: TriangleMesh, t: number): number {
+  areaVector(mesh, t, scratch);
+  const x = scratch[0]!;
+  const y = scratch[1]!;
+  const z = scratch[2]!;
+  return Math.fround(0.5 * Math.sqrt(x * x + y * y + z * z));
+}
+
+const scratch = new Float64Array(3);
+
 /**
  * Area of every triangle.
  *
  * @returns m values, mm^2
  */
 export function triangleAreas(mesh: TriangleMesh): Float32Array {
-  const count = mesh.triangles.length / 3;
-  const areas = new Float32Array(count);
-  const n = new Float64Array(3);
-  for (let t = 0; t < count; t++) {
-    areaVector(mesh, t, n);
-    areas[t] = 0.5 * Math.sqrt(n[0]! * n[0]! + n[1]! * n[1]! + n[2]! * n[2]!);
-  }
+  const areas = new Float32Array(mesh.triangles.length / 3);
+  for (let t = 0; t < areas.length; t++) areas[t] = triangleArea(mesh, t);
   return areas;
 }
 

@@ -44,7 +44,7 @@ export function draftTeeth(
   const frames = draftFrames(base, landed, known, z);
   const part = cutPart(base, landed, known, frames);
   const numbers = numberOfLabel(landed);
-  const labels = earlier?.labels.slice() ?? new Uint8Array(base.fabric.area.length);
+  const labels = earlier?.labels.slice() ?? new Uint8Array(base.fabric.adjacency.length / 3);
   for (let k = 0; k < part.free; k++) {
     const i = part.nodes[k]!;
     if (part.labels[k] === (known?.labels[i] ?? 0)) continue;

@@ -1,5 +1,5 @@
 import { faceAdjacency } from '../geometry/adjacency.ts';
-import { crossingCurvature, typicalEdgeLength } from '../geometry/graph-crossing-curvature.ts';
+import { typicalEdgeLength } from '../geometry/graph-crossing-curvature.ts';
 import { type FacesOfNode, growSuperFaces } from '../geometry/graph-super-faces.ts';
 import { type FaceFabric, faceGraph, type SurfaceGraph } from '../geometry/graph-surface.ts';
 import { type JobControl, UNATTENDED } from '../geometry/job-control.ts';
@@ -7,10 +7,9 @@ import { letGo } from '../geometry/let-go.ts';
 import { scanRim } from '../geometry/scan-rim.ts';
 import { smoothNormals } from '../geometry/smooth-normals.ts';
 import {
-  triangleAreas,
+  vertexNormals as bareNormals,
   triangleCentroids,
   triangleNormals,
-  vertexNormals,
 } from '../geometry/triangle-geometry.ts';
 import type { TriangleMesh } from '../geometry/types.ts';
 import type { Scan } from '../scan/types.ts';
@@ -48,12 +47,11 @@ export async function prepareTeeth(
   const stage = 'Finding the folds between the teeth';
   const adjacency = faceAdjacency(scan.triangles, scan.positions.length / 3);
   await control.checkpoint(0.2, stage);
-  const area = triangleAreas(scan);
   const edgeMm = typicalEdgeLength(scan);
   await control.checkpoint(0.3, stage);
   const spread = SEGMENT.normalSpreadMm ** 2 / (SEGMENT.normalSpreadPerRound * edgeMm ** 2);
   const rounds = Math.min(SEGMENT.mostNormalRounds, Math.round(spread));
-  let normals = known ?? vertexNormals(scan);
+  let normals = known ?? bareNormals(scan);
   let spare: Float32Array | null = null;
   for (let round = 0; round < rounds; round++) {
     const smoothed: Float32Array = spare ?? new Float32Array(normals.length);
@@ -67,10 +65,10 @@ export async function prepareTeeth(
     edgeMm > SEGMENT.coarseEdgeMm
       ? { normals: triangleNormals(scan), centroids: triangleCentroids(scan) }
       : null;
-  const curvature = crossingCurvature({ mesh: scan, adjacency, vertexNormals: normals, faces });
-  if (normals !== known) letGo(normals);
   const rim = scanRim(scan, adjacency, SEGMENT.leastRimMm);
-  const fabric: FaceFabric = { mesh: scan, adjacency, area, curvature, rim };
+  // Known ones are the caller's, who may give them away.
+  const vertexNormals = normals === known ? known.slice() : normals;
+  const fabric: FaceFabric = { mesh: scan, adjacency, vertexNormals, faces, rim };
   await control.checkpoint(0.7, 'Grouping the surface');
   const count = adjacency.length / 3;
   if (count <= SEGMENT.mostFacesUngrouped) {

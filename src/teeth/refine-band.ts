@@ -248,9 +248,9 @@ function facesWithin(
   reachMm: number,
   region: Uint8Array | null,
 ): Int32Array {
-  const { adjacency, mesh, area } = base.fabric;
+  const { adjacency, mesh } = base.fabric;
   const [from, to] = [new Float32Array(3), new Float32Array(3)];
-  const distance = new Float32Array(area.length).fill(Number.POSITIVE_INFINITY);
+  const distance = new Float32Array(adjacency.length / 3).fill(Number.POSITIVE_INFINITY);
   const found = new IndexList();
   let queue = new IndexList();
   let following = new IndexList();

@@ -1,18 +1,32 @@
 import { describe, expect, it } from 'vitest';
 import { faceAdjacency } from '../../src/geometry/adjacency.ts';
-import { crossingCurvature, typicalEdgeLength } from '../../src/geometry/graph-crossing-curvature.ts';
+import {
+  type CrossingCurvatureInput,
+  crossingCurvature,
+  curvatureAcross,
+  typicalEdgeLength,
+} from '../../src/geometry/graph-crossing-curvature.ts';
 import { triangleCentroids, triangleNormals, vertexNormals } from '../../src/geometry/triangle-geometry.ts';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
 import { sphereMesh } from '../helpers/closed-meshes.ts';
 
-function curvatureOf(mesh: TriangleMesh, coarse = false): Float32Array {
-  return crossingCurvature({
+function inputOf(mesh: TriangleMesh, coarse: boolean): CrossingCurvatureInput {
+  return {
     mesh,
     adjacency: faceAdjacency(mesh.triangles, mesh.positions.length / 3),
     vertexNormals: vertexNormals(mesh),
     faces: coarse ? { normals: triangleNormals(mesh), centroids: triangleCentroids(mesh) } : null,
-  });
+  };
 }
+
+const curvatureOf = (mesh: TriangleMesh, coarse = false): Float32Array =>
+  crossingCurvature(inputOf(mesh, coarse));
+
+/** Two triangles that meet in a valley along the x axis, slopes 1 up on both sides; (0, 1, 1) and (0, -1, 1). */
+const VALLEY: TriangleMesh = {
+  positions: Float32Array.from([-1, 0, 0, 1, 0, 0, 0, 1, 1, 0, -1, 1]),
+  triangles: Uint32Array.from([0, 1, 2, 1, 0, 3]),
+};
 
 describe('crossingCurvature', () => {
   it('is 1/R everywhere on a sphere of radius R, and -1/R seen from inside', () => {
@@ -36,20 +50,28 @@ describe('crossingCurvature', () => {
     }
   });
 
-  // Two triangles that meet in a valley along the x axis, slopes 1 up on both sides; (0, 1, 1) and (0, -1, 1).
   it('sees the valley between two facets only through their raw normals', () => {
-    const valley: TriangleMesh = {
-      positions: Float32Array.from([-1, 0, 0, 1, 0, 0, 0, 1, 1, 0, -1, 1]),
-      triangles: Uint32Array.from([0, 1, 2, 1, 0, 3]),
-    };
     // Face normals (0, -1, 1)/sqrt 2 and (0, 1, 1)/sqrt 2; centroids (0, +-1/3, 1/3): D = -(sqrt 2)(2/3)/(2/3)^2.
     const raw = -(Math.SQRT2 * (2 / 3)) / (2 / 3) ** 2;
-    const withFaces = curvatureOf(valley, true);
+    const withFaces = curvatureOf(VALLEY, true);
     expect(withFaces[0]).toBeCloseTo(0.7 * raw, 5);
     expect(withFaces[3]).toBeCloseTo(0.7 * raw, 5);
     expect(withFaces[1]).toBe(0);
     // Corner normals of single facets: -(sqrt 2)(2)/4.
-    expect(curvatureOf(valley)[0]).toBeCloseTo(-Math.SQRT2 / 2, 5);
+    expect(curvatureOf(VALLEY)[0]).toBeCloseTo(-Math.SQRT2 / 2, 5);
+  });
+
+  it('is the same to the last bit where one side is asked for', () => {
+    const uneven = sphereMesh(3, 2);
+    for (let i = 0; i < uneven.positions.length; i++) uneven.positions[i]! *= 1 + 0.1 * Math.sin(7 * i);
+    for (const mesh of [uneven, VALLEY]) {
+      for (const coarse of [false, true]) {
+        const input = inputOf(mesh, coarse);
+        const all = crossingCurvature(input);
+        expect(Float32Array.from(all, (_, side) => curvatureAcross(input, side))).toEqual(all);
+        expect(all.some((value) => Math.abs(value) > 0.1)).toBe(true);
+      }
+    }
   });
 
   it('takes the median edge of a 3-4-5 triangle', () => {

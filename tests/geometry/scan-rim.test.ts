@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { faceAdjacency } from '../../src/geometry/adjacency.ts';
-import { scanRim } from '../../src/geometry/scan-rim.ts';
+import { isRim, scanRim } from '../../src/geometry/scan-rim.ts';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
 
 /** A square sheet of n x n cells of 1 mm, each two triangles, without the cells named. */
@@ -20,7 +20,10 @@ function sheet(n: number, without: readonly (readonly [number, number])[]): Tria
 
 function rimSides(mesh: TriangleMesh, leastMm: number): number {
   const adjacency = faceAdjacency(mesh.triangles, mesh.positions.length / 3);
-  return scanRim(mesh, adjacency, leastMm).reduce((sum, side) => sum + side, 0);
+  const rim = scanRim(mesh, adjacency, leastMm);
+  const said = [...adjacency.keys()].filter((side) => isRim(rim, side));
+  expect(said).toEqual([...rim]);
+  return rim.length;
 }
 
 describe('scanRim', () => {

@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
+import { triangleAreas } from '../../src/geometry/triangle-geometry.ts';
 import type { Vec3 } from '../../src/geometry/types.ts';
 import { snapClicks } from '../../src/teeth/clicks.ts';
 import { prepareTeeth, type TeethBase } from '../../src/teeth/prepare-teeth.ts';
@@ -23,13 +24,14 @@ function judge(
 ): { mean: number; worst: number; swallowed: number } {
   const { labels } = segmentTeeth(base, set);
   const clicked = new Set(set.clicks.map((click) => click.tooth as number));
-  const iou = [...toothIou(base.fabric.area, truth, labels)].filter(([tooth]) => clicked.has(tooth));
+  const areas = triangleAreas(base.scan);
+  const iou = [...toothIou(areas, truth, labels)].filter(([tooth]) => clicked.has(tooth));
   const total = new Float64Array(256);
   const taken = new Float64Array(256);
   truth.forEach((tooth, f) => {
     if (tooth === 0 || clicked.has(tooth)) return;
-    total[tooth]! += base.fabric.area[f]!;
-    if (labels[f] !== 0) taken[tooth]! += base.fabric.area[f]!;
+    total[tooth]! += areas[f]!;
+    if (labels[f] !== 0) taken[tooth]! += areas[f]!;
   });
   const values = iou.map(([, value]) => value);
   expect(values.length).toBe(clicked.size);
