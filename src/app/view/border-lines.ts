@@ -1,3 +1,4 @@
+import { IndexList } from '../../geometry/index-list.ts';
 import type { TriangleMesh } from '../../geometry/types.ts';
 import type { ToothMap } from '../../teeth/types.ts';
 import { gather } from './display-mesh.ts';
@@ -34,13 +35,12 @@ export function borderLines(
   shared: Uint8Array,
 ): BorderLine[] {
   const lines: BorderLine[] = [];
-  for (const { labelA, labelB, edges } of borderEdges(mesh.triangles, labels, shared).values()) {
-    for (const chain of chainEdges(edges)) {
-      const vertices = Uint32Array.from(chain.vertices);
+  for (const { labelA, labelB, ends } of borderEdges(mesh.triangles, labels, shared).values()) {
+    for (const { vertices, closed } of chainEdges(ends.toArray())) {
       const at = gather(mesh.positions, 3, vertices);
-      const points = smoothLine(at, chain.closed, SMOOTHING_ROUNDS);
+      const points = smoothLine(at, closed, SMOOTHING_ROUNDS);
       const onSurface = slid(points, at, gather(mesh.normals, 3, vertices));
-      lines.push({ labelA, labelB, vertices, points, onSurface, closed: chain.closed });
+      lines.push({ labelA, labelB, vertices, points, onSurface, closed });
     }
   }
   return lines;
@@ -60,7 +60,8 @@ function slid(to: Float32Array, from: Float32Array, normals: Float32Array): Floa
 interface EdgeGroup {
   readonly labelA: number;
   readonly labelB: number;
-  readonly edges: [number, number][];
+  /** Both vertices of edge after edge. */
+  readonly ends: IndexList;
 }
 
 /** Edges whose two triangles bear different labels, by label pair. Only triangles at shared vertices are looked at. */
@@ -84,8 +85,9 @@ function borderEdges(triangles: Uint32Array, labels: ToothMap, shared: Uint8Arra
       const labelA = Math.min(other, labels[t]!);
       const labelB = Math.max(other, labels[t]!);
       const groupKey = labelA * 256 + labelB;
-      const group = groups.get(groupKey) ?? { labelA, labelB, edges: [] };
-      group.edges.push([a, b]);
+      const group = groups.get(groupKey) ?? { labelA, labelB, ends: new IndexList() };
+      group.ends.push(a);
+      group.ends.push(b);
       groups.set(groupKey, group);
     }
   }
@@ -93,44 +95,79 @@ function borderEdges(triangles: Uint32Array, labels: ToothMap, shared: Uint8Arra
 }
 
 interface Chain {
-  readonly vertices: number[];
+  readonly vertices: Uint32Array;
   readonly closed: boolean;
 }
 
-/** Strings edges together; a chain ends where not exactly two edges meet. */
-export function chainEdges(edges: readonly (readonly [number, number])[]): Chain[] {
-  const at = new Map<number, number[]>();
-  edges.forEach(([a, b], e) => {
-    for (const v of [a, b]) {
-      const list = at.get(v);
-      if (list === undefined) at.set(v, [e]);
-      else list.push(e);
-    }
-  });
-  const used = new Uint8Array(edges.length);
-  const walk = (start: number, firstEdge: number): Chain => {
-    const vertices = [start];
-    let v = start;
-    let e: number | undefined = firstEdge;
-    while (e !== undefined) {
+/** Which edges meet at a vertex. Vertices are counted from 0 in the order in which they come. */
+interface EdgeEnds {
+  /** (2 x edges) place of the vertices in that order. */
+  readonly place: Int32Array;
+  /** (places) the vertex. */
+  readonly vertex: Int32Array;
+  /** The edges of place p, in rising order: `edges[start[p]]` to `edges[start[p + 1] - 1]`. */
+  readonly start: Int32Array;
+  readonly edges: Int32Array;
+}
+
+/** @param ends - both vertices of edge after edge */
+function edgeEnds(ends: Int32Array): EdgeEnds {
+  const placeOf = new Map<number, number>();
+  const place = new Int32Array(ends.length);
+  const vertex = new Int32Array(ends.length);
+  for (let i = 0; i < ends.length; i++) {
+    const known = placeOf.get(ends[i]!);
+    place[i] = known ?? placeOf.size;
+    if (known !== undefined) continue;
+    vertex[placeOf.size] = ends[i]!;
+    placeOf.set(ends[i]!, placeOf.size);
+  }
+  const start = new Int32Array(placeOf.size + 1);
+  for (let i = 0; i < place.length; i++) start[place[i]! + 1]! += 1;
+  for (let p = 0; p < placeOf.size; p++) start[p + 1]! += start[p]!;
+  const fill = start.slice();
+  const edges = new Int32Array(ends.length);
+  for (let i = 0; i < place.length; i++) edges[fill[place[i]!]!++] = i >> 1;
+  return { place, vertex: vertex.subarray(0, placeOf.size), start, edges };
+}
+
+/**
+ * Strings edges together; a chain ends where not exactly two edges meet.
+ *
+ * @param ends - both vertices of edge after edge
+ */
+export function chainEdges(ends: Int32Array): Chain[] {
+  const { place, vertex, start, edges } = edgeEnds(ends);
+  const used = new Uint8Array(ends.length >> 1);
+  const vertices = new IndexList();
+  const walk = (from: number, firstEdge: number): Chain => {
+    vertices.length = 0;
+    vertices.push(vertex[from]!);
+    let p = from;
+    let e = firstEdge;
+    while (e !== NONE) {
       used[e] = 1;
-      const [a, b]: readonly [number, number] = edges[e]!;
-      v = a === v ? b : a;
-      if (v === start) return { vertices, closed: true };
-      vertices.push(v);
-      const next: number[] = at.get(v)!;
-      e = next.length === 2 ? next.find((n) => used[n] === 0) : undefined;
+      p = place[2 * e] === p ? place[2 * e + 1]! : place[2 * e]!;
+      if (p === from) return { vertices: Uint32Array.from(vertices.toArray()), closed: true };
+      vertices.push(vertex[p]!);
+      const first = start[p]!;
+      if (start[p + 1]! - first !== 2) break;
+      e =
+        used[edges[first]!] === 0 ? edges[first]! : used[edges[first + 1]!] === 0 ? edges[first + 1]! : NONE;
     }
-    return { vertices, closed: false };
+    return { vertices: Uint32Array.from(vertices.toArray()), closed: false };
   };
   const chains: Chain[] = [];
-  for (const [v, list] of at) {
-    if (list.length === 2) continue;
-    for (const e of list) if (used[e] === 0) chains.push(walk(v, e));
+  for (let p = 0; p < vertex.length; p++) {
+    if (start[p + 1]! - start[p]! === 2) continue;
+    for (let k = start[p]!; k < start[p + 1]!; k++)
+      if (used[edges[k]!] === 0) chains.push(walk(p, edges[k]!));
   }
-  for (let e = 0; e < edges.length; e++) if (used[e] === 0) chains.push(walk(edges[e]![0], e));
+  for (let e = 0; e < used.length; e++) if (used[e] === 0) chains.push(walk(place[2 * e]!, e));
   return chains;
 }
+
+const NONE = -1;
 
 /** Each point moves to the mean of itself (weight 2) and its two neighbours; the ends of an open line stay. */
 export function smoothLine(points: Float32Array, closed: boolean, rounds: number): Float32Array {
@@ -161,20 +198,26 @@ export interface BorderSegments {
 
 /** A border between two teeth is given twice, once for each, so that both keep their outline when they move apart. */
 export function borderSegments(lines: readonly BorderLine[]): BorderSegments {
-  const ends: number[] = [];
-  const labels: number[] = [];
+  let count = 0;
+  for (const line of lines) count += piecesOf(line) * (Number(line.labelA !== 0) + Number(line.labelB !== 0));
+  const ends = new Float32Array(6 * count);
+  const labels = new Uint8Array(count);
+  let piece = 0;
   for (const line of lines) {
-    const count = line.points.length / 3;
-    const pieces = line.closed ? count : count - 1;
+    const { points } = line;
     for (const label of [line.labelA, line.labelB]) {
       if (label === 0) continue;
-      for (let i = 0; i < pieces; i++) {
-        const j = (i + 1) % count;
-        for (let k = 0; k < 3; k++) ends.push(line.points[3 * i + k]!);
-        for (let k = 0; k < 3; k++) ends.push(line.points[3 * j + k]!);
-        labels.push(label);
+      for (let i = 0; i < piecesOf(line); i++) {
+        const j = 3 * i + 3 === points.length ? 0 : 3 * i + 3;
+        for (let k = 0; k < 3; k++) {
+          ends[6 * piece + k] = points[3 * i + k]!;
+          ends[6 * piece + 3 + k] = points[j + k]!;
+        }
+        labels[piece++] = label;
       }
     }
   }
-  return { ends: Float32Array.from(ends), labels: Uint8Array.from(labels) };
+  return { ends, labels };
 }
+
+const piecesOf = ({ points, closed }: BorderLine): number => points.length / 3 - (closed ? 0 : 1);

@@ -1,3 +1,4 @@
+import { IndexList } from '../../geometry/index-list.ts';
 import { letGo } from '../../geometry/let-go.ts';
 import type { ToothMap } from '../../teeth/types.ts';
 
@@ -29,10 +30,11 @@ export function splitByLabel(triangles: Uint32Array, vertexCount: number, labels
   const first = new Int16Array(vertexCount).fill(UNSEEN);
   const shared = new Uint8Array(vertexCount);
   const index = new Uint32Array(triangles.length);
-  // Copies of one vertex form a chain; only border vertices have one, so a map stays small.
-  const copies = new Map<number, { label: number; id: number }[]>();
-  const extraSource: number[] = [];
-  const extraLabel: number[] = [];
+  // Copies of one vertex form a chain: the newest of each vertex, and which one was there before.
+  const newest = new Int32Array(vertexCount).fill(UNSEEN);
+  const before = new IndexList();
+  const extraSource = new IndexList();
+  const extraLabel = new IndexList();
   for (let corner = 0, t = 0; corner < triangles.length; corner += 3, t++) {
     const label = labels[t]!;
     for (let k = corner; k < corner + 3; k++) {
@@ -44,16 +46,16 @@ export function splitByLabel(triangles: Uint32Array, vertexCount: number, labels
         index[k] = v;
       } else {
         shared[v] = 1;
-        const list = copies.get(v) ?? [];
-        if (list.length === 0) copies.set(v, list);
-        let copy = list.find((c) => c.label === label);
-        if (copy === undefined) {
-          copy = { label, id: vertexCount + extraSource.length };
-          list.push(copy);
+        let copy = newest[v]!;
+        while (copy !== UNSEEN && extraLabel.values[copy] !== label) copy = before.values[copy]!;
+        if (copy === UNSEEN) {
+          copy = extraSource.length;
+          before.push(newest[v]!);
           extraSource.push(v);
           extraLabel.push(label);
+          newest[v] = copy;
         }
-        index[k] = copy.id;
+        index[k] = vertexCount + copy;
       }
     }
   }
@@ -64,9 +66,9 @@ export function splitByLabel(triangles: Uint32Array, vertexCount: number, labels
     source[v] = v;
     label[v] = first[v] === UNSEEN ? 0 : first[v]!;
   }
-  source.set(extraSource, vertexCount);
-  label.set(extraLabel, vertexCount);
-  letGo(first);
+  source.set(extraSource.toArray(), vertexCount);
+  label.set(extraLabel.toArray(), vertexCount);
+  letGo(first, newest);
   return { index, source, label, shared };
 }
 

@@ -13,7 +13,7 @@ import type {
   LabelledSurface,
   SurfacePatch,
 } from './display-messages.ts';
-import { type DrawnMesh, drawSurface, roomFor, type SurfaceArrays } from './drawn-surface.ts';
+import { drawSurface, roomFor, type SurfaceArrays } from './drawn-surface.ts';
 import { buildPickTree } from './pick-tree.ts';
 import { scanSight } from './scan-sight.ts';
 
@@ -34,7 +34,8 @@ export type Simplify = (mesh: TriangleMesh, triangleCount: number) => Promise<Si
 /** What is kept of the scan that is shown. */
 interface Shown {
   readonly scan: DisplayArrays;
-  readonly drawn: DrawnMesh;
+  /** Of the vertices that are drawn (see `creviceShade`). What else they have lies in the scan. */
+  readonly shade: Float32Array;
   /** Null when the scan is drawn whole. */
   readonly simplified: SimplifiedMesh | null;
   arrays: SurfaceArrays;
@@ -75,9 +76,10 @@ async function show(scan: DisplayArrays, simplify: Simplify | null, detail: Deta
       ? await tried(simplify, scan, detail)
       : null;
   const mesh = simplified === null ? scan : picked(scan, simplified);
-  const drawn = { ...mesh, shade: creviceShade(mesh, mesh.normals) };
-  const { arrays } = drawSurface(drawn, null, roomFor(drawn.positions.length / 3));
-  return { scan, drawn, simplified, arrays: sharedArrays(arrays) };
+  const shade = creviceShade(mesh, mesh.normals);
+  const { arrays } = drawSurface({ ...mesh, shade }, null, roomFor(mesh.positions.length / 3));
+  letGoPicked(mesh, scan);
+  return { scan, shade, simplified, arrays: sharedArrays(arrays) };
 }
 
 /** A scan that cannot be simplified is drawn whole: slower, nothing else. */
@@ -104,13 +106,20 @@ function picked(scan: DisplayArrays, { triangles, source }: SimplifiedMesh): Dis
   };
 }
 
+/** They are picked again for the next labels. */
+function letGoPicked(mesh: DisplayArrays, scan: DisplayArrays): void {
+  if (mesh !== scan) letGo(mesh.positions, mesh.normals, mesh.colors);
+}
+
 function relabelled(shown: Shown, labels: ToothMap | null): LabelledSurface {
-  const { scan, drawn, simplified, arrays: before } = shown;
+  const { scan, shade, simplified, arrays: before } = shown;
+  const mesh = simplified === null ? scan : picked(scan, simplified);
   const ofDrawn =
     labels === null || simplified === null
       ? labels
       : coarseLabels(simplified, scan.triangles, scan.positions.length / 3, labels);
-  const { arrays, outlines } = drawSurface(drawn, ofDrawn, before.shade.length);
+  const { arrays, outlines } = drawSurface({ ...mesh, shade }, ofDrawn, before.shade.length);
+  letGoPicked(mesh, scan);
   if (ofDrawn !== labels) letGo(ofDrawn);
   const present = labels && presentTeeth(labels);
   if (arrays.shade.length !== before.shade.length) {
@@ -159,6 +168,6 @@ function handedOver(arrays: SurfaceArrays): SurfaceArrays {
 
 function presentTeeth(labels: ToothMap): ToothNumber[] {
   const seen = new Uint8Array(256);
-  for (const label of labels) seen[label] = 1;
+  for (let t = 0; t < labels.length; t++) seen[labels[t]!] = 1;
   return [...seen.keys()].filter((label) => seen[label] === 1 && slotOf(label) !== 0) as ToothNumber[];
 }

@@ -86,7 +86,8 @@ function settled(positions: Float32Array, lines: readonly BorderLine[]): Float32
   const moved = positions.slice();
   for (const { vertices, onSurface } of lines) {
     for (let i = 0; i < vertices.length; i++) {
-      moved.set(onSurface.subarray(3 * i, 3 * i + 3), 3 * vertices[i]!);
+      const to = 3 * vertices[i]!;
+      for (let k = 0; k < 3; k++) moved[to + k] = onSurface[3 * i + k]!;
     }
   }
   return moved;
@@ -115,11 +116,15 @@ function outlinesOf(lines: readonly BorderLine[]): OutlineArrays {
   const { ends, labels } = borderSegments(lines);
   const from = new Float32Array(3 * labels.length);
   const to = new Float32Array(3 * labels.length);
-  labels.forEach((_, i) => {
-    from.set(ends.subarray(6 * i, 6 * i + 3), 3 * i);
-    to.set(ends.subarray(6 * i + 3, 6 * i + 6), 3 * i);
-  });
-  return { from, to, slot: Float32Array.from(labels, (label) => SLOT_OF[label]!) };
+  const slot = new Float32Array(labels.length);
+  for (let i = 0; i < labels.length; i++) {
+    for (let k = 0; k < 3; k++) {
+      from[3 * i + k] = ends[6 * i + k]!;
+      to[3 * i + k] = ends[6 * i + 3 + k]!;
+    }
+    slot[i] = SLOT_OF[labels[i]!]!;
+  }
+  return { from, to, slot };
 }
 
 /** `slotOf` of every byte. */
