@@ -26,6 +26,8 @@ const VIEW_WORDS: Record<NamedView, string> = {
 const STATE_SENTENCES: Record<Exclude<ViewState, 'ready'>, string> = {
   unavailable:
     'This browser does not draw 3D pictures (WebGL is missing or switched off), so the scan cannot be shown here. Table, plot and plan work without it.',
+  failed:
+    'What draws the scan could not be fetched or started, so the scan cannot be shown here. Load the page again to see it. Table, plot and plan work without it.',
   lost: 'The graphics card has dropped the picture of the scan. It comes back by itself; nothing is lost.',
 };
 
@@ -87,7 +89,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       missed: setMissed,
       stateChanged(next) {
         setState(next);
-        if (next === 'unavailable') replaceBy(blankView);
+        if (next === 'unavailable' || next === 'failed') replaceBy(blankView);
       },
       drawnNoMore(why) {
         console.warn(`No worker draws the scan (${why}); the page draws it itself.`);

@@ -13,8 +13,14 @@ export interface Drawing {
   dispose(): void;
 }
 
-/** `gone`: the worker cannot draw, or has died; another drawing, made by the page, has to take its place. */
-export type DrawingNews = DrawingEvent | { readonly kind: 'gone'; readonly why: string };
+/**
+ * `gone`: the worker cannot draw, or has died; another drawing, made by the page, has to take its place. `failed`: the
+ * page's own code for it could not be fetched or begun; nothing else is said then.
+ */
+export type DrawingNews =
+  | DrawingEvent
+  | { readonly kind: 'gone'; readonly why: string }
+  | { readonly kind: 'failed' };
 
 /**
  * @param by - a worker only where the browser lets one draw (`canDrawApart`)
@@ -108,10 +114,9 @@ function drawnByPage(
     end = service.dispose;
     for (const request of early.splice(0)) answer(request);
   };
-  // Its code cannot be fetched: nothing can be drawn, as where there is no WebGL.
   begin().catch((cause: unknown) => {
     console.warn('What draws the scan could not be made.', cause);
-    tell({ kind: 'unavailable' });
+    if (!disposed) hear({ kind: 'failed' });
   });
   return {
     canvas,

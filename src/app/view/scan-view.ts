@@ -27,8 +27,11 @@ import {
 } from './view-content.ts';
 import { makeWholeSight } from './whole-sight.ts';
 
-/** `ready`; `unavailable`: this browser draws no WebGL; `lost`: the graphics card took the picture away for now. */
-export type ViewState = 'ready' | 'unavailable' | 'lost';
+/**
+ * `ready`; `unavailable`: this browser draws no WebGL; `failed`: what draws could not be fetched or begun; `lost`: the
+ * graphics card took the picture away for now.
+ */
+export type ViewState = 'ready' | 'unavailable' | 'failed' | 'lost';
 
 export interface ViewActions {
   pick(hit: SurfaceHit): void;

@@ -6,6 +6,7 @@ import { FakeWorker, firstWorker } from './fake-worker.ts';
 /** In place of what draws on the page. */
 const onPage = vi.hoisted(() => ({
   isMissing: false,
+  isBroken: false,
   asked: [] as string[],
   isDisposed: false,
   tell: (_: DrawingEvent): void => {},
@@ -13,6 +14,7 @@ const onPage = vi.hoisted(() => ({
 vi.mock(import('../../../src/app/view/drawing-service.ts'), async (original) => ({
   ...(await original()),
   makeDrawingService(_canvas, tell) {
+    if (onPage.isBroken) throw new Error('cannot be read');
     onPage.tell = tell;
     tell({ kind: onPage.isMissing ? 'unavailable' : 'begun' });
     if (onPage.isMissing) return null;
@@ -31,7 +33,7 @@ const CLEAR: DrawingRequest = { kind: 'clear' };
 // Its code is large: read here, it keeps no test waiting.
 beforeAll(() => import('../../../src/app/view/drawing-service.ts'), 60_000);
 beforeEach(() => {
-  Object.assign(onPage, { isMissing: false, asked: [], isDisposed: false });
+  Object.assign(onPage, { isMissing: false, isBroken: false, asked: [], isDisposed: false });
   FakeWorker.made = [];
   vi.spyOn(HTMLCanvasElement.prototype, 'getContext').mockReturnValue(null);
 });
@@ -143,6 +145,14 @@ it('leaves nothing behind on a page without WebGL, and says so', async () => {
   const { host, heard } = opened('page');
   await vi.waitFor(() => expect(heard()).toEqual(['unavailable']));
   expect(host.children).toHaveLength(0);
+});
+
+it('where it cannot be begun on the page, that is said, and not that the browser has no WebGL', async () => {
+  const warned = vi.spyOn(console, 'warn').mockImplementation(() => {});
+  onPage.isBroken = true;
+  const { host, heard } = opened('page');
+  await vi.waitFor(() => expect(warned).toHaveBeenCalledOnce());
+  expect([heard(), host.children.length]).toEqual([['failed'], 0]);
 });
 
 it('makes nothing once it is disposed of', async () => {

@@ -197,3 +197,21 @@ it('says that a scan is being prepared, and goes on from where it was seen when 
   unmount();
   vi.useRealTimers();
 });
+
+it('where nothing can be drawn says why, each in its own words, and keeps no view', async () => {
+  vi.useFakeTimers();
+  const [only, clicks] = [scan('only'), [click(11)]];
+  const said = async (state: 'unavailable' | 'failed') => {
+    const { container, unmount } = pane({ scan: () => only, labels: () => null, clicks: () => clicks });
+    await firstPicture();
+    given.shown.splice(0);
+    (given.actions as ViewActions).stateChanged(state);
+    const words = container.querySelector('.scan-view-message')!.textContent;
+    unmount();
+    return words;
+  };
+  expect(await said('unavailable')).toContain('WebGL is missing or switched off');
+  expect(await said('failed')).toContain('Load the page again');
+  expect(given.shown).toEqual([]);
+  vi.useRealTimers();
+});
