@@ -29,7 +29,8 @@ export interface BiteInput {
 }
 
 /**
- * What speaks against the two arches lying in one frame, or `meets`. `faces-alike`: its crowns point the way of these.
+ * What speaks against the two arches lying in one frame, or `meets`. `faces-alike`: its crowns point the way of these,
+ * or the triangles of a right one face inwards, which looks the same.
  * `crosses`: crowns of one are deep inside the other. `apart`: hardly a crown comes near it.
  */
 type BiteVerdict = 'meets' | 'faces-alike' | 'crosses' | 'apart';

@@ -112,7 +112,7 @@ function biteRefusal({ verdict, crowns, meeting, deep, deepestMm, nearestMm }: B
     case 'faces-alike':
       return {
         code: 'OPPOSING_FACES_ALIKE',
-        sentence: `The opposing arch faces the same way as this one, so the two are not in one frame as they bite; no room is told. ${again}`,
+        sentence: `The opposing arch faces the same way as this one, or its triangles face inwards, so the two cannot be taken to lie in one frame as they bite; no room is told. ${again}`,
       };
     case 'crosses':
       return {

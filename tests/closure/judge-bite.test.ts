@@ -65,6 +65,10 @@ describe('whether two arches can lie in one frame as they bite', () => {
   it('an arch whose crowns point the way of these faces alike', async () => {
     expect((await against(mesh)).verdict).toBe('faces-alike');
     expect((await against(mesh, [0.4, 0.3, 2])).verdict).toBe('faces-alike');
+    // One that bites, but inside out, looks the same: the sentence says both.
+    const block = blockFrom(3);
+    const insideOut = { ...block, triangles: block.triangles.toReversed() };
+    expect((await against(insideOut)).verdict).toBe('faces-alike');
   });
 
   it('the opposing scan may have an origin of its own', async () => {
