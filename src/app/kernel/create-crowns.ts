@@ -14,7 +14,7 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { createJob, type Job } from './create-job.ts';
 import { type ContactKey, contactKey, type DisplayScan } from './display-types.ts';
 import type { CaseFile } from './given-file.ts';
-import { toothInName } from './tooth-in-name.ts';
+import { bearsNumber, toothInName } from './tooth-in-name.ts';
 
 /** One crown file on the desk. */
 export interface CrownEntry {
@@ -35,7 +35,7 @@ interface MeasuredCrowns {
 export interface CrownsControl {
   readonly entries: Accessor<readonly CrownEntry[]>;
   readonly add: (files: readonly CaseFile[]) => void;
-  /** Files that were given again under the same name and number with the last ones: these count now. */
+  /** Files of the last ones that were given again under their name, with the tooth that was said: these count now. */
   readonly replaced: Accessor<readonly string[]>;
   readonly remove: (id: number) => void;
   readonly setTooth: (id: number, tooth: ToothNumber | null) => void;
@@ -137,6 +137,27 @@ export function createCrowns({ client, numbering, version, now }: CrownsSources)
     setView(null);
   }
 
+  /** Names bear ISO numbers or nothing that can be told from them. */
+  function proposedTooth(name: string): ToothNumber | null {
+    return untrack(numbering) === 'iso' ? toothInName(name, null) : null;
+  }
+
+  /**
+   * The crown whose place a file takes: one that was changed is exported again under its name, and what was said of its
+   * tooth stands. A name without a number may be another crown's, and so may one that several files have.
+   */
+  function formerOf(
+    { name }: CaseFile,
+    given: readonly CaseFile[],
+    before: readonly CrownEntry[],
+  ): CrownEntry | undefined {
+    const alike = before.filter(({ file }) => file.name === name);
+    const isOne = alike.length === 1 && given.filter((file) => file.name === name).length === 1;
+    if (isOne && bearsNumber(name)) return alike[0];
+    const named = proposedTooth(name);
+    return alike.find(({ tooth }) => tooth !== null && tooth === named);
+  }
+
   async function measure(): Promise<void> {
     if (wants() !== null) return;
     const crowns = entries().map(({ file, tooth }) => ({
@@ -174,18 +195,23 @@ export function createCrowns({ client, numbering, version, now }: CrownsSources)
     entries,
     add(files) {
       const before = untrack(entries);
-      const added = files.map((file) => {
+      const given = files.map((file) => {
         made += 1;
-        // Names bear ISO numbers or nothing that can be told from them.
-        const tooth = untrack(numbering) === 'iso' ? toothInName(file.name, null) : null;
-        return { id: made, file, tooth };
+        const named = proposedTooth(file.name);
+        const former = formerOf(file, files, before);
+        return { entry: { id: made, file, tooth: former?.tooth ?? named }, former, named };
       });
-      // A crown that was changed is exported again under its name; a name without a number may be another crown.
-      const goes = ({ file, tooth }: CrownEntry) =>
-        tooth !== null && added.some((one) => one.file.name === file.name && one.tooth === tooth);
+      const goes = (entry: CrownEntry) => given.some(({ former }) => former?.id === entry.id);
       batch(() => {
-        change(sorted([...before.filter((entry) => !goes(entry)), ...added]));
-        setReplaced(before.filter(goes).map(({ file }) => file.name));
+        change(sorted([...before.filter((entry) => !goes(entry)), ...given.map(({ entry }) => entry)]));
+        setReplaced(
+          given.flatMap(({ former, named, entry: { file, tooth } }) => {
+            if (former === undefined) return [];
+            return tooth === null || tooth === named
+              ? [file.name]
+              : [`${file.name} as ${formatTooth(tooth, untrack(numbering))}`];
+          }),
+        );
       });
     },
     replaced,

@@ -1,6 +1,7 @@
 import { isToothNumber, jawOf } from '../../teeth/notation.ts';
 import type { Jaw, ToothNumber } from '../../teeth/types.ts';
 
+/** Days in a name: they say nothing of a tooth. */
 const DAYS = /\d{4}[-_.]\d\d?[-_.]\d\d?|\d\d?[-_.]\d\d?[-_.]\d{4}/g;
 
 /**
@@ -18,4 +19,9 @@ export function toothInName(name: string, jaw: Jaw | null): ToothNumber | null {
   }
   const [only] = found;
   return found.size === 1 ? (only ?? null) : null;
+}
+
+/** Whether a name bears any number that is no day: of files without one, several crowns may be called alike. */
+export function bearsNumber(name: string): boolean {
+  return /\d/.test(name.replace(/\.[^.]*$/, '').replace(DAYS, ' '));
 }

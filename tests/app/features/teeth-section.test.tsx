@@ -3,6 +3,7 @@ import { afterEach, expect, it, vi } from 'vitest';
 import { placeClick } from '../../../src/app/features/teeth/place-click.ts';
 import { TeethSection } from '../../../src/app/features/teeth/TeethSection.tsx';
 import { clickedTeeth, withMissing, withoutTooth } from '../../../src/app/kernel/case-inputs.ts';
+import type { CaseController } from '../../../src/app/kernel/create-case.ts';
 import { inputError } from '../../../src/geometry/archgap-error.ts';
 import type { Vec3 } from '../../../src/geometry/types.ts';
 import { renderWithApp } from './harness.tsx';
@@ -64,6 +65,24 @@ it('puts numbers that run the wrong way round right with one button, as one step
   expect(teeth()).toEqual([17, 16, 21]);
   fireEvent.click(await screen.findByRole('button', { name: 'It is the lower jaw' }));
   expect([controller.inputs().jaw, ...teeth()]).toEqual(['lower', 47, 46, 31]);
+});
+
+it('says beside the exchange that earlier scans keep their numbers, where there are any', async () => {
+  const said = /Either changes this scan alone; the earlier scan keeps the numbers it has/;
+  for (const earlier of [[], ['one']] as unknown as ReturnType<CaseController['earlier']>[]) {
+    const { state, client } = await openUpper();
+    const segment = client.segment.bind(client);
+    const warnings = [{ code: 'NUMBERS_MIRRORED', tooth: null, teeth: [], sentence: 'The wrong way round.' }];
+    vi.spyOn(client, 'segment').mockImplementation(async (...asked) => ({
+      ...(await segment(...asked)),
+      warnings,
+    }));
+    vi.spyOn(state.controller, 'earlier').mockReturnValue(earlier);
+    state.controller.addClicks([17, 16, 21].map((tooth) => ({ tooth, point: at(tooth) })));
+    await screen.findByRole('button', { name: 'Exchange right and left' });
+    expect(screen.queryAllByText(said)).toHaveLength(earlier.length);
+    cleanup();
+  }
 });
 
 it('gives numbers in arch order and asks where it is not sure; the answer renumbers the tooth', async () => {

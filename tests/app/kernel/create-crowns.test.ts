@@ -52,6 +52,25 @@ describe('createCrowns', () => {
     expect(crowns.wants()).toBe('Tooth 11 has 2 files, 11.stl and 11-new.stl: take out what is not wanted.');
   });
 
+  it('keeps the number that somebody corrected when the file is given again', () => {
+    crowns.add([file('11.stl'), file('36.stl'), file('left.stl')]);
+    const idOf = (name: string) => crowns.entries().find((entry) => entry.file.name === name)!.id;
+    crowns.setTooth(idOf('36.stl'), 12);
+    crowns.setTooth(idOf('left.stl'), 21);
+    const again = { name: '36.stl', bytes: new Uint8Array([2]) };
+    crowns.add([again]);
+    expect(crowns.entries().map(({ file: { name }, tooth }) => `${name} ${tooth}`)).toEqual([
+      '36.stl 12',
+      '11.stl 11',
+      'left.stl 21',
+    ]);
+    expect(crowns.entries()[0]?.file).toBe(again);
+    expect([crowns.replaced(), crowns.wants()]).toEqual([['36.stl as 12'], null]);
+    // Two of one name at once are two crowns, and so may be names without a number.
+    crowns.add([file('36.stl'), file('36.stl'), file('left.stl')]);
+    expect([crowns.entries().length, crowns.replaced()]).toEqual([6, []]);
+  });
+
   it('measures, chooses the tightest contact and draws it; a limit decides without measuring again', async () => {
     crowns.add([file('11.stl'), file('21.stl')]);
     await crowns.measure();

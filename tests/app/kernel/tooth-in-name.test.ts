@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { toothInName } from '../../../src/app/kernel/tooth-in-name.ts';
+import { bearsNumber, toothInName } from '../../../src/app/kernel/tooth-in-name.ts';
 
 describe('toothInName', () => {
   it.each([
@@ -16,5 +16,12 @@ describe('toothInName', () => {
     ['crown_24 05.11.2026.stl', null, 24],
   ] as const)('%s in %s is %s', (name, jaw, tooth) => {
     expect(toothInName(name, jaw)).toBe(tooth);
+  });
+});
+
+describe('bearsNumber', () => {
+  it('is told from a name with a number of any scheme, not from a day or an ending', () => {
+    expect(['8.stl', '36.stl', 'crown (1).stl'].map(bearsNumber)).toEqual([true, true, true]);
+    expect(['crown.stl', '2026-11-05.stl', 'left.mp3'].map(bearsNumber)).toEqual([false, false, false]);
   });
 });

@@ -57,18 +57,30 @@ export function TeethWarnings() {
 function MirrorButtons() {
   const { controller } = useApp();
   const other = () => (controller.inputs().jaw === 'upper' ? 'lower' : 'upper');
+  const earlier = () => controller.earlier().length;
   return (
-    <div class="button-row">
-      <button type="button" class="button small" onClick={() => controller.change(withSidesExchanged)}>
-        Exchange right and left
-      </button>
-      <button
-        type="button"
-        class="button small"
-        onClick={() => controller.change((inputs) => withJaw(inputs, other()))}
-      >
-        It is the {other()} jaw
-      </button>
-    </div>
+    <>
+      <div class="button-row">
+        <button type="button" class="button small" onClick={() => controller.change(withSidesExchanged)}>
+          Exchange right and left
+        </button>
+        <button
+          type="button"
+          class="button small"
+          onClick={() => controller.change((inputs) => withJaw(inputs, other()))}
+        >
+          It is the {other()} jaw
+        </button>
+      </div>
+      {/* Nobody knows from here whether those were clicked from the same side. */}
+      <Show when={earlier() > 0}>
+        <p class="small">
+          Either changes this scan alone;{' '}
+          {earlier() === 1 ? 'the earlier scan keeps' : 'the earlier scans keep'} the numbers{' '}
+          {earlier() === 1 ? 'it has' : 'they have'}. Where those run the wrong way round, too, take the
+          newest scan out under Follow-up, put the earlier one right, and give the newest again.
+        </p>
+      </Show>
+    </>
   );
 }
