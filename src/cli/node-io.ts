@@ -26,17 +26,27 @@ import { isPipe, readPipe } from './read-pipe.ts';
  * @throws what the operating system says of the topmost that cannot be made
  */
 function makeFolders(path: string): string | null {
-  try {
-    return mkdirSync(path, { recursive: true }) ?? null;
-  } catch (fault) {
-    if (faultCode(fault) !== 'ENOENT') throw fault;
+  const missing: string[] = [];
+  let folder = resolve(path);
+  while (!existsSync(folder)) {
+    missing.unshift(folder);
+    if (dirname(folder) === folder) break;
+    folder = dirname(folder);
   }
-  // With its parents, Node says "not there" also where a disk cannot be written to; one folder alone says why not.
-  let topmost = resolve(path);
-  while (!existsSync(dirname(topmost)) && dirname(topmost) !== topmost) topmost = dirname(topmost);
-  mkdirSync(topmost);
-  mkdirSync(path, { recursive: true });
-  return topmost;
+  // One by one: asked for the parents, too, Node says "not there" also where a disk cannot be written to, and never comes
+  // back where a folder takes no other (/proc).
+  for (const one of missing) makeFolder(one);
+  if (missing.length === 0 && !statSync(folder).isDirectory()) mkdirSync(folder);
+  return missing[0] ?? null;
+}
+
+/** Another program may make the same folder at the same moment. */
+function makeFolder(path: string): void {
+  try {
+    mkdirSync(path);
+  } catch (fault) {
+    if (faultCode(fault) !== 'EEXIST' || !existsSync(path) || !statSync(path).isDirectory()) throw fault;
+  }
 }
 
 /** The file system as Node gives it. */

@@ -76,6 +76,15 @@ describe('a folder with its parents', () => {
     expect(existsSync(deep)).toBe(true);
   });
 
+  it('that cannot be made in its place says so and comes to an end', async () => {
+    // Node's own way with parents never comes back from here.
+    await expect(files.makeFolder('/proc/archgap-test/deep')).rejects.toMatchObject({ code: 'ENOENT' });
+    const file = join(folder, 'a-file');
+    writeFileSync(file, '');
+    await expect(files.makeFolder(file)).rejects.toMatchObject({ code: 'EEXIST' });
+    await expect(files.makeFolder(join(file, 'below'))).rejects.toMatchObject({ code: 'ENOTDIR' });
+  });
+
   it('that cannot be made says why, though Node says of it that it is not there', async () => {
     // As on a read-only disk, of which a test cannot be sure: made with its parents it is ENOENT.
     const link = join(folder, 'dangling');
