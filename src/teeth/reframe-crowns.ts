@@ -135,12 +135,15 @@ export function regionWidths(
   });
 }
 
-/** Nodes of each tooth. */
-function nodesOfTeeth(labels: Uint8Array, teeth: number): number[][] {
-  const nodes: number[][] = Array.from({ length: teeth }, () => []);
+/** Nodes of each tooth, in rising order. */
+function nodesOfTeeth(labels: Uint8Array, teeth: number): Int32Array[] {
+  const count = new Int32Array(teeth + 1);
+  for (let i = 0; i < labels.length; i++) count[labels[i]!]! += 1;
+  const nodes = Array.from({ length: teeth }, (_, t) => new Int32Array(count[t + 1]!));
+  count.fill(0);
   for (let i = 0; i < labels.length; i++) {
     const label = labels[i]!;
-    if (label > 0) nodes[label - 1]!.push(i);
+    if (label > 0) nodes[label - 1]![count[label]!++] = i;
   }
   return nodes;
 }
@@ -192,7 +195,7 @@ function clamp(value: number, most: number): number {
 /** Trimmed extent of nodes along a direction from a place, by area, from a histogram. */
 function middleRange(
   base: Pick<TeethBase, 'graph'>,
-  nodes: readonly number[],
+  nodes: Int32Array,
   d: Vec3,
   from: Vec3,
 ): { low: number; high: number } {
