@@ -115,7 +115,7 @@ function measuredSentence(
       : `the measured spaces are varied within their intervals and the resistances of the teeth ${by}`;
   const is = isNever(found.sameSpanShare, found.draws)
     ? `it comes out otherwise all ${found.draws} times`
-    : `${SAME_WORDS[same].is} ${timesText(found.sameSpanShare, found.draws)}`;
+    : `${timesText(found.sameSpanShare, found.draws)} ${SAME_WORDS[same].is}`;
   const draws = `when ${varied}, ${is}`;
   if (firm) return `${firmWords(found, wording)}: ${draws}.${stages}`;
   const inputs = found.dependsOn.flatMap((input) => {
@@ -154,7 +154,7 @@ function hiddenSentence(
   const others = outcomesText(hidden.outcomes, draws, words);
   const wouldBe = isNever(hidden.sameSpanShare, draws)
     ? `it would come out otherwise all ${draws} times`
-    : `${SAME_WORDS[same].wouldBe} ${share}`;
+    : `${share} ${SAME_WORDS[same].wouldBe}`;
   return ` If ${hid}, ${wouldBe} (${others}); floss${where} settles it.`;
 }
 
