@@ -11,6 +11,7 @@ import type { ClickSet, Segmentation, ToothMap } from '../teeth/types.ts';
 import { clickedOnceWarnings } from './clicked-once.ts';
 import { type ContactChange, compareContacts, type PlannedSpace } from './compare-contacts.ts';
 import { measureContacts } from './measure-contacts.ts';
+import { numberedOtherwiseWarnings } from './numbered-otherwise.ts';
 import type { Analysis, MeasureSettings } from './types.ts';
 
 /** An earlier case: what was measured, and the scan with its teeth. */
@@ -70,6 +71,7 @@ export async function measureFollowUp(
       ...scanWarnings(scan.health, 'New scan'),
       ...(refusal ? [refusal] : []),
       ...(alignment ? alignmentWarnings(alignment) : []),
+      ...numberedOtherwiseWarnings(earlier.analysis, analysis, alignment),
       ...clickedOnceWarnings(earlier.analysis, analysis, alignment),
       ...scannerWarnings(settings, scannerIsStated),
     ],

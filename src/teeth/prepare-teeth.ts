@@ -33,8 +33,8 @@ export interface TeethBase {
 }
 
 /**
- * Prepares a scan for segmentation: adjacency, areas, smoothed normals, the curvature across every edge (its folds)
- * and, above 30,000 faces, the super-faces on which clicks are solved. Takes 0.2-0.3 s at 280,000 triangles.
+ * Prepares a scan for segmentation: adjacency, rim, smoothed normals, of which the curvature across an edge (a fold)
+ * follows, and, above 30,000 faces, the super-faces on which clicks are solved. Takes 0.2-0.3 s at 280,000 triangles.
  *
  * @param known - normals of `vertexNormals` where they are at hand, not modified
  * @throws ArchgapError `CANCELLED`

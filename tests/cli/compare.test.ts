@@ -193,6 +193,21 @@ describe('archgap compare', () => {
     expect(text('/here/fewer/report.html')).toContain('Tooth 22 is clicked on the earlier scan');
   });
 
+  it('crowns that bear other numbers than on the earlier scan are told', async () => {
+    // As where a lateral incisor is taken for absent.
+    const clicks = later.clicks.clicks.map((click) =>
+      click.tooth === '12' ? { ...click, tooth: '13' } : click,
+    );
+    const renumbered = { ...later.clicks, clicks, missing: ['12'] };
+    world.files.set('/here/one-off.json', new TextEncoder().encode(JSON.stringify(renumbered)));
+    const argv = ['compare', 'before', 'later.ply', '--clicks', 'one-off.json', '--out', 'one-off'];
+    expect(await runCli(argv, world.io)).toBe(0);
+    expect(world.stdout()).toMatch(
+      /Note NUMBERED_OTHERWISE: .* on the new one: 12 is 13 there\. Contacts are /,
+    );
+    expect(text('/here/one-off/report.html')).toContain('12 is 13 there');
+  });
+
   it('refuses folders that hold no earlier case, and to write into that of the earlier one', async () => {
     expect(await runCli(['compare', 'nowhere', 'later.ply', '--out', 'o'], world.io)).toBe(3);
     expect(world.stderr()).toContain('FILE_NOT_FOUND');

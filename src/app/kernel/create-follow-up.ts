@@ -3,6 +3,7 @@ import type { ComparisonRecord } from '../../../workers/analysis-api.ts';
 import { clickedOnceWarnings } from '../../contacts/clicked-once.ts';
 import { compareContacts } from '../../contacts/compare-contacts.ts';
 import { alignmentWarnings, scannerWarnings } from '../../contacts/follow-up.ts';
+import { numberedOtherwiseWarnings } from '../../contacts/numbered-otherwise.ts';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
 import { ArchgapError, inputError } from '../../geometry/archgap-error.ts';
 import { plannedOutcome } from '../../report/planned-outcome.ts';
@@ -322,6 +323,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
         ...scanWarnings(now.health, 'New scan'),
         ...(refusal ? [{ code: refusal.code, sentence: refusal.message }] : []),
         ...(alignment ? alignmentWarnings(alignment) : []),
+        ...numberedOtherwiseWarnings(analysis, now, alignment),
         ...clickedOnceWarnings(analysis, now, alignment),
         ...scannerWarnings(now.settings, isStated),
       ],

@@ -5,6 +5,7 @@ import { type CaseController, createCase } from '../../../src/app/kernel/create-
 import type { CaseFile } from '../../../src/app/kernel/given-file.ts';
 import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
 import { ArchgapError, inputError } from '../../../src/geometry/archgap-error.ts';
+import { IDENTITY_MOTION } from '../../../src/geometry/rigid.ts';
 import { type FakeClient, makeFakeClient } from './fake-client.ts';
 
 const file = (name: string, byte: number): CaseFile => ({ name, bytes: new Uint8Array([byte]) });
@@ -96,6 +97,33 @@ describe('the next scan of a case', () => {
     });
   });
 
+  it('is told to bear other numbers where its crowns are those of other teeth', async () => {
+    const { layOver } = client;
+    vi.spyOn(client, 'layOver').mockImplementation(async (...asked) => {
+      const { alignment, clicks } = await layOver(...asked);
+      const teeth = alignment.teeth.map((one) => ({ ...one, motion: IDENTITY_MOTION }));
+      return { alignment: { ...alignment, motion: IDENTITY_MOTION, teeth }, clicks };
+    });
+    const { measure } = client;
+    // The middle of a crown is where it was clicked.
+    vi.spyOn(client, 'measure').mockImplementation(async (scanId, clicks, ...rest) => {
+      const { analysis, settled } = await measure(scanId, clicks, ...rest);
+      const teeth = clicks.clicks.map(({ tooth, point }) => ({ tooth, centre: point }));
+      return { analysis: { ...analysis, teeth: teeth as unknown as typeof analysis.teeth }, settled };
+    });
+    controller.moveClick(0, [0.5, 0, 0]);
+    await settle();
+    const codes = () => controller.followUp.comparison()?.warnings.map(({ code }) => code);
+    await addNext();
+    expect(codes()).not.toContain('NUMBERED_OTHERWISE');
+    controller.change((inputs) => ({
+      ...inputs,
+      clicks: inputs.clicks.map((click) => (click.tooth === 12 ? { ...click, tooth: 13 } : click)),
+    }));
+    await settle();
+    expect(codes()).toContain('NUMBERED_OTHERWISE');
+  });
+
   it('leaves behind what was said of the earlier scan alone', async () => {
     controller.change((inputs) => ({
       ...inputs,
@@ -148,6 +176,15 @@ describe('the next scan of a case', () => {
     expect(controller.scannerTakenOver()).toBe(false);
     await addNext();
     const marked = () => controller.results.analysis()?.settings.scannerTakenOver;
+    const { measure } = client;
+    // The middle of a crown is where it was clicked.
+    vi.spyOn(client, 'measure').mockImplementation(async (scanId, clicks, ...rest) => {
+      const { analysis, settled } = await measure(scanId, clicks, ...rest);
+      const teeth = clicks.clicks.map(({ tooth, point }) => ({ tooth, centre: point }));
+      return { analysis: { ...analysis, teeth: teeth as unknown as typeof analysis.teeth }, settled };
+    });
+    controller.moveClick(0, [0.5, 0, 0]);
+    await settle();
     const codes = () => controller.followUp.comparison()?.warnings.map(({ code }) => code);
     expect([controller.scanner(), controller.scannerTakenOver(), marked()]).toEqual([bench, true, true]);
     expect(controller.earlier()[0]?.inputs).not.toHaveProperty('scannerTakenOver');
