@@ -160,11 +160,7 @@ async function runOrMerge(
       await runRows(tasks, jobs ?? io.cores, io, progress.tell);
       return { common: own, counts: progress.counts };
     }
-    await checkParts(
-      merge,
-      tasks.map(({ name }) => name),
-      io,
-    );
+    await checkParts(merge, tasks, io);
     let common: CommonFacts | null = null;
     for (const task of tasks) {
       const merged = await mergeRow(task, merge, common, io);

@@ -45,18 +45,21 @@ const MOST_TOLD = 3;
  * Refuses folders that no batch of this list has written, before anything is changed: a name that was mistyped, or that
  * of another study, would else empty the rows that lie in the place of the result.
  *
- * @param names - of the rows of the list
+ * @param tasks - the rows of the list
  * @throws ArchgapError `PART_NOT_A_BATCH`, `PART_OF_ANOTHER_LIST`
  */
 export async function checkParts(
   parts: readonly string[],
-  names: readonly string[],
+  tasks: readonly RowTask[],
   io: CliIo,
 ): Promise<void> {
   for (const part of parts) {
-    if (await holdsRowOf(part, names, io)) continue;
+    if (await holdsRowOf(part, tasks, io)) continue;
     const others = await rowsIn(part, io);
-    if (others.length > 0) throw ofAnotherList(part, others, names);
+    if (others.length > 0) {
+      const names = tasks.map(({ name }) => name);
+      throw ofAnotherList(part, others, names);
+    }
     // One of more parts than the list has rows came to its end without any.
     if (!(await hasPackage(part, io))) throw notABatch(part);
   }
@@ -97,9 +100,27 @@ async function hasPackage(part: string, io: CliIo): Promise<boolean> {
   }
 }
 
-async function holdsRowOf(part: string, names: readonly string[], io: CliIo): Promise<boolean> {
-  for (const name of names) if (await findRow(part, name, io)) return true;
-  return false;
+/**
+ * Whether the part holds any row of the list.
+ *
+ * @throws ArchgapError `PART_OF_ANOTHER_LIST` where a row of that name is of another scan: patients of two studies are
+ *   often called alike
+ */
+async function holdsRowOf(part: string, tasks: readonly RowTask[], io: CliIo): Promise<boolean> {
+  let holds = false;
+  for (const { name, scan } of tasks) {
+    const row = await findRow(part, name, io);
+    if (row === null) continue;
+    holds = true;
+    const listed = io.files.baseName(scan.told);
+    if (row.record.outcome !== 'done' || row.record.inputs.scan.file_name === listed) continue;
+    throw inputError(
+      'PART_OF_ANOTHER_LIST',
+      `"${part}" is the folder of another list: its row ${name} was measured on ${row.record.inputs.scan.file_name}, in this list it is ${listed}. Check the folder and the list. Nothing was changed.`,
+      { details: { part } },
+    );
+  }
+  return holds;
 }
 
 /**

@@ -244,6 +244,20 @@ describe('archgap batch', () => {
     expect(below(x, 'new')).toEqual({});
   });
 
+  it('refuses the folder of another study whose rows are called alike, and changes nothing', async () => {
+    const x = world('scan,clicks,id\ns.ply,c.json,p1\n');
+    await run(x, 'study');
+    x.files.set('/here/in/t.ply', scan);
+    x.files.set('/here/in/m.csv', new TextEncoder().encode('scan,clicks,id\nt.ply,c.json,p1\n'));
+    await run(x, 'o');
+    const before = below(x, 'o');
+    expect(await run(x, 'o', '--merge', 'study')).toBe(3);
+    expect(x.stderr()).toContain(
+      'archgap: PART_OF_ANOTHER_LIST: "study" is the folder of another list: its row p1 was measured on s.ply, in this list it is t.ply.',
+    );
+    expect(below(x, 'o')).toEqual(before);
+  });
+
   it('takes a part that had no row, as of more parts than rows', async () => {
     const x = world('scan,clicks,id\ns.ply,c.json,a\n');
     await run(x, 'p1', '--part', '1/2');
