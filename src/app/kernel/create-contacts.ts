@@ -35,6 +35,8 @@ interface ContactSources {
   readonly client: AnalysisClient;
   readonly scanId: Accessor<string | null>;
   readonly segmented: Accessor<ClickedTeeth | null>;
+  /** The clicks of the moment: teeth of other ones are not measured any more. */
+  readonly clicks: Accessor<ClickSet | null>;
   readonly limitMm: Accessor<number>;
   /** Terms of the scanner; null: the stated assumptions. */
   readonly scanner: Accessor<ScannerProfile | null>;
@@ -42,7 +44,7 @@ interface ContactSources {
 }
 
 export function createContacts(sources: ContactSources): Contacts {
-  const { client, scanId, segmented, limitMm, scanner, scannerTakenOver } = sources;
+  const { client, scanId, segmented, clicks, limitMm, scanner, scannerTakenOver } = sources;
   const job = createJob();
   const [measured, setMeasured] = createSignal<Measured | null>(null);
   const [resting, setResting] = createSignal(false);
@@ -63,10 +65,10 @@ export function createContacts(sources: ContactSources): Contacts {
   }
 
   createEffect(
-    on([segmented, scanner], ([current], before) => {
+    on([segmented, scanner, clicks], ([current, , set], before) => {
       job.cancel();
       const scan = scanId();
-      if (!current || scan === null) return;
+      if (!current || scan === null || current.clicks !== set) return;
       // Nobody has failed at anything yet: the first click makes no contact.
       if (!canHaveContacts(current.clicks)) {
         job.clear();

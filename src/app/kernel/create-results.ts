@@ -84,6 +84,7 @@ export function createResults(sources: ResultSources): Results {
     client,
     scanId,
     segmented,
+    clicks,
     limitMm,
     scanner,
     scannerTakenOver,

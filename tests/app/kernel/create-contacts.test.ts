@@ -30,10 +30,12 @@ async function afterClicks(took: number) {
   return createRoot((end) => {
     const [segmented, setSegmented] = createSignal<ClickedTeeth | null>(null);
     const [scanner, setScanner] = createSignal<ScannerProfile | null>(null);
+    const [clicks, setClicks] = createSignal<ClickSet | null>(CLICKS);
     const contacts = createContacts({
       client,
       scanId: () => 'scan-1',
       segmented,
+      clicks,
       limitMm: () => 0.1,
       scanner,
       scannerTakenOver: () => false,
@@ -43,6 +45,7 @@ async function afterClicks(took: number) {
       contacts,
       end,
       setScanner,
+      setClicks,
       arrive: () => setSegmented({ reply, clicks: CLICKS, askedMs }),
       measured: () => client.calls.filter((call) => call === 'measure').length,
     };
@@ -78,6 +81,17 @@ describe('createContacts', () => {
     expect(measured()).toBe(1);
     await vi.advanceTimersByTimeAsync(1);
     expect(measured()).toBe(2);
+    end();
+  });
+
+  it('does not begin with teeth of clicks that are gone, nor goes on with them', async () => {
+    const { arrive, contacts, measured, setClicks, end } = await afterClicks(100);
+    arrive();
+    await vi.advanceTimersByTimeAsync(200);
+    setClicks({ ...CLICKS });
+    expect(contacts.isDue()).toBe(false);
+    await vi.advanceTimersByTimeAsync(1000);
+    expect([measured(), contacts.measured()]).toEqual([0, null]);
     end();
   });
 });
