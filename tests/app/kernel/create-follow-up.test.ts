@@ -176,16 +176,6 @@ describe('the next scan of a case', () => {
     expect(controller.scannerTakenOver()).toBe(false);
     await addNext();
     const marked = () => controller.results.analysis()?.settings.scannerTakenOver;
-    const { measure } = client;
-    // The middle of a crown is where it was clicked.
-    vi.spyOn(client, 'measure').mockImplementation(async (scanId, clicks, ...rest) => {
-      const { analysis, settled } = await measure(scanId, clicks, ...rest);
-      const teeth = clicks.clicks.map(({ tooth, point }) => ({ tooth, centre: point }));
-      return { analysis: { ...analysis, teeth: teeth as unknown as typeof analysis.teeth }, settled };
-    });
-    controller.moveClick(0, [0.5, 0, 0]);
-    await settle();
-    const codes = () => controller.followUp.comparison()?.warnings.map(({ code }) => code);
     expect([controller.scanner(), controller.scannerTakenOver(), marked()]).toEqual([bench, true, true]);
     expect(controller.earlier()[0]?.inputs).not.toHaveProperty('scannerTakenOver');
     controller.change((inputs) => withScanner(inputs, bench), 'scanner');
@@ -203,7 +193,6 @@ describe('the next scan of a case', () => {
     await controller.restore('case-1', kept);
     await settle();
     expect(marked()).toBe(true);
-    expect(codes()).toBeDefined();
   });
 
   it('that does not lie over the open one is refused, and can be clicked by hand', async () => {
