@@ -22,4 +22,11 @@ describe('shared', () => {
     const array = Uint8Array.of(1);
     expect([shared(array) === array, isShared(array)]).toEqual([true, false]);
   });
+
+  it('does so on an isolated page of a browser without shared memory, too', () => {
+    vi.stubGlobal('crossOriginIsolated', true);
+    vi.stubGlobal('SharedArrayBuffer', undefined);
+    const array = Float32Array.of(1.5);
+    expect([shared(array) === array, isShared(array), array[0]]).toEqual([true, false, 1.5]);
+  });
 });
