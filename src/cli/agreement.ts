@@ -1,5 +1,4 @@
 import { inputError, usageError } from '../geometry/archgap-error.ts';
-import { decodeText } from '../geometry/decode-text.ts';
 import { writeAgreementCsv } from '../report/agreement-csv.ts';
 import { agreementHeadline, countSentences, writeAgreementHtml } from '../report/agreement-html.ts';
 import { type AgreementSource, writeAgreementJson } from '../report/agreement-json.ts';
@@ -14,6 +13,7 @@ import type { CliFiles, CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readBytes } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
+import { textOf } from './text-of.ts';
 
 export interface AgreementOptions {
   readonly out: string;
@@ -113,7 +113,7 @@ async function readTables(
     // Tables of one name, one per folder, are told apart by their paths.
     const isAlone = names.filter((name) => name === fileName).length === 1;
     const name = isAlone ? fileName : path;
-    tables.push({ name, text: decodeText(bytes, path) });
+    tables.push({ name, text: textOf(bytes, path) });
     sources.push({ fileName, name, sha256: await sha256(bytes) });
   }
   return { tables, sources };

@@ -11,7 +11,7 @@ import type { CliIo } from './cli-io.ts';
 import { type CommonFacts, checkParts, mergeRow, ROWS_FOLDER } from './merge-row.ts';
 import type { PartOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
-import { readDocument, readText } from './read-input.ts';
+import { readDocument } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
 import { statedSettings } from './row-record.ts';
 import { runRows } from './run-rows.ts';
@@ -39,7 +39,8 @@ const MOST_TOLD = 20;
  */
 export async function batch(manifestPath: string, options: BatchOptions, io: CliIo): Promise<boolean> {
   checkOptions(options);
-  const manifest = readManifest(await readText(io, manifestPath), pathFromManifest(manifestPath, io));
+  const pathOf = pathFromManifest(manifestPath, io);
+  const manifest = await readDocument(io, manifestPath, (text) => readManifest(text, pathOf));
   const settings = await batchSettings(options, io);
   const rows = rowsOfPart(manifest, options.part);
   const outputs = makeOutputSet(io, [

@@ -23,6 +23,8 @@ export interface CliFiles {
   from(folder: string, path: string): string | null;
   /** Names of the folders in a folder; none where it is not there. */
   foldersIn(folder: string): readonly string[];
+  /** Names of the plain files in a folder; null where no folder is of that name. @throws what the system says of it */
+  filesIn(folder: string): readonly string[] | null;
   /** Whether a path begins at the root of the machine. */
   isAbsolute(path: string): boolean;
   parent(path: string): string;

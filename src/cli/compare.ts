@@ -25,7 +25,7 @@ import { namingTheUnit, readClickedScan } from './measure-scan-file.ts';
 import { makeOutputSet } from './output-set.ts';
 import { ofFile, readBytes, readDocument, withOpenFile } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
-import { besideResult, resultPathOf } from './result-beside.ts';
+import { besideResult, findResult } from './result-beside.ts';
 import { stalePlanNotes } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
 
@@ -61,7 +61,7 @@ export async function compare(
 ): Promise<void> {
   const { files } = io;
   requireFolderName(options.out);
-  const resultPath = resultPathOf(before, files);
+  const resultPath = findResult(before, files);
   if (files.resolve(options.out) === files.parent(files.resolve(resultPath))) {
     throw usageError('OUT_IS_EARLIER', '--out names the folder of the earlier case; name another one.');
   }

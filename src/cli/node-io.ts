@@ -65,6 +65,13 @@ const NODE_FILES: Omit<CliFiles, 'read' | 'open'> = {
           entry.isDirectory() ? [entry.name] : [],
         )
       : [],
+  filesIn: (folder) => {
+    if (!statSync(folder, { throwIfNoEntry: false })?.isDirectory()) return null;
+    // Of a link, what it leads to counts.
+    return readdirSync(folder).filter((name) =>
+      statSync(join(folder, name), { throwIfNoEntry: false })?.isFile(),
+    );
+  },
   isAbsolute: (path) => isAbsolute(path),
   parent: (path) => dirname(path),
   placeOf: (path) => {

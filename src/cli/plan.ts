@@ -5,7 +5,6 @@ import type { ClosurePlan } from '../closure/types.ts';
 import { withLimit } from '../contacts/decide.ts';
 import type { Analysis } from '../contacts/types.ts';
 import { ArchgapError, usageError } from '../geometry/archgap-error.ts';
-import { decodeText } from '../geometry/decode-text.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
 import { firmnessSentence, planHeadline } from '../report/answer-words.ts';
 import { type NoteWords, writeClosureNote } from '../report/closure-note.ts';
@@ -24,6 +23,7 @@ import { requireFolderName } from './require-folder-name.ts';
 import { besideResult } from './result-beside.ts';
 import { namingStalePlan } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
+import { textOf } from './text-of.ts';
 
 export interface PlanOptions extends PlanChoices {
   readonly out: string;
@@ -54,7 +54,7 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
   try {
     await outputs.prepareFolder(options.out);
     const resultBytes = await readBytes(io, resultPath);
-    const read = ofFile(resultPath, () => readResultJson(decodeText(resultBytes, resultPath)));
+    const read = ofFile(resultPath, () => readResultJson(textOf(resultBytes, resultPath)));
     const planned = await readPlanSettings(options, read, io);
     const { settings, practice } = planned;
     const analysis = read.settings.limitMm === settings.limitMm ? read : withLimit(read, settings.limitMm);

@@ -1,8 +1,8 @@
 import { ArchgapError, namingFile } from '../geometry/archgap-error.ts';
-import { decodeText } from '../geometry/decode-text.ts';
 import type { OpenFile } from '../scan/file-bytes.ts';
 import type { CliIo, CliOpenFile } from './cli-io.ts';
 import { faultCode, readFault } from './file-faults.ts';
+import { textOf } from './text-of.ts';
 
 /**
  * The bytes of a file.
@@ -42,7 +42,7 @@ export async function withOpenFile<T>(
  * @throws ArchgapError as {@link readBytes}, and `TEXT_NOT_UTF8`
  */
 export async function readText(io: CliIo, path: string): Promise<string> {
-  return decodeText(await readBytes(io, path), path);
+  return textOf(await readBytes(io, path), path);
 }
 
 /**

@@ -1,5 +1,4 @@
 import { Command, CommanderError, Option } from 'commander';
-import { type ArchgapError, usageError } from '../geometry/archgap-error.ts';
 import { type AgreementOptions, agreement } from './agreement.ts';
 import { type BatchOptions, batch } from './batch.ts';
 import { type BoltonOptions, bolton } from './bolton.ts';
@@ -10,6 +9,7 @@ import { type FitOptions, runFit } from './fit.ts';
 import { type InspectOptions, inspect } from './inspect.ts';
 import { measure } from './measure.ts';
 import type { MeasureOptions } from './measure-options.ts';
+import { misuse, needed, refuseMissing, refuseValuesLeftOut } from './misuse.ts';
 import {
   ARCH_PARTS,
   collectCrown,
@@ -47,6 +47,7 @@ export async function runCli(argv: readonly string[], io: CliIo): Promise<number
     if (failed) status = EXIT.failedItems;
   });
   try {
+    refuseValuesLeftOut(program, argv);
     await program.parseAsync([...argv], { from: 'user' });
     await flush(io, written);
     return status;
@@ -56,7 +57,7 @@ export async function runCli(argv: readonly string[], io: CliIo): Promise<number
       return EXIT.done;
     }
     const report = reportFault(
-      fault instanceof CommanderError ? misuse(fault) : fault,
+      fault instanceof CommanderError ? misuse(fault, program, argv) : fault,
       argv.includes('--json-errors'),
       io.version,
     );
@@ -79,6 +80,7 @@ function describeProgram(io: CliIo, written: string[], onFailedItems: (failed: b
     .option('--json-errors', 'print errors as one JSON object instead of a line of text')
     .configureHelp({ showGlobalOptions: true })
     .configureOutput({ writeOut: (text) => written.push(text), writeErr: () => {} })
+    .hook('preAction', (_, command) => refuseMissing(command))
     .exitOverride();
   describeInspect(program, io);
   describeMeasure(program, io);
@@ -142,7 +144,7 @@ function describeMeasure(program: Command, io: CliIo): void {
     .option('--clicks <file>', 'one click per tooth, JSON')
     .option('--crown <tooth=file>', 'a separate crown; once per crown', collectCrown)
     .addOption(new Option('--jaw <jaw>', 'jaw of the separate crowns').choices([...JAWS]))
-    .requiredOption('--out <dir>', 'folder for the files')
+    .addOption(needed('--out <dir>', 'folder for the files'))
     .option('--limit <mm>', 'space still called closed, mm (default: 0.10)', parseLimit)
     .addOption(unitOption())
     .option('--scanner <file>', 'terms of a calibrated scanner, archgap-scanner/1')
@@ -159,7 +161,7 @@ function describePlan(program: Command, io: CliIo): void {
       'Works out which span of tightening stages would close the open contacts of a result.json, what each span opens, and writes plan.json, plan.csv and note.txt. Where labelled.ply lies beside the result, the proposed span is measured on the moved crowns.',
     )
     .argument('<result>', 'result.json written by archgap measure')
-    .requiredOption('--out <dir>', 'folder for the files')
+    .addOption(needed('--out <dir>', 'folder for the files'))
     .option(
       '--limit <mm>',
       'space still called closed, mm (default: that of the practice, else as measured)',
@@ -227,7 +229,7 @@ function describeCompare(program: Command, io: CliIo): void {
     )
     .argument('<scan>', 'the new scan, STL or PLY, in any pose')
     .option('--clicks <file>', 'clicks on the new scan, JSON; carried over when left out')
-    .requiredOption('--out <dir>', 'folder for the files')
+    .addOption(needed('--out <dir>', 'folder for the files'))
     .option(
       '--scanner <file>',
       'terms of the scanner of the new scan; changes by one stated scanner are surer',
@@ -247,9 +249,9 @@ function describeFit(program: Command, io: CliIo): void {
     )
     .argument('<restoration>', 'the restoration, STL or PLY, in the frame and unit of the scan')
     .argument('<scan>', 'STL or PLY file with the neighbours')
-    .requiredOption('--tooth <tooth>', 'tooth of the restoration, ISO 3950', parseToothOption)
-    .requiredOption('--clicks <file>', 'one click per neighbour, JSON')
-    .requiredOption('--out <dir>', 'folder for the files')
+    .addOption(needed('--tooth <tooth>', 'tooth of the restoration, ISO 3950', parseToothOption))
+    .addOption(needed('--clicks <file>', 'one click per neighbour, JSON'))
+    .addOption(needed('--out <dir>', 'folder for the files'))
     .option(
       '--target <range>',
       'wanted space, mm, such as -0.03..0 (the default); minus: it presses',
@@ -285,8 +287,8 @@ function describeCalibrate(program: Command, io: CliIo): void {
     )
     .argument('<known>', 'CSV with tooth_a, tooth_b, gap_mm, and if wanted scan and u_mm')
     .argument('<results...>', 'result.json of every scan of the block')
-    .requiredOption('--name <name>', 'name of the scanner', parseScannerName)
-    .requiredOption('--out <file>', 'file for the terms; - is standard output')
+    .addOption(needed('--name <name>', 'name of the scanner', parseScannerName))
+    .addOption(needed('--out <file>', 'file for the terms; - is standard output'))
     .action((known: string, results: string[], options: CalibrateOptions) =>
       calibrate(known, results, options, io),
     );
@@ -300,7 +302,7 @@ function describeBatch(program: Command, io: CliIo, onFailedItems: (failed: bool
       'Measures every scan of a list into a folder of its own, and writes contacts.csv, teeth.csv, rows.csv and failures.csv of all with a data package. Scans that are done and unchanged are not measured again; a row that fails is listed and does not stop the rest. Every line of the tables begins with its row: the id and the columns that tell repetitions apart, without an id the file name of the scan, with the folders in which the paths differ where names are alike. Paths below the folder of the manifest are written from there, all others as the manifest has them.',
     )
     .argument('<manifest>', 'CSV with scan, clicks, and if wanted jaw, id, operator, session, repeat ...')
-    .requiredOption('--out <dir>', 'folder for the files')
+    .addOption(needed('--out <dir>', 'folder for the files'))
     .option('--jobs <n>', 'scans at once (default: one per core)', parseJobs)
     .option('--part <k/n>', 'only every n-th row from row k, for one of n machines', parsePart)
     .option('--merge <dirs...>', 'measure nothing: put the folders of all parts together')
@@ -321,7 +323,7 @@ function describeAgreement(program: Command, io: CliIo): void {
       'Compares measurements of the same targets by several operators, sessions, scanners or repetitions: intraclass correlations, Dahlberg’s error, limits of agreement and repeatability coefficient with 95 % intervals, as agreement.csv, agreement.json, report.html and plots. Numbers that are missing are told, never filled in.',
     )
     .argument('<tables...>', 'CSV of batch or measure, or any table with a measurement per row')
-    .requiredOption('--out <dir>', 'folder for the files')
+    .addOption(needed('--out <dir>', 'folder for the files'))
     .option('--value <column>', 'the measurement (default: gap_mm, mesiodistal_mm or value)')
     .option(
       '--target <columns>',
@@ -334,32 +336,4 @@ function describeAgreement(program: Command, io: CliIo): void {
       parseColumns,
     )
     .action((tables: string[], options: AgreementOptions) => agreement(tables, options, io));
-}
-
-const MISUSE_CODES: Readonly<Record<string, string>> = {
-  'commander.unknownOption': 'UNKNOWN_OPTION',
-  'commander.unknownCommand': 'UNKNOWN_COMMAND',
-  'commander.missingArgument': 'ARGUMENT_MISSING',
-  'commander.excessArguments': 'ARGUMENT_TOO_MANY',
-  'commander.optionMissingArgument': 'OPTION_WITHOUT_VALUE',
-  'commander.missingMandatoryOptionValue': 'OPTION_MISSING',
-  'commander.invalidArgument': 'OPTION_INVALID',
-};
-
-/** The parser's complaint as a usage error with a sentence. */
-function misuse(fault: CommanderError): ArchgapError {
-  if (fault.code === 'commander.help') {
-    return usageError(
-      'NO_COMMAND',
-      'No command was given; expected inspect, measure, plan, compare, fit, bolton, calibrate, batch or agreement. See archgap --help.',
-    );
-  }
-  const text = fault.message
-    .replace(/^error: /, '')
-    .replace(/\s+/g, ' ')
-    .trim();
-  const [, file] = /^unknown option '(-[^-'][^']*[./][^']*)'/.exec(text) ?? [];
-  const hint = file === undefined ? '' : ` A file whose name begins with - is named as ./${file}.`;
-  const sentence = `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.)?]$/.test(text) ? '' : '.'}${hint} See archgap --help.`;
-  return usageError(MISUSE_CODES[fault.code] ?? 'USAGE', sentence);
 }

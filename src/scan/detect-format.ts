@@ -13,7 +13,7 @@ const MARK_LENGTH = 3;
 export const STL_HEADER_BYTES = 84;
 export const STL_TRIANGLE_BYTES = 50;
 
-const UNPACK = 'Unpack it and open the STL or PLY file inside.';
+const UNPACK = 'Unpack it and give the STL or PLY file inside.';
 const EXPORT = 'Export the scan as STL or PLY.';
 
 interface ForeignFormat {
@@ -79,7 +79,7 @@ const FOREIGN: readonly ForeignFormat[] = [
     format: 'json',
     is: (head) => /^\s*[{[]\s*["{[\]}\d-]/.test(head),
     name: 'JSON text',
-    advice: 'Open a scan (STL or PLY) here.',
+    advice: 'Give the scan itself (STL or PLY) in its place.',
   },
   {
     format: 'obj',

@@ -26,10 +26,13 @@ const DELIMITERS = [',', ';', '\t'];
  * a byte order mark is skipped. Rows without any text are left out, columns without a name and without any text too.
  *
  * @param what - the table in words, for the sentence of an error: `manifest`
- * @throws ArchgapError `TABLE_EMPTY`, `TABLE_QUOTES`, `TABLE_COLUMN_UNNAMED`, `TABLE_COLUMN_TWICE`
+ * @throws ArchgapError `TABLE_IS_JSON`, `TABLE_EMPTY`, `TABLE_QUOTES`, `TABLE_COLUMN_UNNAMED`, `TABLE_COLUMN_TWICE`
  */
 export function readTable(text: string, what: string): TextTable {
   const plain = text.replace(/^\uFEFF/, '');
+  if (/^\s*[{[]\s*["{[\]}]/.test(plain)) {
+    throw inputError('TABLE_IS_JSON', `The ${what} is JSON text; expected CSV with a header line.`);
+  }
   const delimiter = delimiterOf(plain);
   const { data, errors } = Papa.parse<string[]>(plain, { delimiter, skipEmptyLines: false });
   const quotes = errors.find(({ type }) => type === 'Quotes');

@@ -208,6 +208,18 @@ describe('archgap compare', () => {
     expect(text('/here/one-off/report.html')).toContain('12 is 13 there');
   });
 
+  it('takes the folder into which the page saved one result, and tells where there are two', async () => {
+    for (const name of ['result.json', 'labelled.ply'])
+      world.files.set(`/here/lone/scan-upper-${name}`, world.files.get(`/here/before/${name}`)!);
+    world.folders.add('/here/lone');
+    expect(await runCli(['compare', 'lone', 'later.ply', '--out', 'of-lone'], world.io)).toBe(0);
+    expect(text('/here/of-lone/compare.csv')).toBe(text('/here/after/compare.csv'));
+    world.files.set('/here/lone/scan-lower-result.json', new Uint8Array());
+    expect(await runCli(['compare', 'lone', 'later.ply', '--out', 'of-two'], world.io)).toBe(3);
+    expect(world.stderr()).toContain('EARLIER_AMBIGUOUS');
+    expect(world.folders.has('/here/of-two')).toBe(false);
+  });
+
   it('refuses folders that hold no earlier case, and to write into that of the earlier one', async () => {
     expect(await runCli(['compare', 'nowhere', 'later.ply', '--out', 'o'], world.io)).toBe(3);
     expect(world.stderr()).toContain('FILE_NOT_FOUND');

@@ -31,6 +31,20 @@ describe('folders of the system', () => {
     expect(files.foldersIn(join(folder, 'nowhere'))).toEqual([]);
   });
 
+  it('tell their plain files, also by links, and apart from what is no folder', () => {
+    const inside = join(folder, 'mixed');
+    mkdirSync(join(inside, 'one'), { recursive: true });
+    writeFileSync(join(inside, 'file'), '');
+    symlinkSync(join(inside, 'file'), join(inside, 'link'));
+    symlinkSync(join(inside, 'gone'), join(inside, 'dangling'));
+    expect([...files.filesIn(inside)!].sort()).toEqual(['file', 'link']);
+    expect(files.filesIn(join(inside, 'one'))).toEqual([]);
+    expect([files.filesIn(join(inside, 'file')), files.filesIn(join(inside, 'nowhere'))]).toEqual([
+      null,
+      null,
+    ]);
+  });
+
   it('a path is told as seen from one of them', () => {
     expect(files.from(join(folder, 'study'), join(folder, 'study', 'p', 's.ply'))).toBe('p/s.ply');
     expect(files.from(join(folder, 'study'), join(folder, 'scans', 's.ply'))).toBe('../scans/s.ply');

@@ -76,13 +76,13 @@ describe('what looks like an option or a file and is the other', () => {
       'a file whose name begins with a dash',
       ['inspect', '-lead.ply'],
       2,
-      "archgap: UNKNOWN_OPTION: Unknown option '-lead.ply'. A file whose name begins with - is named as ./-lead.ply. See archgap --help.\n",
+      "archgap: UNKNOWN_OPTION: Unknown option '-lead.ply'. A file whose name begins with - is named as ./-lead.ply. See archgap inspect --help.\n",
     ],
     [
       'an option in the place of the folder',
       ['plan', 'result.json', '--out', '--limit'],
       2,
-      'archgap: OUT_NOT_A_FOLDER: --out is followed by "--limit", which looks like an option; name a folder, one that really begins so as "./--limit".\n',
+      "archgap: OPTION_WITHOUT_VALUE: Option '--out <dir>' is followed by --limit where its value belongs. A file whose name begins with - is named as ./--limit. See archgap plan --help.\n",
     ],
     [
       'standard input by a dash',

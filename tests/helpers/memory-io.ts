@@ -81,6 +81,12 @@ function memoryFiles(
     from: (folder, path) => posix.relative(folder, path) || null,
     foldersIn: (folder) =>
       [...folders].filter((one) => posix.dirname(one) === resolve(folder)).map((one) => posix.basename(one)),
+    filesIn: (folder) =>
+      folders.has(resolve(folder))
+        ? [...files.keys()]
+            .filter((one) => posix.dirname(one) === resolve(folder))
+            .map((one) => posix.basename(one))
+        : null,
     isAbsolute: (path) => posix.isAbsolute(path),
     parent: (path) => posix.dirname(path),
     read: async (path) => {

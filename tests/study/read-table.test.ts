@@ -50,6 +50,7 @@ describe('readTable', () => {
     ['blank lines', '\n\n', 'TABLE_EMPTY'],
     ['an open quote', 'a,b\n"1,2\n', 'TABLE_QUOTES'],
     ['a column without a name', 'a,\n1,2\n', 'TABLE_COLUMN_UNNAMED'],
+    ['JSON', '{"scan": 1}', 'TABLE_IS_JSON'],
     ['a name twice', 'a,a\n1,2\n', 'TABLE_COLUMN_TWICE'],
   ])('refuses %s', (_, text, code) => {
     expect(() => readTable(text, 'list')).toThrow(expect.objectContaining({ code }));
