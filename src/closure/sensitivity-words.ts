@@ -51,16 +51,17 @@ export interface SensitivityWording {
   readonly plane: PlaneOutcome | null;
 }
 
-const SAME_WORDS: Readonly<Record<SameThing, { readonly is: string; readonly wouldBe: string }>> = {
-  span: { is: 'the same span is proposed', wouldBe: 'the same span would be proposed' },
-  none: { is: 'no stages are needed', wouldBe: 'no stages would be needed' },
-  'nothing-open': { is: 'no contact is shown to be open', wouldBe: 'no contact would be open' },
-  answer: { is: 'the answer is the same', wouldBe: 'the answer would be the same' },
+const SAME_WORDS: Readonly<Record<SameThing, string>> = {
+  span: 'the same span is proposed',
+  none: 'no stages are needed',
+  'nothing-open': 'no contact is shown to be open',
+  answer: 'the answer is the same',
 };
 
 /**
- * How firm the proposal is, in words: what was varied and in which share of the draws the same span comes out; then what
- * the contacts that were not seen could change.
+ * How firm the proposal is, in words: what was varied, and how often the same span came out where it nearly always did,
+ * else how often what did; then what the contacts that were not seen could change. A count of the same beside the counts
+ * of all that came out would be read as one of them.
  * What could not be tried is told, and where the plan was made again on moved crowns it is said what the plane alone,
  * in which the draws are planned, would have proposed.
  */
@@ -96,7 +97,7 @@ function notSaidSentence(teeth: readonly ToothNumber[], words: ToothWords): stri
 function planeSentence(plane: PlaneOutcome | null, words: ToothWords): string {
   if (plane === null) return '';
   const stages = plane.from === null ? '' : ` with ${stagesText(plane.stages)}`;
-  return ` None of these times was measured on moved crowns; without that the plan itself would say ${outcomeNoun(plane, words)}${stages}.`;
+  return ` None of these tries was measured on moved crowns; without that the plan itself would say ${outcomeNoun(plane, words)}${stages}.`;
 }
 
 function measuredSentence(
@@ -107,23 +108,23 @@ function measuredSentence(
   const { same, measured, resistanceSpread, robustShare } = wording;
   const firm = found.sameSpanShare >= robustShare;
   const [fewest, most] = found.stagesRange ?? [0, 0];
-  const stages = fewest === most ? '' : ` It takes ${fewest} to ${stagesText(most)}.`;
+  const stages = fewest === most ? '' : ` The proposed span takes ${fewest} to ${stagesText(most)}.`;
   const by = `by up to ${Math.round(resistanceSpread * 100)} %`;
   const varied =
     measured === 0
-      ? `the resistances of the teeth are varied ${by}`
-      : `the measured spaces are varied within their intervals and the resistances of the teeth ${by}`;
-  const is = isNever(found.sameSpanShare, found.draws)
-    ? `it comes out otherwise all ${found.draws} times`
-    : `${timesText(found.sameSpanShare, found.draws)} ${SAME_WORDS[same].is}`;
-  const draws = `when ${varied}, ${is}`;
-  if (firm) return `${firmWords(found, wording)}: ${draws}.${stages}`;
+      ? `the resistances of the teeth varied ${by}`
+      : `the measured spaces varied within their intervals and the resistances of the teeth ${by}`;
+  const tried = `tried ${found.draws} times with ${varied}`;
+  if (firm) {
+    const times = timesText(found.sameSpanShare, found.draws);
+    return `${firmWords(found, wording)}: ${tried}, ${SAME_WORDS[same]} ${times}.${stages}`;
+  }
   const inputs = found.dependsOn.flatMap((input) => {
     if (input.kind === 'resistance') return [`the resistance of tooth ${words.tooth(input.tooth)}`];
     return input.kind === 'space' ? [`the space ${words.pair(input)}`] : [];
   });
   const on = inputs.length > 0 ? listText(inputs) : 'several inputs together';
-  return `Depends on ${on}: ${draws} (${outcomesText(found.outcomes, found.draws, words)}).${stages}`;
+  return `Depends on ${on}: ${tried}, ${outcomesText(found.outcomes, found.draws, words)}.${stages}`;
 }
 
 /** How it begins where what was measured leaves the proposal as it is: what that is worth comes first. */
@@ -135,7 +136,7 @@ function firmWords(
   if (measured === 0)
     return anyMeasured ? 'All spaces that were measured are settled by floss' : 'No space was measured';
   const hangs = hidden !== null && hidden.sameSpanShare < robustShare;
-  return hangs ? 'Depends on what was not seen. By what was measured' : 'Robust as far as was measured';
+  return hangs ? 'Depends on what was not seen. By what was measured alone' : 'Robust as far as was measured';
 }
 
 function hiddenSentence(
@@ -144,18 +145,16 @@ function hiddenSentence(
   words: ToothWords,
 ): string {
   if (hidden === null) return '';
-  const one = hidden.contacts === 1;
-  const unseen = one ? 'the contact that was not seen' : `the ${hidden.contacts} contacts that were not seen`;
-  const hid = `${unseen} hid ${one ? 'a space up to its bound' : 'spaces up to their bounds'}`;
-  const share = timesText(hidden.sameSpanShare, draws);
-  if (hidden.sameSpanShare >= robustShare) return ` If ${hid}, it would still be so ${share}.`;
+  const may =
+    hidden.contacts === 1
+      ? 'The contact that was not seen may hide a space of any size up to its bound'
+      : `Each of the ${hidden.contacts} contacts that were not seen may hide a space of any size up to its bound`;
+  if (hidden.sameSpanShare >= robustShare) {
+    return ` ${may}: tried so ${draws} times, ${SAME_WORDS[same]} ${timesText(hidden.sameSpanShare, draws)}.`;
+  }
   const named = dependsOn.flatMap((input) => (input.kind === 'hidden' ? [words.pair(input)] : []));
   const where = named.length === 0 ? '' : ` at ${listText(named)} first of all`;
-  const others = outcomesText(hidden.outcomes, draws, words);
-  const wouldBe = isNever(hidden.sameSpanShare, draws)
-    ? `it would come out otherwise all ${draws} times`
-    : `${share} ${SAME_WORDS[same].wouldBe}`;
-  return ` If ${hid}, ${wouldBe} (${others}); floss${where} settles it.`;
+  return ` ${may}: tried so ${draws} times, ${outcomesText(hidden.outcomes, draws, words)}. Floss${where} settles which.`;
 }
 
 /** Counts, not shares: they add up. */
@@ -165,23 +164,19 @@ function outcomesText(outcomes: readonly SensitivityOutcome[], draws: number, wo
   const rare = outcomes.slice(MOST_TOLD);
   const times = (shares: readonly SensitivityOutcome[]): string => {
     const number = count(shares);
+    if (number === draws) return 'every time';
     return number === 1 ? 'once' : `${number} times`;
   };
-  return [
+  return listText([
     ...outcomes.slice(0, MOST_TOLD).map((outcome) => `${times([outcome])} ${outcomeClause(outcome, words)}`),
     ...(rare.length > 0 ? [`${times(rare)} something else comes out`] : []),
-  ].join(', ');
+  ]);
 }
 
-/** "No contact is open in none of them" would be misread. */
-function isNever(share: number, draws: number): boolean {
-  return Math.round(share * draws) === 0;
-}
-
-/** `134 of 200 times`. */
+/** Behind how often it was tried: `134 of these times`. */
 function timesText(share: number, draws: number): string {
   const count = Math.round(share * draws);
-  return count === draws ? `all ${draws} times` : `${count} of ${draws} times`;
+  return count === draws ? 'every time' : `${count} of these times`;
 }
 
 /** `stages over 17 to 27 are not quite enough`. */

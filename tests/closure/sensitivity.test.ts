@@ -46,7 +46,7 @@ describe('sensitivity of the proposal', () => {
     expect(found.verdict).toBe('robust');
     expect(found.dependsOn).toEqual([]);
     expect(found.sentence).toMatch(
-      /^Robust: when the measured spaces are varied within their intervals and the resistances of the teeth by up to 30 %, all 200 times the same span is proposed\./,
+      /^Robust: tried 200 times with the measured spaces varied within their intervals and the resistances of the teeth by up to 30 %, the same span is proposed every time\./,
     );
   });
 
@@ -103,7 +103,7 @@ describe('sensitivity of the proposal', () => {
       expect(found.hidden!.outcomes.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 12);
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 15, toothB: 14 }]);
       expect(found.sentence).toMatch(
-        /^Depends on what was not seen\. By what was measured: .* If the contact that was not seen hid a space up to its bound, \d\d\d of 1000 times the same span would be proposed \(.*\); floss at 15-14 first of all settles it\.$/,
+        /^Depends on what was not seen\. By what was measured alone: .* The contact that was not seen may hide a space of any size up to its bound: tried so 1000 times, \d\d\d times stages over 13 to 23 close what is open.* and .*\. Floss at 15-14 first of all settles which\.$/,
       );
     });
 
@@ -141,7 +141,7 @@ describe('sensitivity of the proposal', () => {
       expect(found.verdict).toBe('depends');
       expect(found.dependsOn).toEqual([{ kind: 'hidden', toothA: 12, toothB: 11 }]);
       expect(found.sentence).toMatch(
-        /^No space was measured: when the resistances of the teeth are varied by up to 0 %, all 1000 times no contact is shown to be open\. .* bound, 2\d\d of 1000 times no contact would be open \(/,
+        /^No space was measured: tried 1000 times with the resistances of the teeth varied by up to 0 %, no contact is shown to be open every time\. .* bound: tried so 1000 times, (?:.* )?2\d\d times no stages are needed[,. ]/,
       );
     });
 
@@ -151,7 +151,7 @@ describe('sensitivity of the proposal', () => {
         says: saysOf(arch.gaps).map(() => ({ status: 'bridged' as const, valueMm: null, upperBoundMm: 0.4 })),
       });
       expect(planSensitivity(analysis, SETTINGS).sentence).toMatch(
-        /^No space was measured: when the resistances of the teeth are varied by up to 30 %, all 200 times no contact is shown to be open\. If the 13 contacts that were not seen hid spaces up to their bounds, it would come out otherwise all 200 times \(.*\); floss .*settles it\.$/,
+        /^No space was measured: tried 200 times with the resistances of the teeth varied by up to 30 %, no contact is shown to be open every time\. Each of the 13 contacts that were not seen may hide a space of any size up to its bound: tried so 200 times, .*\. Floss .*settles which\.$/,
       );
     });
 
@@ -165,7 +165,7 @@ describe('sensitivity of the proposal', () => {
       });
       const floss = [{ toothA: 11, toothB: 21, finding: 'closed' as const }];
       expect(planSensitivity(analysis, { ...SETTINGS, floss }).sentence).toMatch(
-        /^All spaces that were measured are settled by floss: when the resistances of the teeth are varied by up to 30 %, all 200 times no contact is shown to be open\. /,
+        /^All spaces that were measured are settled by floss: tried 200 times with the resistances of the teeth varied by up to 30 %, no contact is shown to be open every time\. /,
       );
       expect(planSensitivity(analysis, SETTINGS).sentence).toMatch(/^Depends on the space 11-21: /);
     });
@@ -174,12 +174,12 @@ describe('sensitivity of the proposal', () => {
       const found = planSensitivity(bridgedAt(['12-11'], 0.12), { ...SETTINGS, spanRule: 'terminal-molars' });
       expect(found.verdict).toBe('robust');
       expect(found.sentence).toContain(
-        'If the contact that was not seen hid a space up to its bound, it would still be so all 200 times.',
+        'The contact that was not seen may hide a space of any size up to its bound: tried so 200 times, the same span is proposed every time.',
       );
     });
   });
 
-  it('what comes out in no draw is not said as "in none of them", which could be misread', () => {
+  it('what comes out in no draw is not said as "in none of them", which could be misread: only what does', () => {
     const arch = textbookArch(gapsAt(UPPER_14, {}));
     const analysis = analysisOf(arch, {
       says: saysOf(arch.gaps).map(() => ({ status: 'undecided' as const, valueMm: 0.145, u95Mm: 0.05 })),
@@ -188,7 +188,7 @@ describe('sensitivity of the proposal', () => {
     const found = planSensitivity(analysis, SETTINGS);
     expect(found.sameSpanShare).toBe(0);
     expect(found.sentence).toMatch(
-      /^Depends on several inputs together: when the measured spaces are varied within their intervals and the resistances of the teeth by up to 30 %, it comes out otherwise all 200 times \(/,
+      /^Depends on several inputs together: tried 200 times with the measured spaces varied within their intervals and the resistances of the teeth by up to 30 %, (?:\d+ times|every time) (?:stages over|a new plan)/,
     );
   });
 
@@ -232,7 +232,7 @@ describe('sensitivity of the proposal', () => {
     expect(Math.abs(found.sameSpanShare - 0.005 / 0.06)).toBeLessThan(0.03);
     expect(found.dependsOn).toEqual([{ kind: 'space', toothA: 11, toothB: 21 }]);
     expect(found.sentence).toMatch(
-      /^Depends on the space 11-21: when .* varied .*, \d+ of 1000 times no contact is shown to be open/,
+      /^Depends on the space 11-21: tried 1000 times with .* varied .*, \d+ times stages over .* and .* times no stages are needed\.$/,
     );
     expect(found.sentence).not.toContain('no stages are needed ');
   });
@@ -259,13 +259,13 @@ describe('sensitivity of the proposal', () => {
 
   it('says what came out how many times, each in words that stand alone', () => {
     const { sentence } = planSensitivity(caseOf({ '11-21': 0.4 }), SETTINGS);
-    expect(sentence).toMatch(/\(\d+ times stages over 13 to 23 close what is open, /);
+    expect(sentence).toMatch(/, \d+ times stages over 13 to 23 close what is open and /);
     expect(sentence).not.toMatch(/draw|: \d/);
   });
 
   it('tells counts that add up to the draws', () => {
     const { sentence } = planSensitivity(caseOf({ '11-21': 0.4 }), SETTINGS);
-    const [, list] = /\((.*?)\)/.exec(sentence)!;
+    const [, list] = /by up to 30 %, (.*?)\./.exec(sentence)!;
     const told = [...list!.matchAll(/(?:(\d+) times|once) [a-z]/g)].map(([, count]) => Number(count ?? 1));
     expect(told.length).toBeGreaterThan(1);
     const sum = told.reduce((all, count) => all + count, 0);
