@@ -55,7 +55,7 @@ export function createAppState(version: string): AppState {
   const readFor: AppState['readFor'] = (files, take) => unlessTold(readFiles(files), take);
   const lookFor: AppState['lookFor'] = (files, take) => unlessTold(lookAtFiles(files), take);
   const worksheet = createWorksheet(controller);
-  const desk = createDesk(controller);
+  const desk = createDesk();
   const crowns = createCrowns({ client, numbering, version, now });
   const agreement = createAgreement(client, version);
   return {

@@ -3,11 +3,11 @@ import { formatTooth } from '../teeth/notation.ts';
 import type { NumberingScheme } from '../teeth/types.ts';
 import { describeContact, pairLabel } from './contact-words.ts';
 import { formatGap, formatMm } from './format-mm.ts';
+import { gumCaption, type SectionCaption, upCaption } from './section-captions.ts';
 import { dimensionOf, type SectionDimension } from './section-dimension.ts';
 import type { PanelFrame, PlacedText } from './section-frame.ts';
 import { joinLines, longestLine, type Point, runsWhere } from './section-lines.ts';
 import { bodyOf, gumBodyOf, pathOf } from './section-paths.ts';
-import type { TextAnchor } from './svg-path.ts';
 
 /**
  * The section picture: the cut through both proximal walls along the arch, crowns up, as one profile and, where the
@@ -54,11 +54,8 @@ export interface SectionPanel {
     readonly widthPx: number;
     readonly heightPx: number;
   } | null;
-  /** Quiet words at the rim: `towards the crowns’ tops`. */
-  readonly captions: readonly (PlacedText & {
-    readonly what: 'up' | 'gum' | 'fit';
-    readonly anchor: TextAnchor;
-  })[];
+  /** Quiet words at the rim. */
+  readonly captions: readonly SectionCaption[];
 }
 
 export interface SectionPictureModel extends SectionSize {
@@ -207,16 +204,7 @@ function layProfile(input: PanelInput, frame: PanelFrame, lensMm: number | null)
       lens === null && a && b && contact.gap ? dimensionOf(a, b, frame, formatGap(contact.gap)) : null,
     scaleBar: { x: frame.x + 14, y: frame.y + frame.heightPx - 14, lengthPx: pxPerMm, label: '1 mm' },
     lensMark: lens,
-    captions: [
-      {
-        what: 'up',
-        text: 'crowns’ tops ↑',
-        x: frame.x + frame.widthPx / 2,
-        y: frame.y + 16,
-        anchor: 'middle',
-      },
-      ...gumCaption(lines.gum, toPx, frame),
-    ],
+    captions: [...upCaption([...lines.A, ...lines.B], toPx, frame), ...gumCaption(lines.gum, toPx, frame)],
   };
 }
 
@@ -366,25 +354,6 @@ function toothLabel(
   const top = Math.min(...over);
   const dip = Math.max(...over.filter((v) => v < top + CROWN_TOP_PX));
   return { text: label.text, x, y: Math.max(y, dip + LABEL_BELOW_PX) };
-}
-
-/** `gum`, at the foot of the piece of gum that shows nearest the contact. */
-function gumCaption(
-  lines: readonly Point[][],
-  toPx: (p: Point) => Point,
-  frame: PanelFrame,
-): SectionPanel['captions'] {
-  const right = frame.x + frame.widthPx;
-  const centre = frame.x + frame.widthPx / 2;
-  const middles = lines
-    .map((points) => points.map((p) => toPx(p)[0]).filter((x) => x > frame.x && x < right))
-    .filter((xs) => xs.length > 1)
-    .map((xs) => (Math.min(...xs) + Math.max(...xs)) / 2)
-    .sort((p, q) => Math.abs(p - centre) - Math.abs(q - centre));
-  const nearest = middles[0];
-  if (nearest === undefined) return [];
-  const x = Math.max(frame.x + 70, Math.min(right - 24, nearest));
-  return [{ what: 'gum', text: 'gum', x, y: frame.y + frame.heightPx - 9, anchor: 'middle' }];
 }
 
 function pointsOf(a: Point | null, b: Point | null): SectionPanel['points'] {

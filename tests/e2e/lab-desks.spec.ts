@@ -110,6 +110,17 @@ test('separate crowns: table of both ways, cut and maps of the chosen contact', 
   await expect(row).toBeVisible();
 });
 
+test('a desk that was chosen stays while the last case comes back after a reload', async ({ page }) => {
+  await openFiles(page, [scan, clicks]);
+  await expect(page.locator('.save-state')).toHaveAttribute('data-state', 'saved');
+  await page.reload();
+  await page.getByRole('button', { name: 'Crowns', exact: true }).first().click();
+  await expect(page.locator('.case-name')).toHaveText('prepared.ply');
+  await expect(page.getByRole('heading', { name: 'Crowns against each other' })).toBeVisible();
+  await page.getByRole('button', { name: 'Case', exact: true }).click();
+  await appears(page.locator('.contact-table'));
+});
+
 const HEAD = 'id,jaw,tooth_a,tooth_b,status,gap_mm';
 const table = (name: string, shift: number, scatter: number) => {
   const rows = [0.12, 0.31, 0.22, 0.41, 0.08, 0.55].map(

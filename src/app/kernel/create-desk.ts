@@ -1,24 +1,18 @@
-import { type Accessor, createEffect, createSignal, on } from 'solid-js';
-import type { CaseController } from './create-case.ts';
+import { type Accessor, createSignal } from 'solid-js';
 
 /** The jobs of the page: a case with its scans, separate crowns, agreement of repeated measurements. */
 export type DeskName = 'case' | 'crowns' | 'agreement';
 
-/** Which job lies on the desk; the others keep what they hold. */
+/**
+ * Which job lies on the desk; the others keep what they hold. It is what was last asked for: a case that comes by itself,
+ * as the last one does after a reload, does not take the desk from whoever has begun another job meanwhile.
+ */
 export interface Desk {
   readonly name: Accessor<DeskName>;
   readonly show: (name: DeskName) => void;
 }
 
-export function createDesk(controller: Pick<CaseController, 'open'>): Desk {
+export function createDesk(): Desk {
   const [name, show] = createSignal<DeskName>('case');
-  /** A case that was opened is what is worked on. */
-  createEffect(
-    on(
-      () => controller.open()?.visit,
-      () => show('case'),
-      { defer: true },
-    ),
-  );
   return { name, show };
 }

@@ -45,6 +45,8 @@ export function createPlans({ client, scanId, analysis, settings, otherMeasured 
   let changedMs = Number.NEGATIVE_INFINITY;
   createEffect(
     on([analysis, settings], ([current, wanted]) => {
+      // What is completed is a plan of before: it would run beside all that is dragged and come too late.
+      jobs.check.cancel();
       if (!current) return setPlanned(null);
       const nowMs = performance.now();
       const rest = nowMs - changedMs < PLAN_REST_MS ? PLAN_REST_MS : 0;
@@ -58,11 +60,13 @@ export function createPlans({ client, scanId, analysis, settings, otherMeasured 
     }),
   );
   createEffect(on(otherMeasured, completeAgain, { defer: true }));
+  /** Made for the analysis and the settings of now. */
+  const isOf = (made: Planned) => made.analysis === analysis() && made.settings === settings();
   createEffect(
     on(planned, async (current) => {
       jobs.check.cancel();
       const scan = scanId();
-      if (!current || current.complete || scan === null) return;
+      if (!current || current.complete || scan === null || !untrack(() => isOf(current))) return;
       const plan = await jobs.check.run('Measuring the plan on the moved crowns', (watch) =>
         client.completePlan(scan, current.analysis, current.settings, untrack(otherMeasured), watch),
       );
@@ -74,7 +78,7 @@ export function createPlans({ client, scanId, analysis, settings, otherMeasured 
     planned,
     isOld: () => {
       const made = planned();
-      return made !== null && (made.analysis !== analysis() || made.settings !== settings());
+      return made !== null && !isOf(made);
     },
     completeAgain,
     forget: () => setPlanned(null),

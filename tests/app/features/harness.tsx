@@ -58,7 +58,7 @@ export function renderWithApp(screen: () => JSX.Element, client: FakeClient = ma
       practice,
       worksheet,
       clickHelp: createClickHelp({ client, controller, worksheet, preferences }),
-      desk: createDesk(controller),
+      desk: createDesk(),
       fit: createFit(client, controller, () => 'iso'),
       crowns: createCrowns({
         client,

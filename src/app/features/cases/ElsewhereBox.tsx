@@ -4,7 +4,11 @@ import { storedName } from '../../kernel/case-storage.ts';
 
 /** A case is worked on in one tab at a time: says that another one has it, and offers to move it here. */
 export function ElsewhereBox() {
-  const { persistence } = useApp();
+  const { desk, persistence } = useApp();
+  const goOn = () => {
+    desk.show('case');
+    void persistence.takeOver();
+  };
   return (
     <Show when={persistence.elsewhere()}>
       {(stored) => (
@@ -14,7 +18,7 @@ export function ElsewhereBox() {
             A case is worked on in one tab at a time, so that no tab writes over the other.
           </span>
           <span class="notice-actions">
-            <button type="button" class="button small" onClick={() => void persistence.takeOver()}>
+            <button type="button" class="button small" onClick={goOn}>
               Go on here
             </button>
             <button type="button" class="button small quiet" onClick={() => persistence.leaveElsewhere()}>

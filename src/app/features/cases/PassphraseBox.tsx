@@ -4,7 +4,7 @@ import { useApp } from '../../kernel/app-context.ts';
 
 /** Asks for the passphrase of an encrypted case file. */
 export function PassphraseBox() {
-  const { controller } = useApp();
+  const { controller, desk } = useApp();
   const id = createUniqueId();
   const [passphrase, setPassphrase] = createSignal('');
   const busy = () => controller.openJob.state().kind === 'running';
@@ -26,6 +26,7 @@ export function PassphraseBox() {
         class="save-case-form"
         onSubmit={(event) => {
           event.preventDefault();
+          desk.show('case');
           void controller.unseal(passphrase());
         }}
       >
