@@ -5,6 +5,7 @@ import { type AgreementSource, writeAgreementJson } from '../report/agreement-js
 import { agreementPlots } from '../report/agreement-plots.ts';
 import { figureUnit } from '../report/agreement-words.ts';
 import { alikeSentences } from '../report/alike-tables.ts';
+import { sharedScanSentence } from '../report/shared-scan-words.ts';
 import { studyPlotFile } from '../report/study-plot-frame.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { assessAgreement } from '../study/assess-agreement.ts';
@@ -65,8 +66,10 @@ export async function agreement(
   } finally {
     outputs.discard();
   }
+  const shared = sharedScanSentence(data, analyses[0]);
   const lines = [
     agreementHeadline(data, analyses),
+    ...(shared === null ? [] : [`Note SCANS_SHARED: ${shared}`]),
     ...countSentences(data, analyses[0]),
     ...alikeSentences(sources).map((sentence) => `Note TABLES_ALIKE: ${sentence}`),
     `Wrote agreement.csv, agreement.json, report.html and ${PLOTS_FOLDER} to ${io.files.join(options.out, '')}`,

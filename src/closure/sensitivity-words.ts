@@ -117,7 +117,7 @@ function measuredSentence(
   const tried = `tried ${found.draws} times with ${varied}`;
   if (firm) {
     const times = timesText(found.sameSpanShare, found.draws);
-    return `${firmWords(found, wording)}: ${tried}, ${SAME_WORDS[same]} ${times}.${stages}`;
+    return `${firmWords(found, wording)}: ${tried}, ${times} ${SAME_WORDS[same]}.${stages}`;
   }
   const inputs = found.dependsOn.flatMap((input) => {
     if (input.kind === 'resistance') return [`the resistance of tooth ${words.tooth(input.tooth)}`];
@@ -150,7 +150,7 @@ function hiddenSentence(
       ? 'The contact that was not seen may hide a space of any size up to its bound'
       : `Each of the ${hidden.contacts} contacts that were not seen may hide a space of any size up to its bound`;
   if (hidden.sameSpanShare >= robustShare) {
-    return ` ${may}: tried so ${draws} times, ${SAME_WORDS[same]} ${timesText(hidden.sameSpanShare, draws)}.`;
+    return ` ${may}: tried so ${draws} times, ${timesText(hidden.sameSpanShare, draws)} ${SAME_WORDS[same]}.`;
   }
   const named = dependsOn.flatMap((input) => (input.kind === 'hidden' ? [words.pair(input)] : []));
   const where = named.length === 0 ? '' : ` at ${listText(named)} first of all`;
@@ -159,24 +159,23 @@ function hiddenSentence(
 
 /** Counts, not shares: they add up. */
 function outcomesText(outcomes: readonly SensitivityOutcome[], draws: number, words: ToothWords): string {
-  const count = (shares: readonly SensitivityOutcome[]): number =>
-    Math.round(shares.reduce((sum, { share }) => sum + share, 0) * draws);
   const rare = outcomes.slice(MOST_TOLD);
-  const times = (shares: readonly SensitivityOutcome[]): string => {
-    const number = count(shares);
-    if (number === draws) return 'every time';
-    return number === 1 ? 'once' : `${number} times`;
-  };
+  const times = (found: readonly SensitivityOutcome[]): string =>
+    timesText(
+      found.reduce((sum, { share }) => sum + share, 0),
+      draws,
+    );
   return listText([
     ...outcomes.slice(0, MOST_TOLD).map((outcome) => `${times([outcome])} ${outcomeClause(outcome, words)}`),
     ...(rare.length > 0 ? [`${times(rare)} something else comes out`] : []),
   ]);
 }
 
-/** Behind how often it was tried: `134 of these times`. */
+/** Behind how often it was tried: `134 times`, `once`, `every time`. */
 function timesText(share: number, draws: number): string {
   const count = Math.round(share * draws);
-  return count === draws ? 'every time' : `${count} of these times`;
+  if (count === draws) return 'every time';
+  return count === 1 ? 'once' : `${count} times`;
 }
 
 /** `stages over 17 to 27 are not quite enough`. */

@@ -16,6 +16,7 @@ import { alikeSentences } from './alike-tables.ts';
 import { escapeText } from './escape-text.ts';
 import { NO_NUMBER } from './format-mm.ts';
 import { REPORT_STYLE } from './report-style.ts';
+import { sharedScanRemark, sharedScanSentence } from './shared-scan-words.ts';
 import { STUDY_PLOT_STYLE } from './study-plot-frame.ts';
 
 /** Below this a systematic difference between occasions is told. */
@@ -39,7 +40,7 @@ const CAUTIONS = [
   'A high correlation does not prove agreement: it grows with the spread of the targets. Judge by the limits of agreement.',
   'Only targets with a number on every occasion count. A contact that the scanner bridged has no number, and those are the narrow ones: figures of agreement hold for spaces that were seen.',
   'Intervals take the targets for independent. Contacts of one mouth are not quite; with few mouths the true intervals are wider.',
-  'Agreement is precision. It says nothing of how near the measurements are to the truth.',
+  'Agreement is precision. It says nothing of how near the measurements are to the truth, and of one scan clicked again only how well the clicks agree.',
 ];
 
 /** The record of a study: one self-contained HTML file that prints. Every text from a table is escaped. */
@@ -53,7 +54,7 @@ export function writeAgreementHtml(
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${version}"><title>Agreement of ${escapeText(data.valueColumn)}</title><style>${REPORT_STYLE}${STUDY_PLOT_STYLE}${OWN_STYLE}</style></head>
 <body>
 <header class="top"><span><b>Archgap</b> agreement of repeated measurements</span><span>${escapeText(data.valueColumn)}</span></header>
-<div class="answer"><h1>${escapeText(agreementHeadline(data, analyses))}</h1><ul>${[...countSentences(data, analyses[0]), ...alikeSentences(about.sources)].map(item).join('')}</ul></div>
+<div class="answer"><h1>${escapeText(agreementHeadline(data, analyses))}</h1><ul>${[...agreementCautions(data, analyses, about.sources), ...countSentences(data, analyses[0])].map(item).join('')}</ul></div>
 ${agreementParts(data, analyses)
   .map(({ heading, html }) => `<section><h2>${escapeText(heading)}</h2>${html}</section>`)
   .join('\n')}
@@ -78,9 +79,22 @@ export function agreementHeadline(
   if (!all?.figures) return `No figures of agreement over all occasions: ${all?.refusal ?? ''}`;
   const { repeatability } = all.figures.error;
   if (Number(repeatability.value.toFixed(unit.digits)) === 0) {
-    return `Measurements of one target are the same on all occasions to ${figure(10 ** -unit.digits, unit)}. That is no repeatability of scanning where the occasions share a scan: what did not vary cannot differ.`;
+    const same = `Measurements of one target are the same on all occasions to ${figure(10 ** -unit.digits, unit)}.`;
+    return all.scansShared === 'all'
+      ? same
+      : `${same} That is no repeatability of scanning where the occasions share a scan: what did not vary cannot differ.`;
   }
   return `Two measurements of one target differ by less than ${figure(repeatability.value, unit)} in 95 of 100 cases (95 % interval ${number(repeatability.low, unit)} to ${figure(repeatability.high, unit)}).`;
+}
+
+/** What is to be known before the figures are read: what they do not cover, and which tables are alike. */
+export function agreementCautions(
+  data: RepeatedMeasurements,
+  analyses: readonly AgreementAnalysis[],
+  sources: readonly AgreementSource[],
+): string[] {
+  const shared = sharedScanSentence(data, analyses[0]);
+  return [...(shared === null ? [] : [shared]), ...alikeSentences(sources)];
 }
 
 /** What was compared, and what could not be. */
@@ -127,12 +141,9 @@ function analysisPart(analysis: AgreementAnalysis, index: number, unit: FigureUn
   return { heading, html };
 }
 
-function leadOf(
-  { targets, occasions, leftOut }: AgreementAnalysis,
-  { error }: AgreementFigures,
-  unit: FigureUnit,
-): string {
-  const counts = `${targets.length} targets with a number on all of ${occasions.join(', ')}; ${leftOut} left out.`;
+function leadOf(analysis: AgreementAnalysis, { error }: AgreementFigures, unit: FigureUnit): string {
+  const { targets, occasions, leftOut } = analysis;
+  const counts = `${targets.length} targets with a number on all of ${occasions.join(', ')}; ${leftOut} left out.${sharedScanRemark(analysis)}`;
   const test = error.occasionTest;
   if (test === null) return counts;
   const verdict =

@@ -78,7 +78,7 @@ export function limitsPlot(analysis: AgreementAnalysis, pair: PairAgreement, uni
   const frame = plotFrame(
     { ...axisRange(sizes), title: withUnit('mean of both', unit) },
     {
-      ...axisRange([...both.map(([a, b]) => a - b), pair.lower.low, pair.upper.high, 0]),
+      ...axisRange([...both.map(([a, b]) => a - b), pair.lower.low, pair.upper.high, 0], lastDigit(unit)),
       title: withUnit(`${names[0]} − ${names[1]}`, unit),
     },
   );
@@ -107,7 +107,7 @@ export function dahlbergPlot(
   const frame = plotFrame(
     { low: -0.5, high: occasions.length - 0.5, title: 'occasion' },
     {
-      ...axisRange([...offsets.flat(), size, -size]),
+      ...axisRange([...offsets.flat(), size, -size], lastDigit(unit)),
       title: withUnit('difference from the target’s mean', unit),
     },
     false,
@@ -141,7 +141,7 @@ export function repeatabilityPlot(
     return [centre, sd] as const;
   });
   const pooled = error.dahlberg.value;
-  const top = axisRange([...points.map(([, sd]) => sd), error.dahlberg.high]).high;
+  const top = axisRange([...points.map(([, sd]) => sd), error.dahlberg.high], lastDigit(unit)).high;
   const frame = plotFrame(
     { ...axisRange(points.map(([centre]) => centre)), title: withUnit('mean of the target', unit) },
     { low: 0, high: top, title: withUnit('standard deviation within the target', unit) },
@@ -152,6 +152,11 @@ export function repeatabilityPlot(
     `1.96 √2 times the standard deviation within targets, ${figure(pooled, unit)}`,
     `${levelBand(frame, error.dahlberg.low, error.dahlberg.high)}${frame.axes}${dots.join('')}${levelLine(frame, pooled, 'st-line', figure(pooled, unit))}`,
   );
+}
+
+/** An axis of differences that are none does not go finer than the figures are told. */
+function lastDigit({ digits }: FigureUnit): number {
+  return 10 ** -digits;
 }
 
 /** Names that stand side by side must not run into each other. */

@@ -2,6 +2,7 @@ import { type Icc, intraclassCorrelations } from './intraclass-correlation.ts';
 import { type Agreement, limitsOfAgreement } from './limits-of-agreement.ts';
 import { type MeasurementError, measurementError } from './measurement-error.ts';
 import type { RepeatedMeasurements, RepeatedTarget } from './repeated-measurements.ts';
+import { type ScansShared, scansShared } from './shared-scans.ts';
 import { type CompleteTable, type TwoWayAnova, twoWayAnova } from './two-way-anova.ts';
 
 /** Fewer targets than this say nothing of agreement. */
@@ -39,6 +40,8 @@ export interface AgreementAnalysis {
   readonly reasons: Readonly<Record<string, number>>;
   /** Targets that have a number on some of the occasions but not on all. */
   readonly numberOnSome: number;
+  /** Whether the targets were measured on one scan each time; null where that cannot be told. */
+  readonly scansShared: ScansShared | null;
   /** Null with `refusal`: why there are no figures. */
   readonly figures: AgreementFigures | null;
   readonly refusal: string | null;
@@ -75,11 +78,12 @@ export function assessAgreement(data: RepeatedMeasurements): readonly AgreementA
 }
 
 function analyse(
-  { targets, occasions, occasionColumns }: RepeatedMeasurements,
+  data: RepeatedMeasurements,
   name: string,
   factor: string | null,
   members: readonly number[],
 ): AgreementAnalysis {
+  const { targets, occasions, occasionColumns } = data;
   const column = factor === null ? -1 : occasionColumns.indexOf(factor);
   const labels = members.map((k) => (column < 0 ? occasions[k]!.join(' ') : occasions[k]![column]!));
   const has = (target: RepeatedTarget, k: number) => target.values[k] !== null;
@@ -103,6 +107,7 @@ function analyse(
     leftOut: others.length,
     reasons,
     numberOnSome: others.filter((target) => members.some((k) => has(target, k))).length,
+    scansShared: scansShared(data, members),
     figures: enough ? figuresOf(values) : null,
     refusal: enough
       ? null

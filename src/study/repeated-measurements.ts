@@ -9,6 +9,8 @@ const TARGET_COLUMNS = ['id', 'jaw', 'tooth_a', 'tooth_b', 'tooth'];
 const VALUE_COLUMNS = ['gap_mm', 'mesiodistal_mm', 'value'];
 /** Beyond what anything in a mouth measures in any unit down to micrometres; squares of numbers without end are none. */
 const MOST_VALUE = 1e6;
+/** Columns that say which scan was measured, the surest first: files of several patients are often called alike. */
+const SCAN_COLUMNS = ['scan_sha256', 'scan'] as const;
 /** Tells tables apart when no column does. */
 const TABLE_COLUMN = 'table';
 
@@ -30,10 +32,14 @@ export interface RepeatedOptions {
 /** One target over all occasions. */
 export interface RepeatedTarget {
   readonly label: string;
+  /** Cells of the target columns. */
+  readonly levels: readonly string[];
   /** Per occasion; null where there is no number. */
   readonly values: readonly (number | null)[];
   /** Per occasion, why there is none: the cell of column `status`, `no number`, or `no row`; empty with a number. */
   readonly reasons: readonly string[];
+  /** Per occasion, the scan that was measured, as `scanColumn` names it; null where no row or no name is. */
+  readonly scans: readonly (string | null)[];
 }
 
 export interface RepeatedMeasurements {
@@ -45,6 +51,8 @@ export interface RepeatedMeasurements {
   /** The levels of every occasion, one per occasion column; in the order in which they first come. */
   readonly occasions: readonly (readonly string[])[];
   readonly targets: readonly RepeatedTarget[];
+  /** The column by which the scans of the occasions can be told apart; null where the tables have none. */
+  readonly scanColumn: (typeof SCAN_COLUMNS)[number] | null;
 }
 
 interface Row {
@@ -65,10 +73,10 @@ export function repeatedMeasurements(
   tables: readonly NamedTable[],
   options: RepeatedOptions,
 ): RepeatedMeasurements {
-  const { rows, shared } = readRows(tables);
-  const valueColumn = pickValue(shared, options.value);
+  const { rows, shared, columnsOf } = readRows(tables);
+  const valueColumn = pickValue(shared, columnsOf, options.value);
   for (const name of [...(options.target ?? []), ...(options.by ?? [])])
-    if (name !== TABLE_COLUMN && !shared.includes(name)) throw columnMissing(name, shared);
+    if (name !== TABLE_COLUMN && !shared.includes(name)) throw columnMissing([name], shared, columnsOf);
   const present = (columns: readonly string[]) => columns.filter((name) => shared.includes(name));
   let occasionColumns = options.by ?? present(OCCASION_COLUMNS);
   let targetColumns =
@@ -90,11 +98,20 @@ export function repeatedMeasurements(
   return arrange(rows, valueColumn, targetColumns, occasionColumns, shared);
 }
 
-function readRows(tables: readonly NamedTable[]): { rows: Row[]; shared: readonly string[] } {
+/** Columns of every table by its name. */
+type ColumnsOf = ReadonlyMap<string, readonly string[]>;
+
+function readRows(tables: readonly NamedTable[]): {
+  readonly rows: Row[];
+  readonly shared: readonly string[];
+  readonly columnsOf: ColumnsOf;
+} {
   let shared: readonly string[] | null = null;
   const rows: Row[] = [];
+  const columnsOf = new Map<string, readonly string[]>();
   for (const { name, text } of tables) {
     const table = readTable(text, `table ${name}`);
+    columnsOf.set(name, table.columns);
     shared = shared === null ? table.columns : shared.filter((column) => table.columns.includes(column));
     for (const row of table.rows) {
       rows.push({
@@ -108,20 +125,31 @@ function readRows(tables: readonly NamedTable[]): { rows: Row[]; shared: readonl
       });
     }
   }
-  return { rows, shared: shared ?? [] };
+  return { rows, shared: shared ?? [], columnsOf };
 }
 
-function pickValue(shared: readonly string[], asked: string | null): string {
-  const found = asked === null ? VALUE_COLUMNS.find((name) => shared.includes(name)) : asked;
-  if (found !== undefined && shared.includes(found)) return found;
-  throw columnMissing(found ?? VALUE_COLUMNS.join(', '), shared);
+function pickValue(shared: readonly string[], columnsOf: ColumnsOf, asked: string | null): string {
+  const wanted = asked === null ? VALUE_COLUMNS : [asked];
+  const found = wanted.find((name) => shared.includes(name));
+  if (found !== undefined) return found;
+  throw columnMissing(wanted, shared, columnsOf);
 }
 
-function columnMissing(name: string, shared: readonly string[]): Error {
-  return inputError(
-    'AGREEMENT_COLUMN_MISSING',
-    `Not every table has a column ${name}; all have ${shared.join(', ') || 'none in common'}.`,
-  );
+/** Names the first table that has none of the columns; where every one has another of them, what they have in common. */
+function columnMissing(wanted: readonly string[], shared: readonly string[], columnsOf: ColumnsOf): Error {
+  const names = wanted.join(', ');
+  const without = [...columnsOf].find(([, columns]) => !wanted.some((name) => columns.includes(name)));
+  const sentence = without
+    ? `Table ${without[0]} has no column ${names}; its header line is ${shortened(without[1].join(', '))}.`
+    : `No column ${names} is in every table; all have ${shared.join(', ') || 'none in common'}.`;
+  return inputError('AGREEMENT_COLUMN_MISSING', sentence);
+}
+
+/** A file that is no table may have a header line without an end. */
+const MOST_HEADER = 200;
+
+function shortened(text: string): string {
+  return text.length <= MOST_HEADER ? text : `${text.slice(0, MOST_HEADER - 1)}…`;
 }
 
 function scanTellsTargets(rows: readonly Row[], shared: readonly string[], by: readonly string[]): boolean {
@@ -164,12 +192,12 @@ function arrange(
   shared: readonly string[],
 ): RepeatedMeasurements {
   const occasions = new Map<string, readonly string[]>();
-  const targets = new Map<string, { label: string; cells: Map<string, Row> }>();
+  const targets = new Map<string, { levels: readonly string[]; cells: Map<string, Row> }>();
   for (const row of rows) {
     const occasion = keyOf(row, occasionColumns);
     occasions.set(occasion, occasions.get(occasion) ?? occasionColumns.map(row.cell));
     const key = keyOf(row, targetColumns);
-    const target = targets.get(key) ?? { label: targetColumns.map(row.cell).join(' '), cells: new Map() };
+    const target = targets.get(key) ?? { levels: targetColumns.map(row.cell), cells: new Map() };
     target.cells.set(occasion, row);
     targets.set(key, target);
   }
@@ -180,18 +208,22 @@ function arrange(
     );
   }
   const hasStatus = shared.includes('status');
+  const scanColumn = SCAN_COLUMNS.find((name) => shared.includes(name)) ?? null;
   return {
     valueColumn,
     unit: /_(mm2|mm|deg)$/.exec(valueColumn)?.[1] ?? '',
     targetColumns,
     occasionColumns,
     occasions: [...occasions.values()],
-    targets: [...targets.values()].map(({ label, cells }) => {
+    scanColumn,
+    targets: [...targets.values()].map(({ levels, cells }) => {
       const found = [...occasions.keys()].map((key) => cells.get(key) ?? null);
       const values = found.map((row) => row && numberIn(row, valueColumn));
       return {
-        label,
+        label: levels.join(' '),
+        levels,
         values,
+        scans: found.map((row) => (scanColumn === null ? null : row?.cell(scanColumn) || null)),
         reasons: found.map((row, k) => {
           if (row === null) return 'no row';
           if (values[k] !== null) return '';

@@ -28,7 +28,7 @@ r3,m2,A,1,s3.ply,upper,11,21,open,0.5
       ['A', '1'],
       ['B', '1'],
     ]);
-    expect(data.targets).toEqual([
+    expect(data.targets).toMatchObject([
       { label: 'm1 upper 11 21', values: [0.31, 0.33], reasons: ['', ''] },
       { label: 'm1 upper 21 22', values: [null, 0.12], reasons: ['bridged', ''] },
       { label: 'm2 upper 11 21', values: [0.5, null], reasons: ['', 'no row'] },
@@ -39,7 +39,10 @@ r3,m2,A,1,s3.ply,upper,11,21,open,0.5
     const table = (a: number, scan: string) => `scan,jaw,tooth_a,tooth_b,gap_mm\n${scan},upper,11,21,${a}\n`;
     const rescanned = read(table(0.3, 'one.ply'), table(0.4, 'two.ply'));
     expect(rescanned.occasionColumns).toEqual(['table']);
-    expect(rescanned.targets).toEqual([{ label: 'upper 11 21', values: [0.3, 0.4], reasons: ['', ''] }]);
+    expect(rescanned.targets).toMatchObject([
+      { label: 'upper 11 21', values: [0.3, 0.4], reasons: ['', ''] },
+    ]);
+    expect([rescanned.scanColumn, rescanned.targets[0]!.scans]).toEqual(['scan', ['one.ply', 'two.ply']]);
     const several = (a: number) => `${table(a, 'one.ply')}two.ply,upper,11,21,${a + 1}\n`;
     expect(read(several(1), several(2)).targets.map(({ label }) => label)).toEqual([
       'one.ply upper 11 21',
@@ -81,6 +84,17 @@ r3,m2,A,1,s3.ply,upper,11,21,open,0.5
   it('says that different mouths want an id', () => {
     expect(() => read('jaw,tooth_a,tooth_b,gap_mm\nupper,11,21,1\nupper,11,21,2\n')).toThrow(
       /add a column id where they are of different mouths/,
+    );
+  });
+
+  it('names the table that has no measurement, and what stands in its header line instead', () => {
+    const good = 'id,operator,gap_mm\na,A,1\n';
+    expect(() => read(good, 'tooth;point\n11;1 2 3\n')).toThrow(
+      'Table t2.csv has no column gap_mm, mesiodistal_mm, value; its header line is tooth, point.',
+    );
+    expect(() => read(good, `${'x'.repeat(500)}\n1\n`)).toThrow(/header line is x{199}…\.$/);
+    expect(() => read(good, 'id,operator,value\na,B,1\n')).toThrow(
+      'No column gap_mm, mesiodistal_mm, value is in every table; all have id, operator.',
     );
   });
 });

@@ -30,7 +30,7 @@ const MEANINGS: readonly (readonly [string, string])[] = [
   ],
   [
     'Precision, not truth',
-    'Agreement says nothing of how near the measurements are to the truth; targets of one mouth are not quite independent.',
+    'Agreement says nothing of how near the measurements are to the truth, and of one scan clicked again only how well the clicks agree. Targets of one mouth are not quite independent.',
   ],
 ];
 
@@ -98,8 +98,8 @@ export function AgreementDesk() {
           {(reply) => (
             <div class="agreement-results" aria-live="polite">
               <p class="headline">{reply().headline}</p>
-              <For each={reply().sentences}>{(sentence) => <p class="small quiet">{sentence}</p>}</For>
               <For each={reply().cautions}>{(sentence) => <p class="warning-line">{sentence}</p>}</For>
+              <For each={reply().sentences}>{(sentence) => <p class="small quiet">{sentence}</p>}</For>
               <For each={reply().parts}>
                 {({ heading, html }) => (
                   <section class="agreement-part">
