@@ -25,8 +25,10 @@ export function keepOffline(beforeReload: () => Promise<void>): Offline {
   let wanted = false;
 
   const look = () => {
-    // The first version of all has nobody to tell: there is no controller yet.
-    if (registration?.waiting && navigator.serviceWorker.controller) setUpdate('ready');
+    // The first version of all has nobody to tell: no other is at work. That there is a controller says too little: while
+    // a page is busy, WebKit sets the first version as that before the page hears that it has been fetched.
+    if (registration?.waiting && registration.active && navigator.serviceWorker.controller)
+      setUpdate('ready');
   };
   const reload = () => {
     if (wanted) location.reload();
