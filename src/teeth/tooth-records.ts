@@ -1,5 +1,6 @@
 import { faceAdjacency } from '../geometry/adjacency.ts';
 import { IndexList } from '../geometry/index-list.ts';
+import { length3 } from '../geometry/length3.ts';
 import { select } from '../geometry/median.ts';
 import type { TriangleMesh, Vec3 } from '../geometry/types.ts';
 import { add, dot, scale, vertexAt } from '../geometry/vec3.ts';
@@ -131,7 +132,7 @@ function addTriangle(
   const vx = positions[c]! - positions[a]!;
   const vy = positions[c + 1]! - positions[a + 1]!;
   const vz = positions[c + 2]! - positions[a + 2]!;
-  const area = 0.5 * Math.hypot(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
+  const area = 0.5 * length3(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
   crown.area += area;
   for (let k = 0; k < 3; k++) {
     crown.moment[k]! += (area / 3) * (positions[a + k]! + positions[b + k]! + positions[c + k]!);

@@ -1,6 +1,7 @@
 import type { PottsProblem } from '../geometry/graph-alpha-expansion.ts';
 import { letGoWalkerScratch, makeWalkerScratch, walkProbability } from '../geometry/graph-random-walker.ts';
 import type { SurfaceGraph } from '../geometry/graph-surface.ts';
+import { length3 } from '../geometry/length3.ts';
 import { letGo } from '../geometry/let-go.ts';
 import type { Steps } from '../geometry/steps.ts';
 import type { CrownPrior } from './crown-prior.ts';
@@ -69,7 +70,7 @@ function walkerWeights(graph: SurfaceGraph, lateral: Float32Array): Float32Array
   for (let i = 0; i < nodeCount; i++) {
     for (let arc = start[i]!; arc < start[i + 1]!; arc++) {
       const j = target[arc]!;
-      const apart = Math.hypot(
+      const apart = length3(
         centroid[3 * i]! - centroid[3 * j]!,
         centroid[3 * i + 1]! - centroid[3 * j + 1]!,
         centroid[3 * i + 2]! - centroid[3 * j + 2]!,
