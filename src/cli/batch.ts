@@ -7,8 +7,9 @@ import { type Manifest, type ManifestRow, readManifest } from '../study/read-man
 import type { NumberingScheme } from '../teeth/types.ts';
 import { makeBatchProgress } from './batch-progress.ts';
 import type { BatchSettings, RowInput, RowTask } from './batch-row-types.ts';
+import { checkParts } from './check-parts.ts';
 import type { CliIo } from './cli-io.ts';
-import { type CommonFacts, checkParts, mergeRow, ROWS_FOLDER } from './merge-row.ts';
+import { type CommonFacts, mergeRow, ROWS_FOLDER } from './merge-row.ts';
 import type { PartOption } from './option-values.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readDocument } from './read-input.ts';
@@ -51,12 +52,14 @@ export async function batch(manifestPath: string, options: BatchOptions, io: Cli
     await outputs.prepareFolder(options.out);
     const tasks = rows.map((row) => taskOf(row, manifestPath, options.out, settings, io));
     const own = { version: io.version, settings: statedSettings(settings) };
-    const { common, counts } = await runOrMerge(tasks, options, own, io);
+    const { common, counts, unseen } = await runOrMerge(tasks, options, own, io);
     const tables = batchTables(manifest.carried);
     const written = await stageBatchTables(rows, tables, common, options.out, io, outputs);
     outputs.commit();
-    const left = foldersOfNoRow(manifest, options.out, io);
-    await io.out.write(summary(rows.length, counts, written.failures, left, options, io));
+    const left = leftNotes(foldersOfNoRow(manifest, options.out, io), options.out, io);
+    await io.out.write(
+      summary(rows.length, counts, written.failures, [...unseenNotes(unseen), ...left], options, io),
+    );
     return counts.failed === 0;
   } finally {
     outputs.discard();
@@ -147,6 +150,8 @@ function taskOf(
 interface RunResult {
   readonly common: CommonFacts;
   readonly counts: { readonly measured: number; readonly kept: number; readonly failed: number };
+  /** Rows that were taken over without their scans being here. */
+  readonly unseen: number;
 }
 
 async function runOrMerge(
@@ -159,9 +164,9 @@ async function runOrMerge(
   try {
     if (merge === undefined) {
       await runRows(tasks, jobs ?? io.cores, io, progress.tell);
-      return { common: own, counts: progress.counts };
+      return { common: own, counts: progress.counts, unseen: 0 };
     }
-    await checkParts(merge, tasks, io);
+    const unseen = await checkParts(merge, tasks, io);
     let common: CommonFacts | null = null;
     for (const task of tasks) {
       const merged = await mergeRow(task, merge, common, io);
@@ -170,7 +175,7 @@ async function runOrMerge(
       await io.pause();
       if (io.signal.aborted) throw stopped(progress.counts, tasks.length);
     }
-    return { common: common ?? own, counts: progress.counts };
+    return { common: common ?? own, counts: progress.counts, unseen };
   } catch (fault) {
     if (!(fault instanceof ArchgapError)) throw fault;
     throw fault.kind === 'cancelled'
@@ -206,7 +211,7 @@ function summary(
   total: number,
   { measured, kept, failed }: RunResult['counts'],
   failures: readonly { readonly row: string; readonly code: string; readonly sentence: string }[],
-  left: readonly string[],
+  notes: readonly string[],
   { out, merge }: BatchOptions,
   io: CliIo,
 ): string {
@@ -221,10 +226,23 @@ function summary(
     `${total === 1 ? '1 scan' : `${total} scans`}: ${merge ? '' : `${measured} measured, `}${keptWords}, ${failed} failed.`,
     ...failures.slice(0, MOST_TOLD).map(({ row, code, sentence }) => `  ${row}: ${code}: ${sentence}`),
     ...(failures.length > MOST_TOLD ? [`  and ${failures.length - MOST_TOLD} more in failures.csv`] : []),
-    ...(left.length === 0 ? [] : [leftSentence(left, io.files.join(out, ROWS_FOLDER))]),
+    ...notes,
     `Wrote ${Object.values(names).join(', ')} and datapackage.json to ${io.files.join(out, '')}`,
   ];
   return `${lines.join('\n')}\n`;
+}
+
+/** Without the scans, nothing tells two studies apart whose rows and files are called alike. */
+function unseenNotes(unseen: number): readonly string[] {
+  if (unseen === 0) return [];
+  const rows = unseen === 1 ? '1 row was' : `${unseen} rows were`;
+  return [
+    `Note SCANS_NOT_HERE: ${rows} taken over by name, for the scans of the list are not here to be compared with; check that the folders are of this study.`,
+  ];
+}
+
+function leftNotes(left: readonly string[], out: string, io: CliIo): readonly string[] {
+  return left.length === 0 ? [] : [leftSentence(left, io.files.join(out, ROWS_FOLDER))];
 }
 
 function leftSentence(left: readonly string[], folder: string): string {

@@ -1,4 +1,4 @@
-import { type ArchgapError, inputError } from '../geometry/archgap-error.ts';
+import { inputError } from '../geometry/archgap-error.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { batchRow } from './batch-row.ts';
 import type { RowOutcome, RowTask } from './batch-row-types.ts';
@@ -10,7 +10,8 @@ import { ROW_RECORD_NAME, type RowRecord, type RowSettings, readRowRecord } from
 /** Where the folders of the rows lie in the folder of a batch. */
 export const ROWS_FOLDER = 'results';
 
-interface FoundRow {
+/** A row as it lies in the folder of a batch. */
+export interface FoundRow {
   readonly folder: string;
   readonly record: RowRecord;
   readonly bytes: Uint8Array;
@@ -23,7 +24,7 @@ export interface CommonFacts {
 }
 
 /** The record of a row in the folder of a batch, or null where there is none. */
-async function findRow(batchFolder: string, name: string, io: CliIo): Promise<FoundRow | null> {
+export async function findRow(batchFolder: string, name: string, io: CliIo): Promise<FoundRow | null> {
   const folder = io.files.join(io.files.join(batchFolder, ROWS_FOLDER), name);
   let bytes: Uint8Array;
   try {
@@ -33,94 +34,6 @@ async function findRow(batchFolder: string, name: string, io: CliIo): Promise<Fo
   }
   const record = readRowRecord(bytes);
   return record && { folder, record, bytes };
-}
-
-/** A batch that came to its end has written it, whatever rows it had. */
-const PACKAGE_NAME = 'datapackage.json';
-
-/** How many rows of a folder are named in a refusal. */
-const MOST_TOLD = 3;
-
-/**
- * Refuses folders that no batch of this list has written, before anything is changed: a name that was mistyped, or that
- * of another study, would else empty the rows that lie in the place of the result.
- *
- * @param tasks - the rows of the list
- * @throws ArchgapError `PART_NOT_A_BATCH`, `PART_OF_ANOTHER_LIST`
- */
-export async function checkParts(
-  parts: readonly string[],
-  tasks: readonly RowTask[],
-  io: CliIo,
-): Promise<void> {
-  for (const part of parts) {
-    if (await holdsRowOf(part, tasks, io)) continue;
-    const others = await rowsIn(part, io);
-    if (others.length > 0) {
-      const names = tasks.map(({ name }) => name);
-      throw ofAnotherList(part, others, names);
-    }
-    // One of more parts than the list has rows came to its end without any.
-    if (!(await hasPackage(part, io))) throw notABatch(part);
-  }
-}
-
-/** Names of the rows that lie in the folder of a batch, also of one that was stopped and has no package yet. */
-async function rowsIn(part: string, io: CliIo): Promise<readonly string[]> {
-  const rows: string[] = [];
-  for (const name of io.files.foldersIn(io.files.join(io.files.resolve(part), ROWS_FOLDER)))
-    if (await findRow(part, name, io)) rows.push(name);
-  return rows.sort();
-}
-
-function notABatch(part: string): ArchgapError {
-  return inputError(
-    'PART_NOT_A_BATCH',
-    `"${part}" holds neither ${PACKAGE_NAME} nor a row of the list; expected a folder that archgap batch wrote. Check its name. Nothing was changed.`,
-    { details: { part } },
-  );
-}
-
-function ofAnotherList(part: string, others: readonly string[], names: readonly string[]): ArchgapError {
-  const told = (rows: readonly string[]) =>
-    `${rows.slice(0, MOST_TOLD).join(', ')}${rows.length > MOST_TOLD ? ' …' : ''}`;
-  return inputError(
-    'PART_OF_ANOTHER_LIST',
-    `"${part}" is the folder of another list: it holds ${told(others)} and not one row of this list (${told(names)}). Check the folder and the list. Nothing was changed.`,
-    { details: { part } },
-  );
-}
-
-async function hasPackage(part: string, io: CliIo): Promise<boolean> {
-  try {
-    await io.files.read(io.files.join(part, PACKAGE_NAME));
-    return true;
-  } catch {
-    return false;
-  }
-}
-
-/**
- * Whether the part holds any row of the list.
- *
- * @throws ArchgapError `PART_OF_ANOTHER_LIST` where a row of that name is of another scan: patients of two studies are
- *   often called alike
- */
-async function holdsRowOf(part: string, tasks: readonly RowTask[], io: CliIo): Promise<boolean> {
-  let holds = false;
-  for (const { name, scan } of tasks) {
-    const row = await findRow(part, name, io);
-    if (row === null) continue;
-    holds = true;
-    const listed = io.files.baseName(scan.told);
-    if (row.record.outcome !== 'done' || row.record.inputs.scan.file_name === listed) continue;
-    throw inputError(
-      'PART_OF_ANOTHER_LIST',
-      `"${part}" is the folder of another list: its row ${name} was measured on ${row.record.inputs.scan.file_name}, in this list it is ${listed}. Check the folder and the list. Nothing was changed.`,
-      { details: { part } },
-    );
-  }
-  return holds;
 }
 
 /**

@@ -6,6 +6,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { writePly } from '../../fixtures/write-ply.ts';
 import { runCli } from '../../src/cli/run-cli.ts';
 import { type MemoryWorld, makeMemoryWorld } from '../helpers/memory-io.ts';
+import { joined } from '../helpers/scan-files.ts';
 import { smallArch } from '../helpers/small-arch.ts';
 
 /** Four upper incisors: 12-11 0.08 (bridged), 11-21 0.50 (open), 21-22 closed. */
@@ -256,6 +257,23 @@ describe('archgap batch', () => {
       'archgap: PART_OF_ANOTHER_LIST: "study" is the folder of another list: its row p1 was measured on s.ply, in this list it is t.ply.',
     );
     expect(below(x, 'o')).toEqual(before);
+  });
+
+  it('refuses the folder of another study whose rows and scans are called alike, and changes nothing', async () => {
+    const x = world('scan,clicks,id\ns.ply,c.json,p1\n');
+    await run(x, 'study');
+    x.files.set('/here/in/s.ply', joined(scan, new Uint8Array(1)));
+    await run(x, 'o');
+    const before = below(x, 'o');
+    expect(await run(x, 'o', '--merge', 'study')).toBe(3);
+    expect(x.stderr()).toMatch(
+      /archgap: ROW_OF_TWO_SCANS: "study" has row p1 of s\.ply \(.*Nothing was changed\.\n$/,
+    );
+    expect(below(x, 'o')).toEqual(before);
+    // Where the scan is not here, only the name tells whose it is.
+    x.files.delete('/here/in/s.ply');
+    expect(await run(x, 'o', '--merge', 'study')).toBe(0);
+    expect(x.stdout()).toContain('Note SCANS_NOT_HERE: 1 row was taken over by name');
   });
 
   it('takes a part that had no row, as of more parts than rows', async () => {
