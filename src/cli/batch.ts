@@ -114,7 +114,13 @@ async function batchSettings(options: BatchOptions, io: CliIo): Promise<BatchSet
  */
 function pathFromManifest(manifestPath: string, { files }: CliIo): (told: string) => string {
   const base = files.parent(files.resolve(manifestPath));
-  return (told) => (files.isAbsolute(told) ? (files.from(base, files.resolve(told)) ?? told) : told);
+  return (told) =>
+    files.isAbsolute(told) ? (files.from(base, files.resolve(told)) ?? told) : withSlashes(told);
+}
+
+/** A path of a list that was written under Windows, `\\` between its parts, as it is written everywhere else. */
+function withSlashes(path: string): string {
+  return path.includes('/') ? path : path.replaceAll('\\', '/');
 }
 
 function rowsOfPart({ rows }: Manifest, part: PartOption | undefined): readonly ManifestRow[] {
@@ -132,9 +138,12 @@ function taskOf(
   const base = files.parent(files.resolve(manifestPath));
   const input = (told: string, listed: string): RowInput => {
     // As listed, not as told: an absolute path is written from the list's folder and would mean another file from here.
-    const here = files.resolve(listed);
-    const beside = files.resolve(files.under(base, listed));
-    return { told, places: beside === here ? [here] : [beside, here] };
+    // Where names may hold "\\", a file of that very name comes first.
+    const places = [listed, withSlashes(listed)].flatMap((path) => [
+      files.resolve(files.under(base, path)),
+      files.resolve(path),
+    ]);
+    return { told, places: [...new Set(places)] };
   };
   return {
     name: row.name,

@@ -58,7 +58,7 @@ export function readManifest(text: string, pathOf: (told: string) => string = (t
   if (lacking.length > 0) {
     throw inputError(
       'MANIFEST_INVALID',
-      `The manifest has no column ${lacking.join(', ')}; expected scan and clicks, and if wanted jaw, id, operator, session, scanner, repeat and further columns.`,
+      `The manifest has no column ${lacking.join(', ')}; it has ${table.columns.join(', ')}. Expected scan and clicks, and if wanted jaw, id, operator, session, scanner, repeat and further columns.`,
     );
   }
   const odd = table.columns.find((name) => !NAME.test(name));

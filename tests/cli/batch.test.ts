@@ -276,6 +276,18 @@ describe('archgap batch', () => {
     expect(x.stdout()).toContain('Note SCANS_NOT_HERE: 1 row was taken over by name');
   });
 
+  it('finds files of a list written under Windows, and tells them as lists of other machines do', async () => {
+    const x = world('scan,clicks,id\nsub\\s.ply,sub\\c.json,a\n');
+    x.files.set('/here/in/sub/s.ply', scan);
+    x.files.set('/here/in/sub/c.json', new TextEncoder().encode(clicks));
+    expect(await run(x, 'o')).toBe(0);
+    expect(table(x, 'o/rows.csv')[0]).toMatchObject({ scan: 'sub/s.ply', clicks: 'sub/c.json' });
+    expect(table(x, 'o/contacts.csv')[0]).toMatchObject({ scan: 's.ply' });
+    // Where a name may hold a backslash, that file is meant.
+    x.files.set('/here/in/sub\\s.ply', new Uint8Array(90));
+    expect(await run(x, 'o')).toBe(1);
+  });
+
   it('takes a part that had no row, as of more parts than rows', async () => {
     const x = world('scan,clicks,id\ns.ply,c.json,a\n');
     await run(x, 'p1', '--part', '1/2');

@@ -63,4 +63,10 @@ describe('readManifest', () => {
   ])('refuses a list with %s', (_, text) => {
     expect(() => readManifest(text)).toThrow(expect.objectContaining({ code: 'MANIFEST_INVALID' }));
   });
+
+  it('names the columns that a refused list has: they may be called otherwise', () => {
+    expect(() => readManifest('Scan;Klicks;id\ns.ply;c.json;m1\n')).toThrow(
+      'no column scan, clicks; it has Scan, Klicks, id. Expected scan and clicks',
+    );
+  });
 });
