@@ -45,9 +45,24 @@ it('two operators on one scan: the figures are said to be those of clicking, sur
 
 it('operators and sessions: what the comparison of each covers stands beside it', () => {
   const { cautions, parts } = study('scan', (session) => `s${session}.ply`, 2);
-  expect(cautions).toEqual([expect.stringMatching(/^Some occasions name the same scan: /)]);
+  expect(cautions).toEqual([
+    'Some occasions name the same scan. If that is one scan and not several files of one name, between these only the clicks can differ, and over all occasions errors come out smaller and correlations higher than if every occasion had been scanned anew.',
+  ]);
+  expect(study('scan_sha256', (session) => `ab${session}`, 2).cautions).toEqual([
+    expect.stringMatching(
+      /^Some occasions are of one scan \(SHA-256\): between these only the clicks can differ/,
+    ),
+  ]);
   const clicks = parts.filter(({ html }) => html.includes('clicks are compared here, not scanning'));
   expect(clicks.map(({ heading }) => heading)).toEqual(['By operator, session 1', 'By operator, session 2']);
+});
+
+it('says nothing of figures that there are none of', () => {
+  const text = 'id,operator,tooth,scan,gap_mm\nm,A,11,a.ply,0.1\nm,B,11,a.ply,0.2\n';
+  const data = repeatedMeasurements([{ name: 't.csv', text }], { value: null, target: null, by: null });
+  const analyses = assessAgreement(data);
+  expect([analyses[0]!.scansShared, analyses[0]!.figures]).toEqual(['all', null]);
+  expect(agreementCautions(data, analyses, [])).toEqual([]);
 });
 
 it('says nothing where every occasion has a scan of its own', () => {
