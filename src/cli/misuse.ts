@@ -48,10 +48,18 @@ export function refuseValuesLeftOut(program: Command, argv: readonly string[]): 
     if (option?.required && next !== undefined && /^--[a-z]/.test(next)) {
       throw usageError(
         'OPTION_WITHOUT_VALUE',
-        `Option '${option.flags}' is followed by ${next} where its value belongs. A file whose name begins with - is named as ./${next}. ${seeHelp(command?.name())}`,
+        `Option '${option.flags}' is followed by ${next} where its value belongs.${takesPath(option) ? dashHint(next) : ''} ${seeHelp(command?.name())}`,
       );
     }
   }
+}
+
+function takesPath({ flags }: Option): boolean {
+  return /<(file|dir)/.test(flags);
+}
+
+function dashHint(name: string): string {
+  return ` A file whose name begins with - is named as ./${name}.`;
 }
 
 /** The command that the words are for, if any. */
@@ -99,5 +107,5 @@ function hintOf(code: string, text: string): string {
     return ' A file that belongs to an option follows its name (--clicks CLICKS.json); a name with spaces stands in quotes.';
   }
   const [, file] = /^unknown option '(-[^-'][^']*[./][^']*)'/.exec(text) ?? [];
-  return file === undefined ? '' : ` A file whose name begins with - is named as ./${file}.`;
+  return file === undefined ? '' : dashHint(file);
 }

@@ -36,7 +36,7 @@ export function findResult(earlier: string, files: CliFiles): string {
   if (isResultName(earlier)) return earlier;
   const inFolder = namesIn(earlier, files);
   if (inFolder.includes(RESULT_NAME)) return files.join(earlier, RESULT_NAME);
-  const results = inFolder.filter(isResultName).sort();
+  const results = inFolder.filter((name) => name.endsWith(`-${RESULT_NAME}`)).sort();
   const [only, ...others] = results;
   if (only === undefined) throw noResult(earlier, inFolder, files);
   if (others.length === 0) return files.join(earlier, only);

@@ -59,6 +59,12 @@ describe('a value that was left out', () => {
     expect(await refused(...argv)).toContain(`archgap: OPTION_WITHOUT_VALUE: ${words}`);
   });
 
+  it('a number, a name or a column is not told how files are named', async () => {
+    expect(await refused('batch', 'm.csv', '--jobs', '--out', 'o')).toBe(
+      "archgap: OPTION_WITHOUT_VALUE: Option '--jobs <n>' is followed by --out where its value belongs. See archgap batch --help.\n",
+    );
+  });
+
   it('a value that begins with a dash is one', async () => {
     const { io, stderr } = makeMemoryWorld({});
     const argv = ['fit', 'r.stl', 's.ply', '--tooth', '11', '--clicks', 'c.json', '--out', 'o'];

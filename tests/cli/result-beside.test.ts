@@ -33,6 +33,12 @@ describe('findResult', () => {
     expect(findResult('p01', folder)).toBe('p01/scan-upper-result.json');
   });
 
+  it('takes no file whose name only ends alike', () => {
+    expect(() => findResult('p01', has('p01/oldresult.json'))).toThrow(
+      expect.objectContaining({ code: 'FILE_NOT_FOUND' }),
+    );
+  });
+
   it.each([
     [
       'several of them',
