@@ -6,8 +6,9 @@ import type { ToothNumber } from '../teeth/types.ts';
 import type { Analysis } from './types.ts';
 
 /**
- * The middles of one crown on two scans lie nearer together than this once its motion is taken off, mm; those of two
- * neighbours, lower incisors at the least, are twice as far apart and more.
+ * The middles of one crown on two scans lie nearer together than this once its motion is taken off, mm. Of 316
+ * crowns in 25 pairs of scans (docs/validation.md, a later scan) they lay at most 0.8 mm apart, those of two teeth at
+ * least 4.0 mm (crowded lower incisors).
  */
 const SAME_CROWN_MM = 2;
 
