@@ -1,8 +1,8 @@
 import { BufferGeometry, type Camera, type Material, Mesh, Scene, type WebGLRenderer } from 'three';
+import { allDone } from './all-done.ts';
 
-/** Time between two looks at whether the graphics process is done, and the most of it that is waited, ms. */
+/** Time between two looks at whether the graphics process is done, ms. */
 const LOOK_MS = 10;
-const MOST_WAIT_MS = 2000;
 
 /**
  * Has the programs of materials built while the thread does other things, and draws nothing with them once: what the
@@ -24,19 +24,6 @@ export async function buildPrograms(
   }
   if (isGone()) return;
   renderer.compile(scene, camera);
-  await allDone(renderer.getContext() as WebGL2RenderingContext);
+  await allDone(renderer.getContext() as WebGL2RenderingContext, LOOK_MS);
   if (!isGone()) renderer.render(scene, camera);
-}
-
-/** Resolves when all that was asked of the graphics process is done, without the thread standing still for it. */
-async function allDone(gl: WebGL2RenderingContext): Promise<void> {
-  const fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
-  // Lost again.
-  if (fence === null) return;
-  gl.flush();
-  for (let waited = 0; waited < MOST_WAIT_MS; waited += LOOK_MS) {
-    await new Promise((resolve) => setTimeout(resolve, LOOK_MS));
-    if (gl.isContextLost() || gl.getSyncParameter(fence, gl.SYNC_STATUS) === gl.SIGNALED) break;
-  }
-  gl.deleteSync(fence);
 }

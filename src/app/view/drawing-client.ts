@@ -107,7 +107,7 @@ function drawnByPage(
     await nextTurn();
     if (disposed) return;
     canvas.style.visibility = 'hidden';
-    const service = makeDrawingService(canvas, tell);
+    const service = makeDrawingService(canvas, tell, false);
     if (service === null) return;
     host.prepend(canvas);
     answer = service.answer;

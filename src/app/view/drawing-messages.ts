@@ -85,7 +85,10 @@ export type DrawingEvent =
   | { readonly kind: 'unavailable' }
   /** The arrays of the surface bear the labels now. */
   | { readonly kind: 'labelled' }
-  /** The picture that was asked for is there, or cannot be drawn while the graphics card has taken it away. */
+  /**
+   * The picture that was asked for is there: drawn by the graphics process where a worker draws, given to it where the
+   * page does. Or it cannot be drawn while the graphics card has taken it away.
+   */
   | { readonly kind: 'drawn' }
   /** The graphics card took the picture away ... */
   | { readonly kind: 'lost' }

@@ -1,10 +1,14 @@
 import { OrthographicCamera, Scene, WebGLRenderer } from 'three';
 import { giveBack } from '../../geometry/give-back.ts';
+import { allDone } from './all-done.ts';
 import { buildPrograms } from './build-programs.ts';
 import type { LabelledSurface } from './display-messages.ts';
 import type { CameraState, DrawingEvent, DrawingRequest, PictureSize } from './drawing-messages.ts';
 import { makeEarlierLayer } from './earlier-layer.ts';
 import { makeSurfaceLayer } from './surface-layer.ts';
+
+/** Time between two looks at whether a picture is there, ms: a quick graphics card draws one in less. */
+const LOOK_MS = 2;
 
 /** What is asked of the context; the first who asks decides. */
 export const CONTEXT = { antialias: true, alpha: true, powerPreference: 'high-performance' } as const;
@@ -19,11 +23,14 @@ export interface DrawingService {
  * wait for them. The ground shows through: its colour is the style sheet's.
  *
  * @param canvas - of the page, or one that the page has handed over
+ * @param isApart - a worker draws: a picture counts as there when the graphics process has drawn it. Of a canvas of the
+ *   page what is drawn and the words over it come onto the screen together, whenever that is
  * @returns null where the browser has no WebGL (three throws from its constructor); `tell` has been told
  */
 export function makeDrawingService(
   canvas: HTMLCanvasElement | OffscreenCanvas,
   tell: (event: DrawingEvent) => void,
+  isApart: boolean,
 ): DrawingService | null {
   let renderer: WebGLRenderer;
   try {
@@ -57,12 +64,14 @@ export function makeDrawingService(
     place(camera, state);
     renderer.render(scene, camera);
   };
+  const tellDrawn = (): void => tell({ kind: 'drawn' });
   const answerDraw = ({ camera: state, size: wanted }: Extract<DrawingRequest, { kind: 'draw' }>): void => {
     try {
       draw(state, wanted);
     } finally {
       // Also where it failed: no other picture is asked for before.
-      tell({ kind: 'drawn' });
+      if (isApart) void allDone(renderer.getContext() as WebGL2RenderingContext, LOOK_MS).then(tellDrawn);
+      else tellDrawn();
     }
   };
   const prepare = async (): Promise<void> => {

@@ -8,6 +8,6 @@ let service: DrawingService | null = null;
 rejectionsAreErrors();
 self.addEventListener('message', ({ data }: MessageEvent<DrawingBegin | DrawingRequest>) => {
   if (data.kind === 'begin')
-    service = makeDrawingService(data.canvas, (event: DrawingEvent) => self.postMessage(event));
+    service = makeDrawingService(data.canvas, (event: DrawingEvent) => self.postMessage(event), true);
   else service?.answer(data);
 });

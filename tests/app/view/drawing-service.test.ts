@@ -9,6 +9,7 @@ const card = vi.hoisted(() => ({
   seen: null as { scene: Scene; camera: OrthographicCamera } | null,
   isDone: false,
   isMissing: false,
+  isLost: false,
   cannotCompile: false,
   fails: false,
 }));
@@ -38,9 +39,9 @@ vi.mock(import('three'), async (original) => {
       return {
         SYNC_STATUS: 1,
         SIGNALED: 2,
-        fenceSync: () => ({}),
+        fenceSync: () => (card.isLost ? null : {}),
         flush: () => {},
-        isContextLost: () => false,
+        isContextLost: () => card.isLost,
         getSyncParameter: () => (card.isDone ? 2 : 0),
         deleteSync: () => {},
       };
@@ -55,10 +56,10 @@ const DRAW = {
   size: { widthPx: 300, heightPx: 200, pixelRatio: 2 },
 } as const satisfies DrawingRequest;
 
-function begun() {
+function begun(isApart = false) {
   const canvas = document.createElement('canvas');
   const events: string[] = [];
-  const service = makeDrawingService(canvas, (event: DrawingEvent) => events.push(event.kind));
+  const service = makeDrawingService(canvas, (event: DrawingEvent) => events.push(event.kind), isApart);
   return { canvas, service: service!, heard: () => events.splice(0).join(' '), made: service !== null };
 }
 /** What the renderer was told since the last time. */
@@ -70,6 +71,7 @@ beforeEach(() => {
     seen: null,
     isDone: false,
     isMissing: false,
+    isLost: false,
     cannotCompile: false,
     fails: false,
   });
@@ -80,8 +82,8 @@ afterEach(() => {
   vi.restoreAllMocks();
 });
 
-async function ready() {
-  const drawing = begun();
+async function ready(isApart = false) {
+  const drawing = begun(isApart);
   card.isDone = true;
   await vi.advanceTimersByTimeAsync(20);
   drawing.heard();
@@ -217,6 +219,41 @@ it('answers also where a picture could not be drawn, so that the next one is ask
   expect(heard()).toBe('drawn');
   card.fails = false;
   service.answer(DRAW);
+  expect(heard()).toBe('drawn');
+});
+
+it('apart from the page, says that a picture is there when the graphics process has drawn it', async () => {
+  const { service, heard } = await ready(true);
+  card.isDone = false;
+  service.answer(DRAW);
+  await vi.advanceTimersByTimeAsync(300);
+  expect([told(), heard()]).toEqual(['size 300 200 2, render', '']);
+  card.isDone = true;
+  await vi.advanceTimersByTimeAsync(2);
+  expect(heard()).toBe('drawn');
+});
+
+it('apart from the page, answers once also where the picture is lost meanwhile, failed, or is never told of', async () => {
+  const { service, heard } = await ready(true);
+  card.isDone = false;
+  service.answer(DRAW);
+  card.isLost = true;
+  await vi.advanceTimersByTimeAsync(2);
+  expect(heard()).toBe('drawn');
+  // No fence is to be had of a context that is gone.
+  service.answer(DRAW);
+  await vi.advanceTimersByTimeAsync(0);
+  expect(heard()).toBe('drawn');
+  Object.assign(card, { isLost: false, fails: true });
+  expect(() => service.answer(DRAW)).toThrow('no memory for it');
+  card.isDone = true;
+  await vi.advanceTimersByTimeAsync(2);
+  expect(heard()).toBe('drawn');
+  Object.assign(card, { fails: false, isDone: false });
+  service.answer(DRAW);
+  await vi.advanceTimersByTimeAsync(1900);
+  expect(heard()).toBe('');
+  await vi.advanceTimersByTimeAsync(200);
   expect(heard()).toBe('drawn');
 });
 
