@@ -217,6 +217,12 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       const file = bytes instanceof Uint8Array ? null : all;
       if (file === null) giveBack(all);
       if (mine !== one.opposingAsked) throw cancelledError();
+      if (source.sha256 === one.scan.source.sha256) {
+        throw inputError(
+          'OPPOSING_IS_THIS_SCAN',
+          `${source.fileName} is the scan that is open, byte for byte; choose the scan of the other jaw.`,
+        );
+      }
       one.opposing = { positions, triangles, originMm, fileName: source.fileName };
       const reply = { fileName: source.fileName, unitSentence: source.unit.sentence, file };
       return give(reply, file ? [file.buffer] : []);

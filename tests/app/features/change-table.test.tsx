@@ -31,10 +31,13 @@ it('says one word for what became of a contact, and what stands behind it in pie
     const cell = container.querySelector(`tbody[data-change="${key}"] .became td`)!;
     return [...cell.children].map(({ tagName, textContent }) => `${tagName} ${textContent}`);
   };
-  expect(said('13-12')).toEqual(['B bridged now, check with floss', 'SPAN could be as planned (0.00)']);
+  expect(said('13-12')).toEqual([
+    'B bridged now, check with floss',
+    'SPAN could be as planned (0.00\u00a0mm)',
+  ]);
   expect(said('11-21')).toEqual([
     'B undecided now, check with floss',
-    'SPAN short of the plan (0.00), 71\u00a0±\u00a014\u00a0% of the closure seen',
+    'SPAN short of the plan (0.00\u00a0mm), 71\u00a0±\u00a014\u00a0% of the closure seen',
   ]);
 });
 

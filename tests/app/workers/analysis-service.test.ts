@@ -69,6 +69,16 @@ beforeAll(async () => {
   otherId = (await other.openScan(bytes.slice(), { fileName: 'demo-arch.ply', unit: null }, job())).scanId;
 });
 
+/** A PLY file of the same mesh that is not the same byte for byte. */
+function savedAgain(bytes: Uint8Array): Uint8Array {
+  const first = 'ply\n'.length;
+  return Buffer.concat([
+    bytes.subarray(0, first),
+    Buffer.from('comment saved again\n'),
+    bytes.subarray(first),
+  ]);
+}
+
 describe('the analysis service', () => {
   it('answers the same in the midst of its rehearsal, which ends with the first call', async () => {
     const warm = makeAnalysisService((reply) => reply, true);
@@ -297,8 +307,11 @@ describe('the analysis service', () => {
     expect(plain.sensitivity?.draws).toBe(200);
     expect(plain.room).toBeUndefined();
     const about = { fileName: 'bite.ply', unit: null };
-    // The arch itself as the opposing one: it does not face these crowns, so no room is told.
-    const facts = await service.openOpposing(scanId, bytes.slice(), about, job());
+    await expect(service.openOpposing(scanId, bytes.slice(), about, job())).rejects.toMatchObject({
+      code: 'OPPOSING_IS_THIS_SCAN',
+    });
+    // The arch itself in another file: it does not face these crowns, so no room is told.
+    const facts = await service.openOpposing(scanId, savedAgain(bytes), about, job());
     expect(facts).toMatchObject({ fileName: 'bite.ply', file: null });
     const alike = await service.completePlan(scanId, analysis, settings, null, job());
     expect(alike.room).toMatchObject({ teeth: [], reasons: [{ code: 'OPPOSING_FACES_ALIKE' }] });

@@ -12,15 +12,15 @@ export function CrownsTable(props: { readonly contacts: readonly Contact[] }) {
     <div class="table-frame">
       <table class="contact-table crowns-table">
         <caption class="small quiet">
-          Space in millimetres; minus is overlap. Of both crowns, first the one nearer the patient’s right:
-          how deep it reaches into the other, and its area within 0.02 and 0.05 mm.
+          Minus is overlap. Of both crowns, first the one nearer the patient’s right: how deep it reaches into
+          the other, and its area within 0.02 and 0.05 mm.
         </caption>
         <thead>
           <tr>
             <th scope="col">Contact</th>
             <th scope="col">State</th>
             <th scope="col" class="number">
-              Space
+              Space, mm
             </th>
           </tr>
         </thead>

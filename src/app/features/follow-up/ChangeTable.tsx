@@ -100,7 +100,8 @@ function reasons(change: ContactChange): string[] {
 function planWords({ plan, before }: ContactChange): string[] {
   const standing = standingWords({ plan });
   if (!plan || before?.status !== 'open') return standing ? [standing] : [];
-  const planned = standing ? `${standing} (${formatMm(plan.afterMm)})` : `planned ${formatMm(plan.afterMm)}`;
+  const expected = `${formatMm(plan.afterMm)}\u00a0mm`;
+  const planned = standing ? `${standing} (${expected})` : `planned ${expected}`;
   const seen = plan.expressed
     ? `, ${(100 * plan.expressed.share).toFixed(0)}\u00a0±\u00a0${(100 * plan.expressed.u95).toFixed(0)}\u00a0% of the closure seen`
     : '';
@@ -108,7 +109,7 @@ function planWords({ plan, before }: ContactChange): string[] {
 }
 
 function crownWords({ approach }: ContactChange): string[] {
-  return approach ? [`crowns ${plain(formatDifference(approach)).replaceAll(' ', '\u00a0')}`] : [];
+  return approach ? [`crowns ${formatDifference(approach).replaceAll(' ', '\u00a0')}`] : [];
 }
 
 function remarks({ carried, notes }: ContactChange): string[] {

@@ -50,7 +50,8 @@ export function FollowUpSection() {
       const changed = found.changes.filter(
         ({ kind }) => kind !== 'unchanged' && kind !== 'not-comparable',
       ).length;
-      return `${counted(changed, 'contact', 'contacts')} changed since ${found.names[0]}`;
+      // Not the earlier scan's name: a long one would cut the line off, and it stands under Scans of this arch.
+      return `${changed} of ${counted(found.changes.length, 'contact', 'contacts')} changed`;
     }
     if (controller.earlier().length === 0) return 'for the next scan of this patient';
     return followUp.isStopped() ? 'not compared' : 'waits for the measurements …';
