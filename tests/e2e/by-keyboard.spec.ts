@@ -75,6 +75,12 @@ test('the whole job by keyboard alone', async ({ page, context }) => {
   await expect(page.locator('button.scan-view-pin')).toHaveCount(0);
   await page.keyboard.press('t');
   await tabTo(page, '.scan-view-host');
+  // An outline of the view itself lies under its picture in WebKit: a ring of its own lies over everything in it.
+  const ring = await page.locator('.scan-view-host').evaluate((host) => {
+    const { content, position, outlineWidth, outlineStyle } = getComputedStyle(host, '::after');
+    return [content, position, outlineWidth, outlineStyle];
+  });
+  expect(ring).toEqual(['""', 'absolute', '3px', 'solid']);
   let at = { x: 0, y: 0 };
   for (const tooth of ['17', '16', '15'] as const) {
     const wanted = places[tooth];
