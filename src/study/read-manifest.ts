@@ -1,6 +1,6 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import type { Jaw } from '../teeth/types.ts';
-import { readTable } from './read-table.ts';
+import { columnsText, readTable } from './read-table.ts';
 import { type RowToName, rowNames } from './row-names.ts';
 
 /** Columns that say what to measure; all others are carried through to the tables. */
@@ -58,7 +58,7 @@ export function readManifest(text: string, pathOf: (told: string) => string = (t
   if (lacking.length > 0) {
     throw inputError(
       'MANIFEST_INVALID',
-      `The manifest has no column ${lacking.join(', ')}; it has ${table.columns.join(', ')}. Expected scan and clicks, and if wanted jaw, id, operator, session, scanner, repeat and further columns.`,
+      `The manifest has no column ${lacking.join(', ')}; it has ${columnsText(table.columns)}. Expected scan and clicks, and if wanted jaw, id, operator, session, scanner, repeat and further columns.`,
     );
   }
   const odd = table.columns.find((name) => !NAME.test(name));

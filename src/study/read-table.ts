@@ -66,6 +66,15 @@ export function readTable(text: string, what: string): TextTable {
   };
 }
 
+/** A file that is no table may have a header line without an end. */
+const MOST_HEADER = 200;
+
+/** The names of columns, for the sentence of an error. */
+export function columnsText(columns: readonly string[]): string {
+  const text = columns.join(', ');
+  return text.length <= MOST_HEADER ? text : `${text.slice(0, MOST_HEADER - 1)}…`;
+}
+
 /** The separator that the header line has most of, outside quotes; a header of one column has none. */
 function delimiterOf(text: string): string {
   const header = (/^[^\r\n]*/.exec(text.trimStart())?.[0] ?? '').replace(/"(?:[^"]|"")*"/g, '');

@@ -1,5 +1,5 @@
 import { inputError } from '../geometry/archgap-error.ts';
-import { readTable } from './read-table.ts';
+import { columnsText, readTable } from './read-table.ts';
 
 /** Columns that say which measurement of a target it is, in the order in which they are told. */
 const OCCASION_COLUMNS = ['operator', 'session', 'scanner', 'repeat'];
@@ -140,16 +140,9 @@ function columnMissing(wanted: readonly string[], shared: readonly string[], col
   const names = wanted.join(', ');
   const without = [...columnsOf].find(([, columns]) => !wanted.some((name) => columns.includes(name)));
   const sentence = without
-    ? `Table ${without[0]} has no column ${names}; its header line is ${shortened(without[1].join(', '))}.`
+    ? `Table ${without[0]} has no column ${names}; its header line is ${columnsText(without[1])}.`
     : `No column ${names} is in every table; all have ${shared.join(', ') || 'none in common'}.`;
   return inputError('AGREEMENT_COLUMN_MISSING', sentence);
-}
-
-/** A file that is no table may have a header line without an end. */
-const MOST_HEADER = 200;
-
-function shortened(text: string): string {
-  return text.length <= MOST_HEADER ? text : `${text.slice(0, MOST_HEADER - 1)}…`;
 }
 
 function scanTellsTargets(rows: readonly Row[], shared: readonly string[], by: readonly string[]): boolean {

@@ -68,5 +68,6 @@ describe('readManifest', () => {
     expect(() => readManifest('Scan;Klicks;id\ns.ply;c.json;m1\n')).toThrow(
       'no column scan, clicks; it has Scan, Klicks, id. Expected scan and clicks',
     );
+    expect(() => readManifest(`${'x'.repeat(500)}\n1\n`)).toThrow(/it has x{199}…\. Expected/);
   });
 });
