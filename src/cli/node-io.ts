@@ -49,6 +49,15 @@ function makeFolder(path: string): void {
   }
 }
 
+/** Of a link, what it leads to counts; one that leads back to itself, or where nobody may look, leads to none. */
+function leadsToFile(link: string): boolean {
+  try {
+    return statSync(link).isFile();
+  } catch {
+    return false;
+  }
+}
+
 /** The file system as Node gives it. */
 const NODE_FILES: Omit<CliFiles, 'read' | 'open'> = {
   resolve: (path) => resolve(path),
@@ -67,9 +76,8 @@ const NODE_FILES: Omit<CliFiles, 'read' | 'open'> = {
       : [],
   filesIn: (folder) => {
     if (!statSync(folder, { throwIfNoEntry: false })?.isDirectory()) return null;
-    // Of a link, what it leads to counts.
-    return readdirSync(folder).filter((name) =>
-      statSync(join(folder, name), { throwIfNoEntry: false })?.isFile(),
+    return readdirSync(folder, { withFileTypes: true }).flatMap((entry) =>
+      entry.isFile() || (entry.isSymbolicLink() && leadsToFile(join(folder, entry.name))) ? [entry.name] : [],
     );
   },
   isAbsolute: (path) => isAbsolute(path),

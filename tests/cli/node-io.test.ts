@@ -37,6 +37,8 @@ describe('folders of the system', () => {
     writeFileSync(join(inside, 'file'), '');
     symlinkSync(join(inside, 'file'), join(inside, 'link'));
     symlinkSync(join(inside, 'gone'), join(inside, 'dangling'));
+    // One bad link does not keep the whole folder from being read.
+    symlinkSync('loop', join(inside, 'loop'));
     expect([...files.filesIn(inside)!].sort()).toEqual(['file', 'link']);
     expect(files.filesIn(join(inside, 'one'))).toEqual([]);
     expect([files.filesIn(join(inside, 'file')), files.filesIn(join(inside, 'nowhere'))]).toEqual([
