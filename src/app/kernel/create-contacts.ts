@@ -2,7 +2,8 @@ import { type Accessor, createEffect, createMemo, createSignal, on, onCleanup } 
 import type { MeasureReply } from '../../../workers/analysis-api.ts';
 import { withLimit } from '../../contacts/decide.ts';
 import type { Analysis, ScannerProfile } from '../../contacts/types.ts';
-import type { ClickSet } from '../../teeth/types.ts';
+import { withFixedTeeth } from '../../contacts/with-fixed-teeth.ts';
+import type { ClickSet, ToothNumber } from '../../teeth/types.ts';
 import type { AnalysisClient } from './analysis-client.ts';
 import { createJob, type Job } from './create-job.ts';
 import type { ClickedTeeth } from './create-teeth.ts';
@@ -22,7 +23,7 @@ export interface Measured extends MeasureReply {
 /** The space at every contact, measured again whenever the teeth or the terms of the scanner change. */
 interface Contacts {
   readonly measured: Accessor<Measured | null>;
-  /** Decided with the limit of the moment. */
+  /** Decided with the limit of the moment, and with the teeth that must not be moved now. */
   readonly analysis: Accessor<Analysis | null>;
   /** Measuring is on its way or about to begin. */
   readonly isDue: Accessor<boolean>;
@@ -38,13 +39,15 @@ interface ContactSources {
   /** The clicks of the moment: teeth of other ones are not measured any more. */
   readonly clicks: Accessor<ClickSet | null>;
   readonly limitMm: Accessor<number>;
+  /** Teeth that must not be moved. */
+  readonly fixed: Accessor<readonly ToothNumber[]>;
   /** Terms of the scanner; null: the stated assumptions. */
   readonly scanner: Accessor<ScannerProfile | null>;
   readonly scannerTakenOver: Accessor<boolean>;
 }
 
 export function createContacts(sources: ContactSources): Contacts {
-  const { client, scanId, segmented, clicks, limitMm, scanner, scannerTakenOver } = sources;
+  const { client, scanId, segmented, clicks, limitMm, fixed, scanner, scannerTakenOver } = sources;
   const job = createJob();
   const [measured, setMeasured] = createSignal<Measured | null>(null);
   const [resting, setResting] = createSignal(false);
@@ -97,7 +100,7 @@ export function createContacts(sources: ContactSources): Contacts {
       const current = measured();
       if (!current) return null;
       // Who said which scanner it was changes nothing of what was measured, only what it may be compared with.
-      const decided = withLimit(current.analysis, limitMm());
+      const decided = withFixedTeeth(withLimit(current.analysis, limitMm()), fixed());
       if (!scannerTakenOver()) return decided;
       return { ...decided, settings: { ...decided.settings, scannerTakenOver: true as const } };
     }),

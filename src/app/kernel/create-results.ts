@@ -71,9 +71,10 @@ export interface ResultSources {
 export function createResults(sources: ResultSources): Results {
   const { client, open, inputs, numbering, scanner, scannerTakenOver, other, isOpening } = sources;
   const scanId = createMemo(() => open()?.display.scanId ?? null);
-  /** Changes only when something changed that the teeth depend on. */
+  /** Changes only when something changed that the teeth depend on: not with those that must not be moved. */
   const clicks = createMemo(() => clickSetOf(inputs()), null, { equals: sameClicks });
   const limitMm = createMemo(() => inputs().limitMm);
+  const fixed = createMemo(() => inputs().fixed, [], { equals: sameJson });
   const settings = createMemo(() => closureSettingsOf(inputs(), numbering()), undefined, {
     equals: sameJson,
   });
@@ -86,6 +87,7 @@ export function createResults(sources: ResultSources): Results {
     segmented,
     clicks,
     limitMm,
+    fixed,
     scanner,
     scannerTakenOver,
   });
@@ -172,7 +174,7 @@ export function createResults(sources: ResultSources): Results {
 
 function sameClicks(a: ClickSet | null, b: ClickSet | null): boolean {
   if (a === null || b === null) return a === b;
-  return a.jaw === b.jaw && a.clicks === b.clicks && a.missing === b.missing && a.fixed === b.fixed;
+  return a.jaw === b.jaw && a.clicks === b.clicks && a.missing === b.missing;
 }
 
 function sameJson(a: unknown, b: unknown): boolean {

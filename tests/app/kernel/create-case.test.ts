@@ -1,6 +1,6 @@
 import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { clickedTeeth, withToothRenumbered } from '../../../src/app/kernel/case-inputs.ts';
+import { clickedTeeth, withFixed, withToothRenumbered } from '../../../src/app/kernel/case-inputs.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
 import type { CaseFile } from '../../../src/app/kernel/given-file.ts';
 import { contentRead } from '../../../src/app/kernel/scan-bytes.ts';
@@ -145,6 +145,16 @@ describe('the case', () => {
     expect(controller.results.plan()?.settings.limitMm).toBe(0.4);
     controller.undo();
     expect(controller.results.analysis()?.contacts[0]?.status).toBe('open');
+  });
+
+  it('plans again for a tooth that must not be moved, and measures nothing again', async () => {
+    await openWithThreeTeeth();
+    client.calls.length = 0;
+    controller.change((inputs) => withFixed(inputs, 11, true));
+    expect(controller.results.planIsOld()).toBe(true);
+    await settle();
+    expect(client.calls).toEqual(['plan', 'completePlan']);
+    expect(controller.results.plan()?.settings.fixed).toEqual([11]);
   });
 
   it('an opposing scan completes the plan anew; a file that cannot be read changes nothing', async () => {

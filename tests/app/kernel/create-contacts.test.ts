@@ -3,7 +3,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { createContacts } from '../../../src/app/kernel/create-contacts.ts';
 import type { ClickedTeeth } from '../../../src/app/kernel/create-teeth.ts';
 import type { ScannerProfile } from '../../../src/contacts/types.ts';
-import type { ClickSet } from '../../../src/teeth/types.ts';
+import type { ClickSet, ToothNumber, ToothRecord } from '../../../src/teeth/types.ts';
 import { BENCH } from './bench-scanner.ts';
 import { makeFakeClient } from './fake-client.ts';
 
@@ -22,7 +22,15 @@ afterEach(() => void vi.useRealTimers());
 
 /** Teeth that were told apart so long after the clicks, and the calls that follow. */
 async function afterClicks(took: number) {
-  const client = makeFakeClient();
+  const fake = makeFakeClient();
+  const client = {
+    ...fake,
+    async measure(...asked: Parameters<typeof fake.measure>) {
+      const { analysis, settled } = await fake.measure(...asked);
+      const teeth = [11, 21].map((tooth) => ({ tooth, fixed: false }) as ToothRecord);
+      return { analysis: { ...analysis, teeth }, settled };
+    },
+  };
   const reply = await client.segment('scan-1', CLICKS, {
     onProgress: () => {},
     signal: new AbortController().signal,
@@ -31,12 +39,14 @@ async function afterClicks(took: number) {
     const [segmented, setSegmented] = createSignal<ClickedTeeth | null>(null);
     const [scanner, setScanner] = createSignal<ScannerProfile | null>(null);
     const [clicks, setClicks] = createSignal<ClickSet | null>(CLICKS);
+    const [fixed, setFixed] = createSignal<readonly ToothNumber[]>([]);
     const contacts = createContacts({
       client,
       scanId: () => 'scan-1',
       segmented,
       clicks,
       limitMm: () => 0.1,
+      fixed,
       scanner,
       scannerTakenOver: () => false,
     });
@@ -46,6 +56,7 @@ async function afterClicks(took: number) {
       end,
       setScanner,
       setClicks,
+      setFixed,
       arrive: () => setSegmented({ reply, clicks: CLICKS, askedMs }),
       measured: () => client.calls.filter((call) => call === 'measure').length,
     };
@@ -92,6 +103,25 @@ describe('createContacts', () => {
     expect(contacts.isDue()).toBe(false);
     await vi.advanceTimersByTimeAsync(1000);
     expect([measured(), contacts.measured()]).toEqual([0, null]);
+    end();
+  });
+
+  it('says at once which teeth must not be moved, and measures nothing for it', async () => {
+    const { arrive, contacts, measured, setFixed, end } = await afterClicks(900);
+    arrive();
+    await vi.advanceTimersByTimeAsync(0);
+    const held = () =>
+      contacts
+        .analysis()
+        ?.teeth.filter(({ fixed }) => fixed)
+        .map(({ tooth }) => tooth);
+    expect(held()).toEqual([]);
+    setFixed([21]);
+    expect([held(), contacts.isDue()]).toEqual([[21], false]);
+    setFixed([]);
+    expect(held()).toEqual([]);
+    await vi.advanceTimersByTimeAsync(1000);
+    expect(measured()).toBe(1);
     end();
   });
 });
