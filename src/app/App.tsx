@@ -19,7 +19,7 @@ import { atFirstSign } from './platform/at-first-sign.ts';
 import { bindShortcuts } from './platform/bind-shortcuts.ts';
 import { followTheme } from './platform/follow-theme.ts';
 import { goToSection } from './platform/go-to-section.ts';
-import { preloadScanView } from './platform/load-scan-view.ts';
+import { preloaded, preloadScanView } from './platform/load-scan-view.ts';
 import { keepOffline } from './platform/offline.ts';
 import { tellFaults } from './platform/tell-faults.ts';
 
@@ -43,7 +43,9 @@ export function App(props: { readonly version: string }) {
   });
   // Of a scan that comes without a sign before it.
   createEffect(() => state.controller.openJob.state().kind === 'running' && preloadScanView());
-  const offline = keepOffline(() => state.persistence.flush());
+  // What the page asks the version at work for while that is to give way keeps it at work: for half a minute and more, as
+  // seen in Chromium 156 where the pointer, on its way to the button, was the sign to fetch the view.
+  const offline = keepOffline(() => Promise.all([state.persistence.flush(), preloaded()]));
   const takeNext = (files: FileList) =>
     state.lookFor(files, ([file]) => {
       if (!file) return;

@@ -11,9 +11,16 @@ export async function loadScanView() {
   return view;
 }
 
+let fetching: Promise<unknown> = Promise.resolve();
+
 /** Fetches it and wakes what it draws with, so that the first scan need not wait for either. */
 export function preloadScanView(): void {
   // A failure is told when the view is needed and fetched again.
-  void loadScanView().catch(() => {});
+  fetching = loadScanView().catch(() => {});
   wakeGraphics();
+}
+
+/** Resolves when what `preloadScanView` was the last to ask for is here or has failed; at once where it was not called. */
+export async function preloaded(): Promise<void> {
+  await fetching;
 }

@@ -4,8 +4,14 @@ import { keepOffline, type Offline } from '../../../src/app/platform/offline.ts'
 
 /** A version of the page, as the browser tells of it. */
 class Version extends EventTarget {
+  readonly heard: unknown[] = [];
+
   become(): void {
     this.dispatchEvent(new Event('statechange'));
+  }
+
+  postMessage(message: unknown): void {
+    this.heard.push(message);
   }
 }
 
@@ -31,10 +37,10 @@ afterEach(() => {
   vi.unstubAllEnvs();
 });
 
-async function kept(): Promise<Offline> {
+async function kept(beforeReload: () => Promise<void> = async () => {}): Promise<Offline> {
   const offline = createRoot((end) => {
     dispose = end;
-    return keepOffline(async () => {});
+    return keepOffline(beforeReload);
   });
   await new Promise((done) => setTimeout(done));
   return offline;
@@ -71,4 +77,45 @@ it('tells nothing of the first version, whichever order the browser tells its st
   Object.assign(registration, { waiting: null, active: first });
   first.become();
   expect(offline.update()).toBe('none');
+});
+
+/** A page at work, behind which a version waits. */
+async function withNext(beforeReload: () => Promise<void>): Promise<{ offline: Offline; next: Version }> {
+  const atWork = new Version();
+  const next = new Version();
+  Object.assign(registration, { active: atWork, waiting: next });
+  container.controller = atWork;
+  return { offline: await kept(beforeReload), next };
+}
+
+const turn = () => new Promise((done) => setTimeout(done));
+
+it('asks the next version in once, when what has to be done before is done, and says that it is coming', async () => {
+  let done = () => {};
+  const { offline, next } = await withNext(() => new Promise((end) => (done = end)));
+  offline.letIn();
+  offline.letIn();
+  await turn();
+  expect(offline.update()).toBe('coming');
+  expect(next.heard).toEqual([]);
+  done();
+  await turn();
+  expect(next.heard).toEqual(['skip-waiting']);
+  // Told again of the same version, as when another tab asks for it.
+  next.become();
+  expect(offline.update()).toBe('coming');
+});
+
+it('lets nothing in where what has to be done before fails, and can be asked again', async () => {
+  const fault = new Error('the device is full');
+  let isFull = true;
+  const { offline, next } = await withNext(async () => {
+    if (isFull) throw fault;
+  });
+  await expect(offline.letIn()).rejects.toBe(fault);
+  expect(offline.update()).toBe('ready');
+  expect(next.heard).toEqual([]);
+  isFull = false;
+  await offline.letIn();
+  expect(next.heard).toEqual(['skip-waiting']);
 });
