@@ -178,8 +178,8 @@ export interface MeasureReply {
 export interface LayOverReply {
   /** Earlier scan frame to new scan frame. */
   readonly alignment: ArchAlignment;
-  /** In the new scan's frame. */
-  readonly clicks: ClickSet;
+  /** In the new scan's frame. Which teeth must not be moved is said to the page only: nothing measured depends on it. */
+  readonly clicks: Omit<ClickSet, 'fixed'>;
 }
 
 /** A comparison with an earlier scan, as it is written down. */

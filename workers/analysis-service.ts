@@ -241,7 +241,8 @@ export function makeAnalysisService(give: TransferMarker, warm = false): Analysi
       const teeth = earlierTeeth({ analysis, mesh: scan, labels: segmentation.labels });
       const later = of(scanId).scan;
       const alignment = await alignArch(teeth, later, portJob(port));
-      return { alignment, clicks: carryClicks(teeth, alignment, later) };
+      const { fixed: _, ...clicks } = carryClicks(teeth, alignment, later);
+      return { alignment, clicks };
     },
 
     async writeFile(scanId, request) {

@@ -261,13 +261,12 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
       watch.onProgress({ fraction: 0.5, stage: 'Laying the scans over each other' });
       const { display } = before;
       const found = await client.layOver(display.scanId, reply.scanId, watch);
-      over = {
-        earlierId: display.scanId,
-        scanId: reply.scanId,
-        alignment: found.alignment,
-        refusal: null,
-      };
-      return startHistory(nextInputs(control.inputs(), found.clicks, scanner()));
+      const { alignment } = found;
+      over = { earlierId: display.scanId, scanId: reply.scanId, alignment, refusal: null };
+      const said = control.inputs();
+      // The carried teeth bear the numbers that they had when the scan was asked for.
+      const { fixed } = said.clicks === asked.clicks ? said : asked;
+      return startHistory(nextInputs(said, { ...found.clicks, fixed }, scanner()));
     });
     const state = opening.openJob.state();
     if (former === null) {
@@ -389,7 +388,7 @@ function nextInputs(
     closure,
     clicks: carried?.clicks ?? [],
     missing: carried?.missing ?? before.missing,
-    fixed: carried?.fixed ?? [],
+    fixed: carried?.fixed.filter((tooth) => carried.clicks.some((click) => click.tooth === tooth)) ?? [],
     floss: [],
     note: null,
     scannedOn: null,

@@ -1,6 +1,6 @@
 import { createRoot } from 'solid-js';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { withScanner } from '../../../src/app/kernel/case-inputs.ts';
+import { withFixed, withoutTooth, withScanner } from '../../../src/app/kernel/case-inputs.ts';
 import { type CaseController, createCase } from '../../../src/app/kernel/create-case.ts';
 import type { CaseFile } from '../../../src/app/kernel/given-file.ts';
 import { UNCALIBRATED_SCANNER } from '../../../src/contacts/settings.ts';
@@ -142,6 +142,38 @@ describe('the next scan of a case', () => {
       scannedOn: '2026-01-01',
       floss: [{ toothA: 12 }],
     });
+  });
+
+  it('holds the teeth that must not be moved now, not those of when the scan was measured', async () => {
+    controller.change((inputs) => withFixed(inputs, 11, true));
+    await settle();
+    await addNext();
+    expect(controller.inputs().fixed).toEqual([11]);
+    controller.change((inputs) => withFixed(withFixed(inputs, 11, false), 21, true));
+    await settle();
+    await addNext(file('third.stl', 3));
+    expect(controller.inputs().fixed).toEqual([21]);
+  });
+
+  it('holds no tooth that the carried clicks do not have, and one that was marked while it was read', async () => {
+    controller.change((inputs) => withFixed(withFixed(inputs, 11, true), 12, true));
+    await settle();
+    const { layOver } = client;
+    const carried = controller.inputs().clicks.filter(({ tooth }) => tooth !== 12);
+    vi.spyOn(client, 'layOver').mockImplementation(async (...asked) => {
+      const { alignment, clicks } = await layOver(...asked);
+      return { alignment, clicks: { ...clicks, clicks: carried } };
+    });
+    const adding = controller.followUp.addNext(NEXT);
+    controller.change((inputs) => withFixed(inputs, 21, true));
+    await adding;
+    expect(controller.inputs().fixed).toEqual([11, 21]);
+    await settle();
+    // A tooth that is taken away meanwhile is still one of the carried ones.
+    const again = controller.followUp.addNext(file('third.stl', 3));
+    controller.change((inputs) => withoutTooth(inputs, 11));
+    await again;
+    expect(controller.inputs().fixed).toEqual([11, 21]);
   });
 
   it('what is said about the open scan while the next one is read stays with it', async () => {
