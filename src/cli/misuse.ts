@@ -55,7 +55,7 @@ export function refuseValuesLeftOut(program: Command, argv: readonly string[]): 
 }
 
 function takesPath({ flags }: Option): boolean {
-  return /<(file|dir)/.test(flags);
+  return /<(file|dirs?|scan|result)\b/.test(flags);
 }
 
 function dashHint(name: string): string {

@@ -65,6 +65,15 @@ describe('a value that was left out', () => {
     );
   });
 
+  it.each(['--opposing', '--opposing-result', '--practice'])(
+    'how a file is named is told at %s, whatever the file is called there',
+    async (option) => {
+      expect(await refused('plan', 'r.json', option, '--out', 'o')).toContain(
+        ' A file whose name begins with - is named as ./--out. See archgap plan --help.',
+      );
+    },
+  );
+
   it('a value that begins with a dash is one', async () => {
     const { io, stderr } = makeMemoryWorld({});
     const argv = ['fit', 'r.stl', 's.ply', '--tooth', '11', '--clicks', 'c.json', '--out', 'o'];
