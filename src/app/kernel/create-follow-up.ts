@@ -241,8 +241,8 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
     const analysis = results.analysis();
     const labels = results.segmentation()?.labels;
     if (!before || !analysis || !labels || !canAdd()) return;
-    let plan = results.planIsOld() ? null : results.plan();
-    const isComplete = results.planIsComplete();
+    // Of a plan that was not made anew yet since a change, nothing holds.
+    let plan = results.planIsOld() || !results.planIsComplete() ? null : results.plan();
     const asked = control.inputs();
     const closure = closureSettingsOf(asked, numbering());
     opening.setNext(null);
@@ -255,8 +255,7 @@ export function createFollowUp(sources: FollowUpSources): FollowUpControl {
           'SAME_SCAN',
           `${file.name} is the scan that is open, byte for byte; choose the scan that was made after it.`,
         );
-      if (plan && !isComplete)
-        plan = await client.completePlan(before.display.scanId, analysis, closure, null, watch);
+      plan ??= await client.completePlan(before.display.scanId, analysis, closure, null, watch);
       if (clicks === 'by-hand') return startHistory(nextInputs(control.inputs(), null, scanner()));
       watch.onProgress({ fraction: 0.5, stage: 'Laying the scans over each other' });
       const { display } = before;

@@ -155,6 +155,15 @@ describe('the next scan of a case', () => {
     expect(controller.inputs().fixed).toEqual([21]);
   });
 
+  it('is held against a plan that was not made anew yet since the last change', async () => {
+    const plans = vi.spyOn(client, 'completePlan');
+    controller.change((inputs) => withFixed(inputs, 11, true));
+    expect(controller.results.planIsOld()).toBe(true);
+    plans.mockClear();
+    await controller.followUp.addNext(NEXT);
+    expect(plans.mock.calls.map(([, , { fixed }]) => fixed)).toEqual([[11]]);
+  });
+
   it('holds no tooth that the carried clicks do not have, and one that was marked while it was read', async () => {
     controller.change((inputs) => withFixed(withFixed(inputs, 11, true), 12, true));
     await settle();
