@@ -3,13 +3,13 @@ import { decodeText } from '../src/geometry/decode-text.ts';
 import type { JobControl } from '../src/geometry/job-control.ts';
 import { writeAgreementCsv } from '../src/report/agreement-csv.ts';
 import {
-  agreementCautions,
   agreementHeadline,
   agreementParts,
   countSentences,
   writeAgreementHtml,
 } from '../src/report/agreement-html.ts';
 import { writeAgreementJson } from '../src/report/agreement-json.ts';
+import { agreementWarnings } from '../src/report/agreement-warnings.ts';
 import { sha256 } from '../src/scan/sha256.ts';
 import { assessAgreement } from '../src/study/assess-agreement.ts';
 import { repeatedMeasurements } from '../src/study/repeated-measurements.ts';
@@ -49,7 +49,7 @@ export async function agreementReply(
   return {
     headline: agreementHeadline(data, analyses),
     sentences,
-    cautions: agreementCautions(data, analyses, sources),
+    cautions: agreementWarnings(data, analyses, sources).map(({ sentence }) => sentence),
     parts,
     valueColumn: data.valueColumn,
     targetColumns: data.targetColumns,

@@ -3,9 +3,8 @@ import { writeAgreementCsv } from '../report/agreement-csv.ts';
 import { agreementHeadline, countSentences, writeAgreementHtml } from '../report/agreement-html.ts';
 import { type AgreementSource, writeAgreementJson } from '../report/agreement-json.ts';
 import { agreementPlots } from '../report/agreement-plots.ts';
+import { agreementWarnings } from '../report/agreement-warnings.ts';
 import { figureUnit } from '../report/agreement-words.ts';
-import { alikeSentences } from '../report/alike-tables.ts';
-import { sharedScanSentence } from '../report/shared-scan-words.ts';
 import { studyPlotFile } from '../report/study-plot-frame.ts';
 import { sha256 } from '../scan/sha256.ts';
 import { assessAgreement } from '../study/assess-agreement.ts';
@@ -66,12 +65,10 @@ export async function agreement(
   } finally {
     outputs.discard();
   }
-  const shared = sharedScanSentence(data, analyses[0]);
   const lines = [
     agreementHeadline(data, analyses),
-    ...(shared === null ? [] : [`Note SCANS_SHARED: ${shared}`]),
+    ...agreementWarnings(data, analyses, sources).map(({ code, sentence }) => `Note ${code}: ${sentence}`),
     ...countSentences(data, analyses[0]),
-    ...alikeSentences(sources).map((sentence) => `Note TABLES_ALIKE: ${sentence}`),
     `Wrote agreement.csv, agreement.json, report.html and ${PLOTS_FOLDER} to ${io.files.join(options.out, '')}`,
   ];
   await io.out.write(`${lines.join('\n')}\n`);

@@ -3,6 +3,7 @@ import type { Estimate } from '../study/limits-of-agreement.ts';
 import type { RepeatedMeasurements } from '../study/repeated-measurements.ts';
 import type { AgreementSource } from './agreement-json.ts';
 import { agreementPlots } from './agreement-plots.ts';
+import { agreementWarnings } from './agreement-warnings.ts';
 import {
   type FigureUnit,
   figure,
@@ -12,11 +13,10 @@ import {
   ratio,
   withUnit,
 } from './agreement-words.ts';
-import { alikeSentences } from './alike-tables.ts';
 import { escapeText } from './escape-text.ts';
 import { NO_NUMBER } from './format-mm.ts';
 import { REPORT_STYLE } from './report-style.ts';
-import { sharedScanRemark, sharedScanSentence } from './shared-scan-words.ts';
+import { sharedScanRemark } from './shared-scan-words.ts';
 import { STUDY_PLOT_STYLE } from './study-plot-frame.ts';
 
 /** Below this a systematic difference between occasions is told. */
@@ -54,7 +54,7 @@ export function writeAgreementHtml(
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="generator" content="Archgap ${version}"><title>Agreement of ${escapeText(data.valueColumn)}</title><style>${REPORT_STYLE}${STUDY_PLOT_STYLE}${OWN_STYLE}</style></head>
 <body>
 <header class="top"><span><b>Archgap</b> agreement of repeated measurements</span><span>${escapeText(data.valueColumn)}</span></header>
-<div class="answer"><h1>${escapeText(agreementHeadline(data, analyses))}</h1><ul>${[...agreementCautions(data, analyses, about.sources), ...countSentences(data, analyses[0])].map(item).join('')}</ul></div>
+<div class="answer"><h1>${escapeText(agreementHeadline(data, analyses))}</h1><ul>${[...agreementWarnings(data, analyses, about.sources).map(({ sentence }) => sentence), ...countSentences(data, analyses[0])].map(item).join('')}</ul></div>
 ${agreementParts(data, analyses)
   .map(({ heading, html }) => `<section><h2>${escapeText(heading)}</h2>${html}</section>`)
   .join('\n')}
@@ -85,16 +85,6 @@ export function agreementHeadline(
       : `${same} That is no repeatability of scanning where the occasions share a scan: what did not vary cannot differ.`;
   }
   return `Two measurements of one target differ by less than ${figure(repeatability.value, unit)} in 95 of 100 cases (95 % interval ${number(repeatability.low, unit)} to ${figure(repeatability.high, unit)}).`;
-}
-
-/** What is to be known before the figures are read: what they do not cover, and which tables are alike. */
-export function agreementCautions(
-  data: RepeatedMeasurements,
-  analyses: readonly AgreementAnalysis[],
-  sources: readonly AgreementSource[],
-): string[] {
-  const shared = sharedScanSentence(data, analyses[0]);
-  return [...(shared === null ? [] : [shared]), ...alikeSentences(sources)];
 }
 
 /** What was compared, and what could not be. */

@@ -1,6 +1,7 @@
 import type { AgreementAnalysis } from '../study/assess-agreement.ts';
 import type { Estimate } from '../study/limits-of-agreement.ts';
 import type { RepeatedMeasurements } from '../study/repeated-measurements.ts';
+import { agreementWarnings } from './agreement-warnings.ts';
 
 export interface AgreementSource {
   readonly fileName: string;
@@ -23,7 +24,9 @@ export function writeAgreementJson(
     unit: data.unit,
     target_columns: data.targetColumns,
     occasion_columns: data.occasionColumns,
+    scan_column: data.scanColumn,
     targets: data.targets.length,
+    warnings: agreementWarnings(data, analyses, about.sources),
     analyses: analyses.map(analysisJson),
   };
   return `${JSON.stringify(document, null, 1)}\n`;
@@ -35,6 +38,7 @@ function analysisJson(analysis: AgreementAnalysis): object {
     name: analysis.name,
     factor: analysis.factor,
     occasions: analysis.occasions,
+    scans_shared: analysis.scansShared,
     complete_targets: analysis.targets.length,
     left_out: analysis.leftOut,
     number_on_some: analysis.numberOnSome,

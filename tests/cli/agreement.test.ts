@@ -55,6 +55,9 @@ describe('archgap agreement', () => {
     const validate = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: true }).compile(schema);
     const document = JSON.parse(text(w, 'o/agreement.json'));
     expect([validate(document), validate.errors]).toEqual([true, null]);
+    const { w: twice } = await run({ 'a.csv': judge(0), 'b.csv': judge(0) }, 'a.csv', 'b.csv');
+    const warned = JSON.parse(text(twice, 'o/agreement.json'));
+    expect([warned.warnings.length, validate(warned), validate.errors]).toEqual([1, true, null]);
     const plots = [...w.files.keys()].filter((path) => path.endsWith('.svg')).map((path) => path.slice(14));
     expect(plots.sort()).toEqual([
       '01-all-dahlberg.svg',
@@ -70,6 +73,30 @@ describe('archgap agreement', () => {
       const dots = page.querySelectorAll('circle').length;
       expect([plot, dots]).toEqual([plot, plot.includes('icc') ? 6 : plot.includes('dahlberg') ? 34 : 17]);
     }
+  });
+
+  it('tells a program, too, that occasions share a scan and that tables are alike', async () => {
+    const table = (scanOf: (operator: string) => string) =>
+      `id,operator,tooth,scan,gap_mm\n${[0.1, 0.3, 0.2]
+        .flatMap((gap, i) =>
+          ['A', 'B'].map(
+            (operator, k) => `m,${operator},${i + 11},${scanOf(operator)},${gap + 0.01 * k * i}\n`,
+          ),
+        )
+        .join('')}`;
+    const said = async (files: Record<string, string>) => {
+      const { w } = await run(files, ...Object.keys(files));
+      const { analyses, scan_column, warnings } = JSON.parse(text(w, 'o/agreement.json'));
+      for (const { code, sentence } of warnings) expect(w.stdout()).toContain(`Note ${code}: ${sentence}\n`);
+      return [
+        scan_column,
+        analyses.map(({ scans_shared }: { scans_shared: string }) => scans_shared),
+        warnings.map(({ code }: { code: string }) => code),
+      ];
+    };
+    expect(await said({ 't.csv': table(() => 'a.ply') })).toEqual(['scan', ['all'], ['SCANS_SHARED']]);
+    expect(await said({ 't.csv': table((operator) => `${operator}.ply`) })).toEqual(['scan', ['none'], []]);
+    expect(await said({ 'a.csv': judge(0), 'b.csv': judge(0) })).toEqual([null, [null], ['TABLES_ALIKE']]);
   });
 
   it('says of bridged contacts that they were left out, and why', async () => {

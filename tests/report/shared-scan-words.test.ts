@@ -1,5 +1,6 @@
 import { expect, it } from 'vitest';
-import { agreementCautions, agreementHeadline, agreementParts } from '../../src/report/agreement-html.ts';
+import { agreementHeadline, agreementParts } from '../../src/report/agreement-html.ts';
+import { agreementWarnings } from '../../src/report/agreement-warnings.ts';
 import { assessAgreement } from '../../src/study/assess-agreement.ts';
 import { repeatedMeasurements } from '../../src/study/repeated-measurements.ts';
 
@@ -25,7 +26,7 @@ function study(
   const data = repeatedMeasurements([{ name: 't.csv', text }], { value: null, target: null, by: null });
   const analyses = assessAgreement(data);
   return {
-    cautions: agreementCautions(data, analyses, []),
+    cautions: agreementWarnings(data, analyses, []).map(({ sentence }) => sentence),
     headline: agreementHeadline(data, analyses),
     parts: agreementParts(data, analyses),
   };
@@ -62,12 +63,12 @@ it('says nothing of figures that there are none of', () => {
   const data = repeatedMeasurements([{ name: 't.csv', text }], { value: null, target: null, by: null });
   const analyses = assessAgreement(data);
   expect([analyses[0]!.scansShared, analyses[0]!.figures]).toEqual(['all', null]);
-  expect(agreementCautions(data, analyses, [])).toEqual([]);
+  expect(agreementWarnings(data, analyses, [])).toEqual([]);
 });
 
 it('says nothing where every occasion has a scan of its own', () => {
   const rows = GAPS.flatMap((gap, i) => [`m,A,${i},a.ply,${gap}`, `m,B,${i},b.ply,${gap + 0.01 * (i % 2)}`]);
   const text = `id,operator,tooth,scan,gap_mm\n${rows.join('\n')}\n`;
   const data = repeatedMeasurements([{ name: 't.csv', text }], { value: null, target: null, by: null });
-  expect(agreementCautions(data, assessAgreement(data), [])).toEqual([]);
+  expect(agreementWarnings(data, assessAgreement(data), [])).toEqual([]);
 });
