@@ -2,6 +2,7 @@ import type { ContactView } from '../src/contacts/crown-contact-view.ts';
 import type { FitSide } from '../src/contacts/fit-types.ts';
 import type { FitView } from '../src/contacts/fit-view.ts';
 import type { Analysis, MeasureSettings } from '../src/contacts/types.ts';
+import type { TriangleMesh } from '../src/geometry/types.ts';
 import type { ScanWarning } from '../src/scan/scan-warnings.ts';
 import type { LengthUnit, ScanSource } from '../src/scan/types.ts';
 import type { RepeatedOptions } from '../src/study/repeated-measurements.ts';
@@ -19,6 +20,12 @@ export interface LabApi {
    * @throws ArchgapError `NO_LABELS`, and as `fitOnScan`
    */
   fit(scanId: string, file: NamedBytes, tooth: ToothNumber, job: MessagePort): Promise<FitReply>;
+  /**
+   * The surface of a restoration where it lies on the scan of the last `measure` call, for drawing.
+   * @param file - as for `fit`
+   * @throws ArchgapError `NO_LABELS`, and as `readScan`
+   */
+  readRestoration(scanId: string, file: NamedBytes, job: MessagePort): Promise<RestorationReply>;
   /** Reads and measures separate crowns in one frame; what was measured before is let go. */
   measureCrowns(request: CrownsRequest, job: MessagePort): Promise<CrownsReply>;
   /** The pictures of one contact of the crowns measured last. */
@@ -43,6 +50,12 @@ export interface FitReply {
   /** Per side; null where nothing stands there. */
   readonly views: readonly (FitView | null)[];
   readonly warnings: readonly ScanWarning[];
+}
+
+/** A restoration as it is drawn: its corners in the frame of the scan, mm. */
+export interface RestorationReply extends TriangleMesh {
+  /** (n x 3) unit vertex normals, area-weighted. */
+  readonly normals: Float32Array;
 }
 
 export interface CrownsRequest {

@@ -11,6 +11,7 @@ import { writeContactsCsv } from '../src/report/contacts-csv.ts';
 import { writeLabelledPly } from '../src/report/labelled-ply.ts';
 import { writeReportHtml } from '../src/report/report-html.ts';
 import { writeResultJson } from '../src/report/write-result-json.ts';
+import { placeInFrame } from '../src/scan/place-in-frame.ts';
 import { readScan } from '../src/scan/read-scan.ts';
 import type { Scan } from '../src/scan/types.ts';
 import { toothSortIndex } from '../src/teeth/notation.ts';
@@ -41,11 +42,11 @@ export function makeLabService(give: TransferMarker, measuredOf: (scanId: string
     throw usageError('NO_CROWNS', 'These crowns are no longer open; measure them again.');
   }
 
+  // A restoration is read in the unit of the scan, which is its frame: a single crown alone does not show its unit.
   return {
     async fit(scanId, { fileName, bytes }, tooth, port) {
       const { scan, labels, analysis } = measuredOf(scanId);
       const job = portJob(port);
-      // One frame, one unit: a single crown alone does not show its unit.
       const restoration = await readScan(bytes, {
         fileName,
         unit: scan.source.unit.unit,
@@ -54,6 +55,17 @@ export function makeLabService(give: TransferMarker, measuredOf: (scanId: string
       const control = subJob(job, READING_SHARE, 1);
       const fit = await fitOnScan(restoration, tooth, scan, labels, analysis, DEFAULT_FIT_TARGET, control);
       return { restoration: restoration.source, ...fit };
+    },
+
+    async readRestoration(scanId, { fileName, bytes }, port) {
+      const { scan } = measuredOf(scanId);
+      const { unit } = scan.source.unit;
+      const placed = placeInFrame(await readScan(bytes, { fileName, unit, control: portJob(port) }), scan);
+      const reply = { ...placed, normals: vertexNormals(placed) };
+      return give(
+        reply,
+        Object.values(reply).map(({ buffer }) => buffer),
+      );
     },
 
     async measureCrowns({ crowns, jaw, unit, settings }, port) {

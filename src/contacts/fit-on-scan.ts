@@ -1,5 +1,6 @@
 import { inputError } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob, UNATTENDED } from '../geometry/job-control.ts';
+import { placeInFrame } from '../scan/place-in-frame.ts';
 import { type ScanWarning, scanWarnings } from '../scan/scan-warnings.ts';
 import type { Scan } from '../scan/types.ts';
 import { jawOf } from '../teeth/notation.ts';
@@ -56,11 +57,7 @@ export async function fitOnScan(
     centres: new Map(analysis.teeth.map((record) => [record.tooth, record.centre])),
     ...(settings.scanner === undefined ? {} : { scanner: settings.scanner }),
   };
-  const shift = restoration.originMm.map((value, k) => value - scan.originMm[k]!);
-  const placed = {
-    positions: restoration.positions.map((value, i) => value + shift[i % 3]!),
-    triangles: restoration.triangles,
-  };
+  const placed = placeInFrame(restoration, scan);
   const found = await fitRestoration(placed, tooth, against, target, subJob(control, 0, DRAWING_FROM));
   // Few teeth show no occlusal plane: heights would change with the teeth that were clicked.
   const isApproximate = analysis.warnings.some(({ code }) => code === APPROXIMATE_PLANE);

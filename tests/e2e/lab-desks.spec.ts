@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import type { Page } from '@playwright/test';
 import { type CrownShell, makeArch, makeCrownShells, type SyntheticArch } from '../../fixtures/make-arch.ts';
 import { FRONT } from '../../fixtures/specs.ts';
 import { writePly } from '../../fixtures/write-ply.ts';
@@ -37,40 +38,64 @@ const stl = (name: string, mesh: Parameters<typeof writeBinaryStl>[0]) => ({
   buffer: Buffer.from(writeBinaryStl(mesh)),
 });
 
-test('a restoration is held against its neighbours, and the target can be changed', async ({ page }) => {
-  await prepareLooks(page);
-  await openFiles(page, [scan, clicks]);
-  await openSection(page, 'Restoration');
-  // The file does not say which tooth it is: the page asks.
-  await chooseFiles(page, /Choose the restoration/, [stl('design.stl', pressed())]);
-  await expect(page.getByText('Say which tooth it replaces')).toBeVisible();
-  await page.getByLabel('It replaces tooth').selectOption('11');
-  const mesial = page.locator('.fit-side[data-side="mesial"]');
-  await appears(mesial);
-  await expect(mesial).toHaveAttribute('data-status', 'too-tight');
-  await expect(mesial.locator('.fit-advice')).toContainText('take off');
-  await expect(page.locator('.fit-side[data-side="distal"]')).toHaveAttribute('data-status', 'open');
-  const space = Number((await mesial.locator('.fit-space').textContent())!.split('±')[0]!.replace('−', '-'));
-  expect(Math.abs(space + 0.1)).toBeLessThan(0.03);
-  await expect(mesial.locator('.contact-map .cm-band-0')).toHaveCount(1);
-  await expect(mesial.locator('.section-picture svg')).toBeVisible();
-  await settle(page);
-  await alone(page, 'Restoration', 3000);
-  await expect(section(page, 7)).toHaveScreenshot('restoration.png', TOLERANCE);
-  // Another target judges the same measurement.
-  await page.getByLabel('tightest').fill('-0.2');
-  await page.getByLabel('tightest').press('Enter');
-  await expect(mesial).toHaveAttribute('data-status', 'as-wanted');
-  const [saved] = await Promise.all([
-    page.waitForEvent('download'),
-    page.getByRole('button', { name: 'Save fit.csv' }).click(),
-  ]);
-  expect(saved.suggestedFilename()).toBe('11-fit.csv');
-  expect(readFileSync(await saved.path(), 'utf8')).toContain('11,mesial,21,as-wanted');
-  await expectAccessibleInBoth(page, 'a restoration');
-  // A crown of another place is refused in words.
-  await chooseFiles(page, /Choose the restoration/, [stl('elsewhere_21.stl', shellOf(12))]);
-  await expect(page.getByRole('alert')).toContainText('The restoration');
+/** The restoration is in the picture, and its button takes it out and puts it back. */
+async function isDrawn(page: Page) {
+  const button = page
+    .getByRole('toolbar', { name: 'Look at the scan' })
+    .getByRole('button', { name: 'Restoration' });
+  const { x, y, width, height } = (await page.locator('.scan-view-canvas').boundingBox())!;
+  const tools = 60;
+  const clip = { x, y: y + tools, width, height: height - tools };
+  const picture = () => page.screenshot({ clip });
+  await expect(button).toHaveAttribute('aria-pressed', 'true');
+  const drawn = await picture();
+  await button.click();
+  await expect.poll(async () => (await picture()).equals(drawn)).toBe(false);
+  await button.click();
+  await expect.poll(async () => (await picture()).equals(drawn)).toBe(true);
+}
+
+test.describe('in the view', () => {
+  test.use({ drawn: true });
+
+  test('a restoration is held against its neighbours, and the target can be changed', async ({ page }) => {
+    await prepareLooks(page);
+    await openFiles(page, [scan, clicks]);
+    await openSection(page, 'Restoration');
+    // The file does not say which tooth it is: the page asks.
+    await chooseFiles(page, /Choose the restoration/, [stl('design.stl', pressed())]);
+    await expect(page.getByText('Say which tooth it replaces')).toBeVisible();
+    await page.getByLabel('It replaces tooth').selectOption('11');
+    const mesial = page.locator('.fit-side[data-side="mesial"]');
+    await appears(mesial);
+    await expect(mesial).toHaveAttribute('data-status', 'too-tight');
+    await expect(mesial.locator('.fit-advice')).toContainText('take off');
+    await expect(page.locator('.fit-side[data-side="distal"]')).toHaveAttribute('data-status', 'open');
+    const space = Number(
+      (await mesial.locator('.fit-space').textContent())!.split('±')[0]!.replace('−', '-'),
+    );
+    expect(Math.abs(space + 0.1)).toBeLessThan(0.03);
+    await expect(mesial.locator('.contact-map .cm-band-0')).toHaveCount(1);
+    await expect(mesial.locator('.section-picture svg')).toBeVisible();
+    await settle(page);
+    await isDrawn(page);
+    await alone(page, 'Restoration', 3000);
+    await expect(section(page, 7)).toHaveScreenshot('restoration.png', TOLERANCE);
+    // Another target judges the same measurement.
+    await page.getByLabel('tightest').fill('-0.2');
+    await page.getByLabel('tightest').press('Enter');
+    await expect(mesial).toHaveAttribute('data-status', 'as-wanted');
+    const [saved] = await Promise.all([
+      page.waitForEvent('download'),
+      page.getByRole('button', { name: 'Save fit.csv' }).click(),
+    ]);
+    expect(saved.suggestedFilename()).toBe('11-fit.csv');
+    expect(readFileSync(await saved.path(), 'utf8')).toContain('11,mesial,21,as-wanted');
+    await expectAccessibleInBoth(page, 'a restoration');
+    // A crown of another place is refused in words.
+    await chooseFiles(page, /Choose the restoration/, [stl('elsewhere_21.stl', shellOf(12))]);
+    await expect(page.getByRole('alert')).toContainText('The restoration');
+  });
 });
 
 test('separate crowns: table of both ways, cut and maps of the chosen contact', async ({ page }) => {

@@ -22,6 +22,7 @@ import type {
   CrownsRequest,
   FitReply,
   NamedBytes,
+  RestorationReply,
 } from '../../../workers/lab-api.ts';
 import type { CaseContent } from '../../casefile/types.ts';
 import type { ClosurePlan, ClosureSettings } from '../../closure/types.ts';
@@ -93,6 +94,7 @@ export interface AnalysisClient {
   close(scanId: string): Promise<void>;
   /** `bytes` stay with the caller here, too. */
   fit(scanId: string, file: NamedBytes, tooth: ToothNumber, watch: JobWatch): Promise<FitReply>;
+  readRestoration(scanId: string, file: NamedBytes, watch: JobWatch): Promise<RestorationReply>;
   measureCrowns(request: CrownsRequest, watch: JobWatch): Promise<CrownsReply>;
   viewCrowns(crownsId: string, toothA: ToothNumber, toothB: ToothNumber): Promise<ContactView>;
   closeCrowns(crownsId: string): Promise<void>;
@@ -242,6 +244,11 @@ export function makeAnalysisClient(options: ClientOptions): AnalysisClient {
       watched(watch, async (remote, port) => {
         const copy = await copyInPieces(bytes);
         return remote.fit(scanId, transfer({ fileName, bytes: copy }, [copy.buffer]), tooth, port);
+      }),
+    readRestoration: (scanId, { fileName, bytes }, watch) =>
+      watched(watch, async (remote, port) => {
+        const copy = await copyInPieces(bytes);
+        return remote.readRestoration(scanId, transfer({ fileName, bytes: copy }, [copy.buffer]), port);
       }),
     measureCrowns: (request, watch) => watched(watch, (remote, port) => remote.measureCrowns(request, port)),
     viewCrowns: (crownsId, toothA, toothB) => call((remote) => remote.viewCrowns(crownsId, toothA, toothB)),

@@ -12,6 +12,7 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { type Restoration, restorationOf, withRestoration } from './case-inputs.ts';
 import type { CaseController } from './create-case.ts';
 import { createJob, type Job } from './create-job.ts';
+import type { RestorationOverlay } from './display-types.ts';
 import type { CaseFile } from './given-file.ts';
 import { toothInName } from './tooth-in-name.ts';
 
@@ -31,6 +32,10 @@ export interface FitControl {
   readonly setFile: (file: CaseFile | null) => void;
   readonly setTooth: (tooth: ToothNumber | null) => void;
   readonly setTarget: (target: FitTarget) => void;
+  /** Where it lies on the open scan, measured or refused; null while it is not read, or cannot be. */
+  readonly surface: Accessor<RestorationOverlay | null>;
+  /** Reads the surface. */
+  readonly reading: Job;
   readonly job: Job;
   readonly run: () => Promise<void>;
   /** From the patient's right to left; null before it was held against them. */
@@ -50,6 +55,12 @@ interface Fitted {
   readonly tooth: ToothNumber;
 }
 
+interface ReadSurface {
+  readonly file: CaseFile;
+  readonly scanId: string;
+  readonly surface: RestorationOverlay;
+}
+
 export function createFit(
   client: AnalysisClient,
   controller: CaseController,
@@ -63,7 +74,9 @@ export function createFit(
   const say = (part: Partial<Restoration>, tag?: string) =>
     controller.change((inputs) => withRestoration(inputs, part), tag);
   const [fitted, setFitted] = createSignal<Fitted | null>(null);
+  const [read, setRead] = createSignal<ReadSurface | null>(null);
   const job = createJob();
+  const reading = createJob();
   const canFit = () => controller.open() !== null && results.analysis() !== null && !results.analysisIsOld();
 
   /** What was measured: a changed limit changes nothing of the walls. */
@@ -82,6 +95,28 @@ export function createFit(
       void untrack(run);
     }),
   );
+
+  /** A surface lies in the frame of one scan: of the same file on another one it is read again. */
+  const scanId = createMemo(() => controller.open()?.display.scanId ?? null);
+  const surface = createMemo(() => {
+    const found = read();
+    return found !== null && found.file === file() && found.scanId === scanId() ? found.surface : null;
+  });
+  createEffect(on([scanId, file, canFit], () => void untrack(readSurface)));
+
+  async function readSurface(): Promise<void> {
+    const chosen = file();
+    const scan = scanId();
+    if (surface() !== null) return;
+    setRead(null);
+    reading.cancel();
+    if (chosen === null || scan === null || !canFit()) return;
+    const { name, bytes } = chosen;
+    const found = await reading.run('Reading the restoration', (watch) =>
+      client.readRestoration(scan, { fileName: name, bytes }, watch),
+    );
+    if (found) setRead({ file: chosen, scanId: scan, surface: found });
+  }
 
   /** The same scan in another unit, or read again: its figures are of another frame. */
   createEffect(
@@ -124,6 +159,8 @@ export function createFit(
     file,
     tooth,
     target,
+    surface,
+    reading,
     job,
     sides,
     setTarget: (wanted) => say({ target: wanted }, 'fit-target'),

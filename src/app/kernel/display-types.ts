@@ -1,7 +1,7 @@
 import type { ToothMotion } from '../../closure/types.ts';
 import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
 import type { RigidMotion } from '../../geometry/rigid.ts';
-import type { Vec3 } from '../../geometry/types.ts';
+import type { TriangleMesh, Vec3 } from '../../geometry/types.ts';
 import type { ClickProposal } from '../../teeth/propose-clicks.ts';
 import type { Click, NumberingScheme, OcclusalFrame, ToothNumber, ToothRecord } from '../../teeth/types.ts';
 
@@ -28,6 +28,12 @@ export interface EarlierOverlay {
   readonly motion: RigidMotion;
   /** 0 = not seen, 1 = alone. */
   readonly share: number;
+}
+
+/** A restoration drawn where it lies on the scan that is shown: another object is another restoration. */
+export interface RestorationOverlay extends TriangleMesh {
+  /** (n x 3) unit vertex normals, area-weighted. */
+  readonly normals: Float32Array;
 }
 
 /** Names one contact of an arch: both ISO numbers in arch order, e.g. `12-11`. */
@@ -83,6 +89,8 @@ export interface ScanViewPaneProps {
   readonly onPaint: (piece: StrokePiece) => void;
   /** An earlier scan faded over this one; null or left out = none. */
   readonly earlier?: EarlierOverlay | null;
+  /** A restoration in its place on this scan; null or left out = none. */
+  readonly restoration?: RestorationOverlay | null;
 }
 
 export interface ContactPlotProps {

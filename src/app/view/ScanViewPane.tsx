@@ -1,4 +1,4 @@
-import { createEffect, createSignal, type JSX, onCleanup, onMount, Show } from 'solid-js';
+import { createEffect, createSignal, type JSX, on, onCleanup, onMount, Show } from 'solid-js';
 import { formatTooth } from '../../teeth/notation.ts';
 import type { ToothNumber } from '../../teeth/types.ts';
 import type { ScanViewPaneProps } from '../kernel/display-types.ts';
@@ -58,6 +58,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
   const [preparing, setPreparing] = createSignal(false);
   const [missed, setMissed] = createSignal<Missed | null>(null);
   const [colourWish, setColourWish] = createSignal<boolean | null>(null);
+  const [showsRestoration, setShowsRestoration] = createSignal(true);
   // The scanner's colours are shown until the teeth are known; after that only when asked for.
   const scanColours = (): boolean => colourWish() ?? props.labels === null;
   let host!: HTMLDivElement;
@@ -136,7 +137,9 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
         mode: props.mode,
         numbering: props.numbering,
         earlier: props.earlier ?? null,
+        restoration: props.restoration ?? null,
         scanColours: scanColours(),
+        showsRestoration: showsRestoration(),
       };
       // What the user does is shown at once; what was read or found when the page has laid out the table that changes
       // with it: both in one frame would hold up the page.
@@ -151,6 +154,13 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
       if (coming === null) forgetShowing = afterNextFrame(() => coming && show(coming));
       coming = content;
     });
+    // Another one is what the user wants to see.
+    createEffect(
+      on(
+        () => props.restoration,
+        () => setShowsRestoration(true),
+      ),
+    );
     const themeWatcher = new MutationObserver(() => view.readColours());
     themeWatcher.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] });
     onCleanup(() => {
@@ -201,6 +211,15 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
           <Show when={props.scan?.colors !== null && props.labels !== null}>
             <button type="button" aria-pressed={scanColours()} onClick={() => setColourWish(!scanColours())}>
               Scan colours
+            </button>
+          </Show>
+          <Show when={props.restoration}>
+            <button
+              type="button"
+              aria-pressed={showsRestoration()}
+              onClick={() => setShowsRestoration(!showsRestoration())}
+            >
+              Restoration
             </button>
           </Show>
         </div>
@@ -276,5 +295,6 @@ function keyAction(view: ScanView, event: KeyboardEvent): (() => void) | null {
 function describeView(props: ScanViewPaneProps): string {
   if (props.scan === null) return 'No scan is open';
   const teeth = props.teeth.length;
-  return `The scan in three dimensions${teeth > 0 ? `, ${teeth} teeth told apart` : ''}`;
+  const apart = teeth > 0 ? `, ${teeth} teeth told apart` : '';
+  return `The scan in three dimensions${apart}${props.restoration ? ', a restoration in its place' : ''}`;
 }

@@ -16,7 +16,8 @@ export interface CrownTables {
 
 export function makeCrownTables(): CrownTables {
   return {
-    uMove: { value: Array.from({ length: SLOT_COUNT }, () => new Vector4()) },
+    // Its fourth, an angle, is one radian unless it is said.
+    uMove: { value: Array.from({ length: SLOT_COUNT }, () => new Vector4(0, 0, 0, 0)) },
     uCentre: { value: Array.from({ length: SLOT_COUNT }, () => new Vector3()) },
     uAxis: { value: new Vector3(0, 0, 1) },
   };

@@ -20,6 +20,8 @@ export interface ViewColours {
   readonly plain: string;
   /** A scan of an earlier day that is laid over this one. */
   readonly earlier: string;
+  /** A restoration in its place on the scan. */
+  readonly restoration: string;
 }
 
 /** Where the orthographic camera stands, scan frame, mm. */
@@ -59,6 +61,8 @@ interface EarlierArrays extends TriangleMesh {
 /** How the surface looks, besides its labels. */
 export interface SurfaceLook {
   readonly isVisible: boolean;
+  /** The restoration is drawn, where there is one. */
+  readonly showsRestoration: boolean;
   readonly scanColours: boolean;
   /** Crowns that do not stand where they were scanned. */
   readonly motions: ReadonlyMap<ToothNumber, CrownMotion>;
@@ -75,6 +79,8 @@ export type DrawingRequest =
   | { readonly kind: 'labels'; readonly surface: LabelledSurface }
   | { readonly kind: 'look'; readonly look: SurfaceLook }
   | { readonly kind: 'earlier'; readonly earlier: EarlierShown | null }
+  /** Null: there is none any more. */
+  | { readonly kind: 'restoration'; readonly arrays: SurfaceArrays | null }
   /** Answered by exactly one `drawn`, once the programs are built. */
   | { readonly kind: 'draw'; readonly camera: CameraState; readonly size: PictureSize };
 
@@ -104,6 +110,8 @@ export interface DrawingBegin {
 /** The buffers of a request that go over to whoever draws. */
 export function buffersOf(request: DrawingRequest): Transferable[] {
   if (request.kind === 'surface') return ownedBuffers({ kind: 'surface', arrays: request.arrays });
+  if (request.kind === 'restoration')
+    return request.arrays === null ? [] : ownedBuffers({ kind: 'surface', arrays: request.arrays });
   if (request.kind === 'labels') return ownedBuffers({ kind: 'labels', ...request.surface });
   return [];
 }

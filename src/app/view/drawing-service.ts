@@ -13,6 +13,12 @@ const LOOK_MS = 2;
 /** What is asked of the context; the first who asks decides. */
 export const CONTEXT = { antialias: true, alpha: true, powerPreference: 'high-performance' } as const;
 
+/**
+ * Where the restoration and the scan are one surface, the restoration is seen and not specks of both; anywhere else, and
+ * where one runs through the other, what is nearer.
+ */
+const NEARER = { polygonOffset: true, polygonOffsetFactor: -1, polygonOffsetUnits: -1 } as const;
+
 export interface DrawingService {
   answer(request: DrawingRequest): void;
   dispose(): void;
@@ -42,8 +48,10 @@ export function makeDrawingService(
   renderer.setClearAlpha(0);
   const scene = new Scene();
   const surface = makeSurfaceLayer();
+  const restoration = makeSurfaceLayer();
+  for (const material of restoration.materials) Object.assign(material, NEARER);
   const earlier = makeEarlierLayer();
-  scene.add(surface.object, earlier.object);
+  scene.add(surface.object, restoration.object, earlier.object);
   const camera = new OrthographicCamera();
   let size: PictureSize | null = null;
   let lost = false;
@@ -107,6 +115,7 @@ export function makeDrawingService(
       switch (request.kind) {
         case 'colours':
           surface.setColours(request.colours);
+          restoration.setColours({ ...request.colours, plain: request.colours.restoration });
           earlier.setColour(request.colours.earlier);
           break;
         case 'clear':
@@ -125,6 +134,11 @@ export function makeDrawingService(
           surface.setMotions(request.look.motions);
           surface.setSelected(request.look.selected);
           surface.object.visible = request.look.isVisible;
+          restoration.object.visible = request.look.showsRestoration;
+          break;
+        case 'restoration':
+          if (request.arrays === null) restoration.clear();
+          else restoration.setSurface(request.arrays);
           break;
         case 'earlier':
           earlier.set(request.earlier);
@@ -139,6 +153,7 @@ export function makeDrawingService(
       canvas.removeEventListener('webglcontextlost', onLost);
       canvas.removeEventListener('webglcontextrestored', onRestored);
       surface.dispose();
+      restoration.dispose();
       earlier.dispose();
       renderer.dispose();
     },

@@ -25,6 +25,8 @@ export interface Picture {
   setLabelled(surface: LabelledSurface): Promise<void>;
   setLook(look: SurfaceLook): void;
   setEarlier(earlier: EarlierOverlay | null): void;
+  /** Takes the arrays over; null = no restoration. */
+  setRestoration(arrays: SurfaceArrays | null): void;
   draw(camera: CameraState): void;
   dispose(): void;
 }
@@ -67,6 +69,7 @@ export function makePicture(host: HTMLElement, by: DrawnBy, events: PictureEvent
       }
       earlierShown = scanId;
     },
+    setRestoration: (arrays) => drawing.ask({ kind: 'restoration', arrays }),
     draw(camera) {
       // A host that is not shown has no size, but a picture must have one.
       const [widthPx, heightPx] = [Math.max(1, host.clientWidth), Math.max(1, host.clientHeight)];

@@ -13,6 +13,7 @@ import { makePicker, type SurfaceHit } from './picker.ts';
 import { makePicture } from './picture.ts';
 import { pinActions } from './pin-actions.ts';
 import { proposalActions } from './proposal-pins.ts';
+import { makeRestorationDisplay } from './restoration-display.ts';
 import { makeSteering } from './steering.ts';
 import { type MissReason, makeSurfaceTouch } from './surface-touch.ts';
 import { type CrownMotion, movePoint } from './tooth-motion.ts';
@@ -157,6 +158,11 @@ export function makeScanView(
     },
   });
 
+  const restoration = makeRestorationDisplay((arrays) => {
+    picture.setRestoration(arrays);
+    requestRender();
+  });
+
   const pickAt = (x: number, y: number): void => {
     // Before the scan is looked at, no place of the view is one of the scan.
     if (content === null || content.mode === 'look' || !sight.isKnown()) return;
@@ -285,11 +291,15 @@ export function makeScanView(
     showLabels(next.labels);
     motions = motionsShown(next);
     picture.setEarlier(next.earlier ?? null);
+    restoration.set(next.restoration ?? null);
     const hasOtherNumbers = before === null || !sameNumberPlaces(before, next);
     if (hasOtherNumbers) numbers = numberPlaces(next);
     const chosen = next.contacts.find((c) => contactKey(c) === next.selected);
+    const isVisible = (next.earlier?.share ?? 0) < 1;
     picture.setLook({
-      isVisible: (next.earlier?.share ?? 0) < 1,
+      isVisible,
+      // It belongs between the crowns as they were scanned.
+      showsRestoration: isVisible && next.showsRestoration && motions.size === 0,
       scanColours: next.scan !== null && next.scan.colors !== null && next.scanColours,
       motions,
       selected: chosen === undefined ? [] : [chosen.toothA, chosen.toothB],
@@ -343,6 +353,7 @@ export function makeScanView(
     dispose() {
       frames.stop();
       display?.stop();
+      restoration.stop();
       steering.dispose();
       overlay?.dispose();
       picture.dispose();
@@ -377,5 +388,6 @@ function coloursOf(host: HTMLElement): ViewColours {
     outline: read('--tooth-outline'),
     plain: read('--scan-plain'),
     earlier: read('--view-earlier'),
+    restoration: read('--view-restoration'),
   };
 }

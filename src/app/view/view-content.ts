@@ -24,9 +24,12 @@ export interface ViewContent
     | 'mode'
     | 'numbering'
     | 'earlier'
+    | 'restoration'
   > {
   /** Show the scanner's own colours instead of the quiet tints. */
   readonly scanColours: boolean;
+  /** False: it is left out for now. */
+  readonly showsRestoration: boolean;
 }
 
 /** Numbers of bare clicks stand this much above their pin, px. */

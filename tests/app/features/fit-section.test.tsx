@@ -32,6 +32,40 @@ describe('FitSection', () => {
     expect(state.fit.record()?.target).toEqual({ wideMm: 0, tightMm: -0.2 });
   });
 
+  it('has a surface to be drawn as soon as the file is there: unmeasured, refused, and taken back', async () => {
+    const { state, client } = await opened();
+    const read = () => client.calls.filter((call) => call === 'readRestoration').length;
+    state.fit.setFile({ name: 'design.stl', bytes: new Uint8Array([9]) });
+    expect(state.fit.surface()).toBeNull();
+    await waitFor(() => expect(state.fit.surface()?.triangles).toHaveLength(3));
+    expect(state.fit.sides()).toBeNull();
+    // Another tooth is no other surface.
+    client.failNext('fit', inputError('RESTORATION_ELSEWHERE', 'The restoration lies elsewhere.'));
+    state.fit.setTooth(12);
+    await screen.findByRole('alert');
+    expect([state.fit.surface() === null, read()]).toEqual([false, 1]);
+    state.fit.setFile(null);
+    expect(state.fit.surface()).toBeNull();
+    state.controller.undo();
+    await waitFor(() => expect(state.fit.surface()).not.toBeNull());
+    expect(read()).toBe(2);
+    await state.controller.openDemo();
+    expect(state.fit.surface()).toBeNull();
+  });
+
+  it('tells a file that cannot be read once, said before or after its tooth', async () => {
+    const { state, client } = await opened();
+    const unread = inputError('SCAN_EMPTY', 'The file is empty.');
+    client.failNext('readRestoration', unread);
+    state.fit.setFile({ name: 'design.stl', bytes: new Uint8Array([9]) });
+    expect((await screen.findByRole('alert')).textContent).toContain('is empty');
+    expect(state.fit.surface()).toBeNull();
+    client.failNext('fit', unread);
+    state.fit.setTooth(12);
+    await waitFor(() => expect(state.fit.job.state().kind).toBe('failed'));
+    expect(screen.getAllByRole('alert')).toHaveLength(1);
+  });
+
   it('tells a refusal and can try again', async () => {
     const { state, client } = await opened();
     client.failNext('fit', inputError('RESTORATION_ELSEWHERE', 'The restoration lies elsewhere.'));

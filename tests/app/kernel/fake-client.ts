@@ -168,6 +168,14 @@ export function makeFakeClient(): FakeClient {
       await step('fit');
       return fakeFit(fileName, tooth);
     },
+    async readRestoration() {
+      await step('readRestoration');
+      return {
+        positions: Float32Array.of(0, 0, 0, 1, 0, 0, 0, 1, 0),
+        normals: Float32Array.of(0, 0, 1, 0, 0, 1, 0, 0, 1),
+        triangles: Uint32Array.of(0, 1, 2),
+      };
+    },
     async measureCrowns({ crowns, jaw, settings }) {
       await step('measureCrowns');
       const teeth = crowns.map(({ tooth }) => tooth);

@@ -1,4 +1,4 @@
-import type { Mesh, OrthographicCamera, Scene } from 'three';
+import type { Color, Mesh, OrthographicCamera, Scene, ShaderMaterial, Vector4 } from 'three';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 import type { DrawingEvent, DrawingRequest } from '../../../src/app/view/drawing-messages.ts';
 import { makeDrawingService } from '../../../src/app/view/drawing-service.ts';
@@ -180,13 +180,58 @@ it('shows what it is given until that is cleared', async () => {
   expect([...position.subarray(0, 6)]).toEqual([0, 0, 0, 1, 2, 3]);
   // What it brought is not kept: a worker that does little else would not clear up for long.
   expect(values).toHaveLength(0);
-  const look = { scanColours: false, motions: new Map(), selected: [] };
+  const look = { showsRestoration: true, scanColours: false, motions: new Map(), selected: [] };
   service.answer({ kind: 'look', look: { ...look, isVisible: false } });
   expect(drawn().visible).toBe(false);
   service.answer({ kind: 'look', look: { ...look, isVisible: true } });
   expect(drawn().visible).toBe(true);
   service.answer({ kind: 'clear' });
   expect(drawn().children).toHaveLength(0);
+});
+
+it('draws a restoration beside the scan, in its own colour, and takes it away alone', async () => {
+  const { service } = await ready();
+  const arrays = () => ({
+    position: new Float32Array(9),
+    normal: new Float32Array(9),
+    shade: new Float32Array(3),
+    paint: new Uint8Array(12),
+    index: Uint32Array.of(0, 1, 2),
+  });
+  const colours = {
+    toothA: '#111111',
+    toothB: '#222222',
+    gum: '#333333',
+    outline: '#444444',
+    plain: '#555555',
+    earlier: '#666666',
+    restoration: '#7799aa',
+  };
+  service.answer({ kind: 'colours', colours });
+  service.answer({ kind: 'surface', arrays: arrays() });
+  service.answer({ kind: 'restoration', arrays: arrays() });
+  service.answer(DRAW);
+  const [scan, restoration] = card.seen!.scene.children;
+  expect([scan!.children.length, restoration!.children.length]).toEqual([1, 1]);
+  const tintOf = (object: typeof scan) => {
+    const { uniforms } = (object!.children[0] as Mesh).material as ShaderMaterial;
+    return uniforms.uTint!.value.map((tint: Color) => tint.getHexString());
+  };
+  expect(new Set(tintOf(scan))).toEqual(new Set(['555555']));
+  expect(new Set(tintOf(restoration))).toEqual(new Set(['7799aa']));
+  // Where its file has it.
+  const { uMove } = ((restoration!.children[0] as Mesh).material as ShaderMaterial).uniforms;
+  expect(uMove!.value.every((move: Vector4) => move.lengthSq() === 0)).toBe(true);
+  // Another theme.
+  service.answer({ kind: 'colours', colours: { ...colours, restoration: '#668899' } });
+  expect(tintOf(restoration)[0]).toBe('668899');
+  const look = { isVisible: true, scanColours: true, motions: new Map(), selected: [] };
+  service.answer({ kind: 'look', look: { ...look, showsRestoration: false } });
+  expect([scan!.visible, restoration!.visible]).toEqual([true, false]);
+  service.answer({ kind: 'look', look: { ...look, showsRestoration: true } });
+  expect(restoration!.visible).toBe(true);
+  service.answer({ kind: 'restoration', arrays: null });
+  expect([scan!.children.length, restoration!.children.length]).toEqual([1, 0]);
 });
 
 it('draws nothing once it is disposed of, also where that comes while its programs are built', async () => {

@@ -1,7 +1,7 @@
 import { render } from '@solidjs/testing-library';
 import { createSignal } from 'solid-js';
 import { expect, it, vi } from 'vitest';
-import type { DisplayScan } from '../../../src/app/kernel/display-types.ts';
+import type { DisplayScan, RestorationOverlay } from '../../../src/app/kernel/display-types.ts';
 import { ScanViewPane } from '../../../src/app/view/ScanViewPane.tsx';
 import type { ViewActions } from '../../../src/app/view/scan-view.ts';
 import { nextTurn } from '../../../src/geometry/next-turn.ts';
@@ -15,6 +15,7 @@ const given = vi.hoisted(() => ({
   actions: null as unknown,
   shown: [] as string[],
   scales: [] as number[],
+  restorations: [] as unknown[],
   made: [] as unknown[],
 }));
 const STANDPOINT = vi.hoisted(() => ({
@@ -28,9 +29,10 @@ vi.mock(import('../../../src/app/view/scan-view.ts'), async (original) => ({
     given.made.push([by, from]);
     actions.stateChanged('ready');
     return {
-      update({ scan, motionScale }) {
+      update({ scan, motionScale, restoration, showsRestoration }) {
         given.shown.push(scan?.scanId ?? 'none');
         given.scales.push(motionScale);
+        given.restorations.push([restoration, showsRestoration]);
       },
       readColours: () => {},
       standpoint: () => STANDPOINT,
@@ -56,6 +58,7 @@ const scan = (scanId: string): DisplayScan => ({
 const click = (tooth: number): Click => ({ tooth, point: [tooth, 0, 0] });
 
 interface Changing {
+  readonly restoration?: () => RestorationOverlay | null;
   readonly motionScale?: () => number;
   readonly scan: () => DisplayScan;
   readonly labels: () => Uint8Array | null;
@@ -63,7 +66,7 @@ interface Changing {
 }
 
 /** The pane, and what it tells: the act and, of a click, its number. */
-function pane({ scan, labels, clicks, motionScale }: Changing) {
+function pane({ scan, labels, clicks, motionScale, restoration }: Changing) {
   const told: string[] = [];
   const tell = (what: string) => () => void told.push(what);
   const tellNumber = (what: string) => (index: number) => void told.push(`${what} ${index}`);
@@ -77,6 +80,7 @@ function pane({ scan, labels, clicks, motionScale }: Changing) {
       selected={null}
       motions={null}
       motionScale={motionScale?.() ?? 0}
+      restoration={restoration?.() ?? null}
       frame={null}
       mode="click-tooth"
       numbering="iso"
@@ -213,5 +217,37 @@ it('where nothing can be drawn says why, each in its own words, and keeps no vie
   expect(await said('unavailable')).toContain('WebGL is missing or switched off');
   expect(await said('failed')).toContain('Load the page again');
   expect(given.shown).toEqual([]);
+  vi.useRealTimers();
+});
+
+it('a restoration can be hidden; another one is shown again, and without one there is no button', async () => {
+  vi.useFakeTimers();
+  const surface = () => ({
+    positions: new Float32Array(9),
+    normals: new Float32Array(9),
+    triangles: new Uint32Array(3),
+  });
+  const [restoration, setRestoration] = createSignal<RestorationOverlay | null>(null);
+  const [one, other] = [surface(), surface()];
+  const now = scan('a');
+  const { queryByRole, unmount } = pane({
+    scan: () => now,
+    labels: () => null,
+    clicks: () => [],
+    restoration,
+  });
+  await firstPicture();
+  const button = () => queryByRole('button', { name: 'Restoration' });
+  const shown = () => given.restorations.at(-1);
+  expect([button(), shown()]).toEqual([null, [null, true]]);
+  setRestoration(one);
+  expect([button()!.getAttribute('aria-pressed'), shown()]).toEqual(['true', [one, true]]);
+  button()!.click();
+  expect([button()!.getAttribute('aria-pressed'), shown()]).toEqual(['false', [one, false]]);
+  setRestoration(other);
+  expect([button()!.getAttribute('aria-pressed'), shown()]).toEqual(['true', [other, true]]);
+  setRestoration(null);
+  expect([button(), shown()]).toEqual([null, [null, true]]);
+  unmount();
   vi.useRealTimers();
 });

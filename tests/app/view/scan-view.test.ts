@@ -71,6 +71,7 @@ const CONTENT: ViewContent = {
   numbering: 'iso',
   earlier: null,
   scanColours: false,
+  showsRestoration: true,
 };
 
 it('pins have their places before the next picture, as the picture has it that one sees', () => {

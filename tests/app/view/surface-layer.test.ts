@@ -29,6 +29,7 @@ const colours = {
   outline: '#000000',
   plain: '#808080',
   earlier: '#8080ff',
+  restoration: '#80a0c0',
 };
 
 /** What the display worker sends for these labels when nothing was shown before. */

@@ -33,6 +33,7 @@ const content: ViewContent = {
   mode: 'look',
   numbering: 'iso',
   scanColours: false,
+  showsRestoration: true,
 };
 const move = { tooth: 11, mesialMm: 0, buccalMm: 0, rotationRad: 0.1, dxMm: 0.2, dyMm: 0 };
 

@@ -3,6 +3,8 @@ import { afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { writeBinaryStl } from '../../../fixtures/write-stl.ts';
 import type { Analysis } from '../../../src/contacts/types.ts';
 import { usageError } from '../../../src/geometry/archgap-error.ts';
+import type { TriangleMesh } from '../../../src/geometry/types.ts';
+import { vertexAt } from '../../../src/geometry/vec3.ts';
 import type { JobProgress } from '../../../workers/analysis-api.ts';
 import type { AgreementRequest, CrownsReply, LabApi } from '../../../workers/lab-api.ts';
 import { makeLabService } from '../../../workers/lab-service.ts';
@@ -135,6 +137,19 @@ describe('a restoration', () => {
     expect(Math.abs(sides[1]!.space!.valueMm + 0.2)).toBeLessThan(0.01);
     expect(views.map((view) => view?.map !== null)).toEqual([true, true]);
     expect(await heard.heardStages()).toContain('drawing both sides');
+  });
+
+  it('is read where it lies on the scan, mesh and normals, to be drawn', async () => {
+    const { positions, triangles, normals } = await makeService().readRestoration('scan', file(), job().port);
+    const { restoration } = scene;
+    expect(triangles).toHaveLength(restoration.triangles.length);
+    expect(normals).toHaveLength(positions.length);
+    const corners = (mesh: TriangleMesh) =>
+      [...mesh.triangles].flatMap((v) => [...vertexAt(mesh.positions, v)]);
+    const [read, given] = [corners({ positions, triangles }), corners(restoration)];
+    expect(read.every((value, i) => Math.abs(value - given[i]!) < 1e-4)).toBe(true);
+    const elsewhere = makeService().readRestoration('other', file(), job().port);
+    await expect(elsewhere).rejects.toMatchObject({ code: 'NO_SCAN' });
   });
 
   it('is refused on a scan that is not open', async () => {

@@ -79,6 +79,10 @@ export function FitSection() {
           <p class="small">Say which tooth it replaces; the file’s name does not tell.</p>
         </Show>
         <JobLine job={fit.job} cancellable />
+        {/* Afterwards the fit tells of a file that cannot be read. */}
+        <Show when={fit.tooth() === null}>
+          <JobLine job={fit.reading} />
+        </Show>
         <Show
           when={
             fit.sides() === null && fit.file() && fit.tooth() !== null && fit.job.state().kind !== 'running'

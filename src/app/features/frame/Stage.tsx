@@ -38,6 +38,7 @@ export function Stage() {
           onPlaceProposal={clickHelp.place}
           onPaint={(piece) => paintPiece(state, piece)}
           earlier={controller.followUp.overlay()}
+          restoration={state.fit.surface()}
         />
         <div class="stage-corner">
           <Show when={playback.motions()}>
