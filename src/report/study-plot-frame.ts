@@ -23,6 +23,9 @@ export interface PlotFrame {
 
 export const STUDY_PLOT = { widthPx: 420, heightPx: 300 } as const;
 const MARGIN = { left: 56, right: 14, top: 30, bottom: 44 } as const;
+/** Left of the figures of the axis of ordinates: its title; and how wide a figure is in fonts that run wide. */
+const Y_TITLE_PX = 26;
+const DIGIT_PX = 7;
 
 /** The look of the plots; the record of a study and the single files carry it. */
 export const STUDY_PLOT_STYLE = `
@@ -51,11 +54,13 @@ export function studyPlotFile(svg: string): string {
 }
 
 export function plotFrame(xAxis: Axis, yAxis: Axis, xTicks = true): PlotFrame {
-  const [left, right] = [MARGIN.left, STUDY_PLOT.widthPx - MARGIN.right];
   const [top, bottom] = [MARGIN.top, STUDY_PLOT.heightPx - MARGIN.bottom];
-  const x = scaleLinear().domain([xAxis.low, xAxis.high]).range([left, right]);
   const y = scaleLinear().domain([yAxis.low, yAxis.high]).range([bottom, top]);
   const yText = y.tickFormat(6);
+  const digits = Math.max(...y.ticks(6).map((value) => yText(value).length));
+  const left = Math.max(MARGIN.left, Y_TITLE_PX + DIGIT_PX * digits);
+  const right = STUDY_PLOT.widthPx - MARGIN.right;
+  const x = scaleLinear().domain([xAxis.low, xAxis.high]).range([left, right]);
   const xText = x.tickFormat(6);
   const rows = y
     .ticks(6)

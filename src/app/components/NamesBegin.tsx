@@ -5,7 +5,7 @@ export function NamesBegin(props: { readonly prefix: string | null }) {
   return (
     <Show when={props.prefix}>
       {(prefix) => (
-        <p class="small quiet">
+        <p class="small quiet on-screen">
           Their names begin with <span class="file-name">{prefix()}</span>
         </p>
       )}

@@ -26,6 +26,8 @@ export interface Results {
   readonly measureIsDue: Accessor<boolean>;
   /** The teeth are known, but their contacts are not measured and nothing is on its way: it was stopped or failed. */
   readonly measureIsStopped: Accessor<boolean>;
+  /** They were not measured because the clicks cannot be used as they are: once more, it would come to the same. */
+  readonly measureIsRefused: Accessor<boolean>;
   readonly plan: Accessor<ClosurePlan | null>;
   /** The plan shown is also worked out with other inputs, on the moved crowns, and against the opposing arch. */
   readonly planIsComplete: Accessor<boolean>;
@@ -146,6 +148,10 @@ export function createResults(sources: ResultSources): Results {
       teeth.job.state().kind !== 'running' &&
       !contacts.isDue() &&
       (measured() === null || analysisIsOld()),
+    measureIsRefused: () => {
+      const state = contacts.job.state();
+      return state.kind === 'failed' && state.error.kind === 'input';
+    },
     plan: () => plans.planned()?.plan ?? null,
     planIsComplete: () => plans.planned()?.complete ?? false,
     opposing: opposing.facts,

@@ -202,6 +202,19 @@ describe('the case', () => {
     expect(controller.other()).toBeNull();
   });
 
+  it('offers no second try where the clicks are refused as they are, and goes on by itself with others', async () => {
+    await openWithThreeTeeth();
+    const { results } = controller;
+    client.failNext('measure', inputError('NUMBERS_MIRRORED', 'The numbers run the wrong way round.'));
+    controller.addClick({ tooth: 22, point: at(24) });
+    await settle();
+    expect([results.measureIsStopped(), results.measureIsRefused()]).toEqual([true, true]);
+    controller.addClick({ tooth: 23, point: at(32) });
+    await settle();
+    expect([results.measureIsStopped(), results.measureIsRefused()]).toEqual([false, false]);
+    expect(results.analysis()?.contacts).toHaveLength(4);
+  });
+
   it('says that the contacts are of earlier clicks when the teeth could not be told apart, and tries again', async () => {
     await openWithThreeTeeth();
     client.failNext('segment', new ArchgapError('internal', 'INTERNAL', 'Something went wrong.'));
@@ -209,6 +222,7 @@ describe('the case', () => {
     await settle();
     expect(controller.results.analysisIsOld()).toBe(true);
     expect(controller.results.measureIsStopped()).toBe(true);
+    expect(controller.results.measureIsRefused()).toBe(false);
     controller.results.measureAgain();
     await settle();
     expect(controller.results.measureIsStopped()).toBe(false);

@@ -54,7 +54,7 @@ export function AgreementDesk() {
             </FilePicker>
             <span class="quiet small">or drop them on the page</span>
           </div>
-          <p class="quiet small">
+          <p class="quiet small on-screen">
             Tables stay in this tab only and are gone after a reload; save the files of a comparison to keep
             it.
           </p>

@@ -22,7 +22,7 @@ export function ContactDetail() {
     <Show
       when={results.selectedContact()}
       fallback={
-        <p class="quiet small">
+        <p class="quiet small on-screen">
           Choose a contact here, in the plot or on the scan to see the cut through it.
         </p>
       }

@@ -36,6 +36,12 @@ export function ContactsSection() {
     if (!analysis) return results.segmentation() ? 'not measured' : 'needs the teeth';
     return countStatuses(analysis.contacts);
   };
+  const whyNone = () => {
+    if (results.measureIsRefused())
+      return 'The contacts are measured as soon as what is said above is put right.';
+    if (stopped()) return 'The teeth are told apart; their contacts are not measured.';
+    return 'The contacts are measured as soon as the teeth are clicked.';
+  };
   const attention = () =>
     (stopped() ||
       results.analysis()?.contacts.some(({ status }) => status === 'open' || status === 'undecided')) ??
@@ -51,7 +57,7 @@ export function ContactsSection() {
       onToggle={(open) => worksheet.setOpen('contacts', open)}
     >
       <JobLine job={results.jobs.measure} cancellable />
-      <Show when={stopped()}>
+      <Show when={stopped() && !results.measureIsRefused()}>
         <div class="button-row">
           <button type="button" class="button" onClick={() => results.measureAgain()}>
             Measure now
@@ -61,16 +67,7 @@ export function ContactsSection() {
       <Show when={results.analysisIsOld()}>
         <p class="quiet small">The table belongs to earlier clicks or another scanner.</p>
       </Show>
-      <Show
-        when={results.analysis()}
-        fallback={
-          <p class="quiet small">
-            {stopped()
-              ? 'The teeth are told apart; their contacts are not measured.'
-              : 'The contacts are measured as soon as the teeth are clicked.'}
-          </p>
-        }
-      >
+      <Show when={results.analysis()} fallback={<p class="quiet small">{whyNone()}</p>}>
         {(analysis) => (
           <div class="results" data-old={results.analysisIsOld()}>
             <p class="headline">

@@ -49,7 +49,7 @@ export function CrownsSheet() {
         </FilePicker>
         <span class="quiet small">or drop them on the page</span>
       </div>
-      <p class="quiet small">
+      <p class="quiet small on-screen">
         Crowns stay in this tab only and are gone after a reload; save the files of a measurement to keep it.
       </p>
       <Show when={crowns.entries().length > 0}>

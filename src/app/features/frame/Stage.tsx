@@ -76,7 +76,7 @@ function EmptyPlot() {
   return (
     <div class="stage-plot-empty">
       <Show
-        when={results.measureIsStopped()}
+        when={results.measureIsStopped() && !results.measureIsRefused()}
         fallback={<p>The contact plot stands here once the contacts are measured.</p>}
       >
         <button type="button" class="button" onClick={() => results.measureAgain()}>
