@@ -19,7 +19,7 @@ import {
   writeFailedRow,
 } from './row-record.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
-import { textOf } from './text-of.ts';
+import { parsedText } from './text-of.ts';
 
 /** Faults of the place for the results: every further row would meet them, too. */
 const FATAL_CODES = ['DISK_FULL', 'OUT_NOT_WRITABLE', 'OUT_NOT_A_FOLDER', 'OUT_NOT_A_FILE'];
@@ -102,7 +102,7 @@ async function readRow(task: RowTask, io: CliIo, job: JobControl): Promise<ReadR
   };
   if (await isDone(row, folder, io)) return null;
 
-  const clicks = parseClickFile(textOf(clicksFile.bytes, task.clicks.told));
+  const clicks = parsedText(clicksFile.bytes, task.clicks.told, parseClickFile);
   if (task.jaw !== null && clicks.jaw !== task.jaw) {
     throw inputError(
       'JAW_DISAGREES',

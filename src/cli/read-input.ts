@@ -2,7 +2,7 @@ import { ArchgapError, namingFile } from '../geometry/archgap-error.ts';
 import type { OpenFile } from '../scan/file-bytes.ts';
 import type { CliIo, CliOpenFile } from './cli-io.ts';
 import { faultCode, readFault } from './file-faults.ts';
-import { textOf } from './text-of.ts';
+import { parsedText, textOf } from './text-of.ts';
 
 /**
  * The bytes of a file.
@@ -51,8 +51,8 @@ export async function readText(io: CliIo, path: string): Promise<string> {
  * @throws ArchgapError as {@link readText} and `parse`, with the name of the file
  */
 export async function readDocument<T>(io: CliIo, path: string, parse: (text: string) => T): Promise<T> {
-  const text = await readText(io, path);
-  return ofFile(path, () => parse(text));
+  const bytes = await readBytes(io, path);
+  return ofFile(path, () => parsedText(bytes, path, parse));
 }
 
 /**

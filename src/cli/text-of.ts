@@ -13,13 +13,41 @@ export function textOf(bytes: Uint8Array, name: string): string {
   try {
     return decodeText(bytes, name);
   } catch (fault) {
-    if (!isScan(bytes)) throw fault;
-    throw inputError(
-      'TEXT_NOT_UTF8',
-      `"${name}" is a scan, where a file of text (JSON or CSV) belongs; check which file stands where.`,
-      { cause: fault },
-    );
+    throw isScan(bytes) ? scanForText('TEXT_NOT_UTF8', name, fault) : fault;
   }
+}
+
+/**
+ * What the bytes of a UTF-8 file hold. A scan that is written as text is told as one, too: what is wrong with it as JSON
+ * or as a table helps nobody.
+ *
+ * @param parse - makes it of the text
+ * @throws ArchgapError as {@link textOf} and `parse`
+ */
+export function parsedText<T>(bytes: Uint8Array, name: string, parse: (text: string) => T): T {
+  const text = textOf(bytes, name);
+  try {
+    return parse(text);
+  } catch (fault) {
+    if (!(fault instanceof ArchgapError) || fault.kind !== 'input' || !isTextScan(text)) throw fault;
+    throw scanForText(fault.code, name, fault);
+  }
+}
+
+function scanForText(code: string, name: string, cause: unknown): ArchgapError {
+  return inputError(
+    code,
+    `"${name}" is a scan, where a file of text (JSON or CSV) belongs; check which file stands where.`,
+    { cause },
+  );
+}
+
+/** STL and PLY as text, by how both begin; a table may have a column "ply" or "solid". */
+function isTextScan(text: string): boolean {
+  return (
+    /^\s*solid\b[^\r\n]*[\r\n]+\s*(facet|endsolid)\s/i.test(text) ||
+    /^ply\s+(format|comment|obj_info)\s/i.test(text)
+  );
 }
 
 function isScan(bytes: Uint8Array): boolean {
