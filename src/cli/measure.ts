@@ -4,8 +4,9 @@ import { mergeCrowns } from '../contacts/merge-crowns.ts';
 import { readScannerProfile } from '../contacts/scanner-profile.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../contacts/settings.ts';
 import type { MeasureSettings } from '../contacts/types.ts';
-import { usageError } from '../geometry/archgap-error.ts';
+import { ArchgapError, usageError } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
+import { detectFormat } from '../scan/detect-format.ts';
 import { readScan } from '../scan/read-scan.ts';
 import type { LengthUnit } from '../scan/types.ts';
 import { parseClickFile } from '../teeth/clicks.ts';
@@ -32,7 +33,7 @@ export async function measure(
   io: CliIo,
 ): Promise<void> {
   if (await namesCaseFile(scanPath, options, io)) return measureCase(scanPath, options, io);
-  const sources = checkSources(scanPath, options);
+  const sources = checkSources(scanPath, options, await isJson(io, scanPath, options));
   requireFolderName(options.out);
   const settings: MeasureSettings = {
     ...DEFAULT_MEASURE_SETTINGS,
@@ -79,8 +80,24 @@ type Sources =
   | { readonly kind: 'scan'; readonly scan: string; readonly clicks: string }
   | { readonly kind: 'crowns'; readonly crowns: readonly CrownOption[]; readonly jaw: Jaw };
 
-/** Which of the two ways was asked for. */
-function checkSources(scan: string | undefined, options: MeasureOptions): Sources {
+/** Whether JSON text stands in the place of a scan that has no clicks: it may be the clicks. */
+async function isJson(io: CliIo, path: string | undefined, { clicks }: MeasureOptions): Promise<boolean> {
+  if (path === undefined || clicks !== undefined) return false;
+  try {
+    await withOpenFile(io, path, async (file) => detectFormat(file, path));
+    return false;
+  } catch (fault) {
+    // What else is wrong with it is said when there are clicks.
+    if (fault instanceof ArchgapError) return fault.details.format === 'json';
+    throw fault;
+  }
+}
+
+/**
+ * Which of the two ways was asked for.
+ * @param scanIsJson - see `isJson`
+ */
+function checkSources(scan: string | undefined, options: MeasureOptions, scanIsJson: boolean): Sources {
   const { clicks, crown, jaw, passphraseFile } = options;
   if (crown && crown.length > 0) {
     if (scan !== undefined || clicks !== undefined) {
@@ -110,7 +127,12 @@ function checkSources(scan: string | undefined, options: MeasureOptions): Source
     );
   }
   if (clicks === undefined) {
-    throw usageError('NO_CLICKS_FILE', 'A scan needs --clicks CLICKS.json with one click per tooth.');
+    throw usageError(
+      'NO_CLICKS_FILE',
+      scanIsJson
+        ? `"${scan}" is JSON text, no scan. If it holds the clicks: archgap measure SCAN --clicks "${scan}" --out DIR.`
+        : 'A scan needs --clicks CLICKS.json with one click per tooth.',
+    );
   }
   if (passphraseFile !== undefined) throw noCaseFile();
   if (jaw !== undefined) {

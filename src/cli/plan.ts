@@ -4,7 +4,7 @@ import type { OpposingScan } from '../closure/room.ts';
 import type { ClosurePlan } from '../closure/types.ts';
 import { withLimit } from '../contacts/decide.ts';
 import type { Analysis } from '../contacts/types.ts';
-import { ArchgapError, usageError } from '../geometry/archgap-error.ts';
+import { ArchgapError, inputError, usageError } from '../geometry/archgap-error.ts';
 import { type JobControl, subJob } from '../geometry/job-control.ts';
 import { firmnessSentence, planHeadline } from '../report/answer-words.ts';
 import { type NoteWords, writeClosureNote } from '../report/closure-note.ts';
@@ -23,7 +23,7 @@ import { requireFolderName } from './require-folder-name.ts';
 import { besideResult } from './result-beside.ts';
 import { namingStalePlan } from './stale-plan.ts';
 import { makeTerminalJob } from './terminal-progress.ts';
-import { textOf } from './text-of.ts';
+import { parsedText } from './text-of.ts';
 
 export interface PlanOptions extends PlanChoices {
   readonly out: string;
@@ -54,14 +54,14 @@ export async function plan(resultPath: string, options: PlanOptions, io: CliIo):
   try {
     await outputs.prepareFolder(options.out);
     const resultBytes = await readBytes(io, resultPath);
-    const read = ofFile(resultPath, () => readResultJson(textOf(resultBytes, resultPath)));
+    const read = ofFile(resultPath, () => parsedText(resultBytes, resultPath, readResultJson));
     const planned = await readPlanSettings(options, read, io);
     const { settings, practice } = planned;
     const analysis = read.settings.limitMm === settings.limitMm ? read : withLimit(read, settings.limitMm);
     const opposingArch =
       opposingResult === undefined ? null : await readDocument(io, opposingResult, readResultJson);
     const labelled = await readLabelled(io, resultPath, analysis);
-    const opposing = await readOpposing(options, io, subJob(job, 0, 0.4));
+    const opposing = await readOpposing(options, analysis, io, subJob(job, 0, 0.4));
     if (opposing !== null && labelled.mesh === null) {
       throw usageError(
         'OPPOSING_NEEDS_LABELS',
@@ -141,8 +141,10 @@ async function readIfThere(
   }
 }
 
+/** @throws ArchgapError `OPPOSING_IS_THIS_SCAN`, and as `readScan` */
 async function readOpposing(
   { opposing, unit }: PlanOptions,
+  { sources }: Analysis,
   io: CliIo,
   control: JobControl,
 ): Promise<OpposingScan | null> {
@@ -150,6 +152,12 @@ async function readOpposing(
   const fileName = io.files.baseName(opposing);
   const about = { fileName, unit: unit ?? null, control };
   const scan = await withOpenFile(io, opposing, (file) => readScan(file, about));
+  if (sources.some(({ sha256 }) => sha256 === scan.source.sha256)) {
+    throw inputError(
+      'OPPOSING_IS_THIS_SCAN',
+      `"${opposing}" was itself measured for this result, byte for byte; name the scan of the other jaw.`,
+    );
+  }
   return { positions: scan.positions, triangles: scan.triangles, originMm: scan.originMm, fileName };
 }
 

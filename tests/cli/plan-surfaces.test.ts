@@ -9,6 +9,8 @@ const text = (bytes: Uint8Array | undefined) => new TextDecoder().decode(bytes);
 describe('archgap plan beside labelled.ply', () => {
   const measured = new Map<string, Uint8Array>();
   const crowns = sphereCrownFiles(0.3);
+  // A copy of a crown that stands right at the others serves as the opposing arch; its header says something else.
+  const copy = crowns['11.stl']!.slice().fill(0x6f, 0, 5);
 
   beforeAll(async () => {
     const world = makeMemoryWorld(crowns);
@@ -73,20 +75,34 @@ describe('archgap plan beside labelled.ply', () => {
   });
 
   it('--opposing: the room along each motion, in one frame', async () => {
-    // A copy of a crown that stands right at the others serves as the opposing arch.
-    const { status, document } = await plan(files(), '--opposing', '11.stl');
+    const { status, document } = await plan({ ...files(), 'lower.stl': copy }, '--opposing', 'lower.stl');
     expect(status).toBe(0);
-    expect(document.room).toMatchObject({ opposing: '11.stl' });
+    expect(document.room).toMatchObject({ opposing: 'lower.stl' });
     expect(document.room.teeth.length).toBeGreaterThan(1);
     expect(document.reasons.at(-1).sentence).toContain('taken to lie in the same frame');
     const without = await plan(
-      { 'run/result.json': measured.get('result.json')! },
-      ...['--opposing', '11.stl'],
+      { 'run/result.json': measured.get('result.json')!, 'lower.stl': copy },
+      ...['--opposing', 'lower.stl'],
     );
     expect(without.status).toBe(2);
     expect(without.world.stderr()).toMatch(/^archgap: OPPOSING_NEEDS_LABELS: /);
     const absent = await plan(files(), '--opposing', 'none.stl');
     expect(absent.status).toBe(3);
+  });
+
+  it('--opposing: what was measured itself is refused, whatever it is called, and nothing is written', async () => {
+    for (const name of ['11.stl', 'lower.stl']) {
+      const { status, world } = await plan(
+        { ...files(), 'lower.stl': crowns['11.stl']! },
+        '--opposing',
+        name,
+      );
+      expect([status, world.stderr()]).toEqual([
+        3,
+        `archgap: OPPOSING_IS_THIS_SCAN: "${name}" was itself measured for this result, byte for byte; name the scan of the other jaw.\n`,
+      ]);
+      expect(world.folders.has('/here/o')).toBe(false);
+    }
   });
 
   it('--span-rule reaches the plan', async () => {

@@ -1,3 +1,4 @@
+import { zipSync } from 'fflate';
 import { describe, expect, it } from 'vitest';
 import { runCli } from '../../src/cli/run-cli.ts';
 import { writeResultJson } from '../../src/report/write-result-json.ts';
@@ -208,6 +209,52 @@ describe('wrong usage: status 2, one line, nothing written', () => {
     expect(w.stderr()).toMatch(new RegExp(`^archgap: ${code}: [A-Z"'-][^\\n]*\\n$`));
     expect(w.stdout()).toBe('');
     expect([...w.files.keys()]).toEqual(before);
+    expect(w.folders.has('/here/o')).toBe(false);
+  });
+});
+
+describe('files in each other’s places', () => {
+  const TEXT_SCAN = 'solid upper\n facet normal 0 0 1\n';
+
+  it.each([
+    [
+      'clicks in the place of the scan',
+      ['measure', 'clicks.json', '--out', 'o'],
+      2,
+      'archgap: NO_CLICKS_FILE: "clicks.json" is JSON text, no scan. If it holds the clicks: archgap measure SCAN --clicks "clicks.json" --out DIR.\n',
+    ],
+    [
+      'a scan without clicks',
+      ['measure', '11.stl', '--out', 'o'],
+      2,
+      'archgap: NO_CLICKS_FILE: A scan needs --clicks CLICKS.json with one click per tooth.\n',
+    ],
+    [
+      'a scan in text in the place of the clicks',
+      ['measure', '11.stl', '--clicks', 'text.stl', '--out', 'o'],
+      3,
+      'archgap: CLICKS_NOT_JSON: "text.stl" is a scan, where a file of text (JSON or CSV) belongs; check which file stands where.\n',
+    ],
+    [
+      'a scan in text in the place of a result',
+      ['plan', 'text.stl', '--out', 'o'],
+      3,
+      'archgap: RESULT_NOT_JSON: "text.stl" is a scan, where a file of text (JSON or CSV) belongs; check which file stands where.\n',
+    ],
+    [
+      'a workbook in the place of a list',
+      ['batch', 'list.xlsx', '--out', 'o'],
+      3,
+      'archgap: TEXT_NOT_UTF8: "list.xlsx" is a workbook of a spreadsheet program, where text belongs; export its sheet as CSV (UTF-8) and give that file.\n',
+    ],
+  ])('%s', async (_name, argv, status, line) => {
+    const w = makeMemoryWorld({
+      ...Object.fromEntries(world().files),
+      '/here/text.stl': TEXT_SCAN,
+      '/here/list.xlsx': zipSync({ 'xl/workbook.xml': new Uint8Array(9) }),
+    });
+    expect(await runCli(argv, w.io)).toBe(status);
+    expect(w.stderr()).toBe(line);
     expect(w.folders.has('/here/o')).toBe(false);
   });
 });
