@@ -7,6 +7,8 @@ const CLEAR_LINE = '\r\x1b[K';
 interface BatchProgress {
   readonly counts: { readonly measured: number; readonly kept: number; readonly failed: number };
   tell(outcome: RowOutcome): void;
+  /** Before anything is merged: how many rows were held against the scans of the list. */
+  tellCompared(compared: number): void;
   clear(): void;
 }
 
@@ -14,11 +16,12 @@ export function makeBatchProgress(total: number, io: CliIo): BatchProgress {
   const counts = { measured: 0, kept: 0, failed: 0 };
   const began = io.now().getTime();
   let shown = false;
-  const draw = () => {
+  const show = (line: string) => {
     if (!io.err.isTerminal) return;
-    io.err.write(`${CLEAR_LINE}${progressLine(counts, total, io.now().getTime() - began)}`);
+    io.err.write(`${CLEAR_LINE}${line}`);
     shown = true;
   };
+  const draw = () => show(progressLine(counts, total, io.now().getTime() - began));
   draw();
   return {
     counts,
@@ -26,6 +29,7 @@ export function makeBatchProgress(total: number, io: CliIo): BatchProgress {
       counts[outcome.kind] += 1;
       draw();
     },
+    tellCompared: (compared) => show(`${compared} of ${total} scans compared with the list`),
     clear() {
       if (shown) io.err.write(CLEAR_LINE);
       shown = false;

@@ -7,7 +7,7 @@ import { type Manifest, type ManifestRow, readManifest } from '../study/read-man
 import type { NumberingScheme } from '../teeth/types.ts';
 import { makeBatchProgress } from './batch-progress.ts';
 import type { BatchSettings, RowInput, RowTask } from './batch-row-types.ts';
-import { checkParts } from './check-parts.ts';
+import { checkParts, type Unseen } from './check-parts.ts';
 import type { CliIo } from './cli-io.ts';
 import { type CommonFacts, mergeRow, ROWS_FOLDER } from './merge-row.ts';
 import type { PartOption } from './option-values.ts';
@@ -159,8 +159,7 @@ function taskOf(
 interface RunResult {
   readonly common: CommonFacts;
   readonly counts: { readonly measured: number; readonly kept: number; readonly failed: number };
-  /** Rows that were taken over without their scans being here. */
-  readonly unseen: number;
+  readonly unseen: Unseen;
 }
 
 async function runOrMerge(
@@ -173,9 +172,9 @@ async function runOrMerge(
   try {
     if (merge === undefined) {
       await runRows(tasks, jobs ?? io.cores, io, progress.tell);
-      return { common: own, counts: progress.counts, unseen: 0 };
+      return { common: own, counts: progress.counts, unseen: { notHere: 0, notRead: [] } };
     }
-    const unseen = await checkParts(merge, tasks, io);
+    const unseen = await checkParts(merge, tasks, io, progress.tellCompared);
     let common: CommonFacts | null = null;
     for (const task of tasks) {
       const merged = await mergeRow(task, merge, common, io);
@@ -242,12 +241,26 @@ function summary(
 }
 
 /** Without the scans, nothing tells two studies apart whose rows and files are called alike. */
-function unseenNotes(unseen: number): readonly string[] {
-  if (unseen === 0) return [];
-  const rows = unseen === 1 ? '1 row was' : `${unseen} rows were`;
-  return [
-    `Note SCANS_NOT_HERE: ${rows} taken over by name, for the scans of the list are not here to be compared with; check that the folders are of this study.`,
-  ];
+function unseenNotes({ notHere, notRead }: Unseen): readonly string[] {
+  const notes: string[] = [];
+  if (notHere > 0)
+    notes.push(
+      `Note SCANS_NOT_HERE: ${takenByName(notHere)}, for the scans of the list are not here to be compared with; check that the folders are of this study.`,
+    );
+  if (notRead.length > 0) {
+    const told = notRead.slice(0, MOST_TOLD).map(({ row, sentence }) => `  ${row}: ${sentence}`);
+    const more = notRead.length - told.length;
+    notes.push(
+      `Note SCANS_NOT_READ: ${takenByName(notRead.length)}, for the scans of the list cannot be read to be compared with; check that the folders are of this study.`,
+      ...told,
+      ...(more > 0 ? [`  and ${more} more`] : []),
+    );
+  }
+  return notes;
+}
+
+function takenByName(rows: number): string {
+  return `${rows === 1 ? '1 row was' : `${rows} rows were`} taken over by name`;
 }
 
 function leftNotes(left: readonly string[], out: string, io: CliIo): readonly string[] {

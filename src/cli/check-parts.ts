@@ -1,7 +1,6 @@
-import { type ArchgapError, cancelledError, inputError } from '../geometry/archgap-error.ts';
+import { ArchgapError, cancelledError, inputError } from '../geometry/archgap-error.ts';
 import type { RowTask } from './batch-row-types.ts';
 import type { CliIo } from './cli-io.ts';
-import { readFault } from './file-faults.ts';
 import { findRow, ROWS_FOLDER } from './merge-row.ts';
 import { withOpenFile } from './read-input.ts';
 import type { DoneRow } from './row-record.ts';
@@ -18,6 +17,17 @@ const TOLD_DIGITS = 12;
 /** What a row was measured on, by what it is known. */
 type ScanFacts = DoneRow['inputs']['scan'];
 
+/** Rows that were taken over without the scans of the list being compared: nothing but their names tells that they are its. */
+export interface Unseen {
+  /** How many have their scan elsewhere. */
+  readonly notHere: number;
+  /** Those whose scan is here and cannot be read, and why. */
+  readonly notRead: readonly { readonly row: string; readonly sentence: string }[];
+}
+
+/** What became of comparing a row with the scan of the list. */
+type Compared = 'alike' | 'not-here' | { readonly unread: string };
+
 /** A done row of the list in one of the folders. */
 interface Claim {
   readonly part: string;
@@ -29,15 +39,15 @@ interface Claim {
  * of another study, would else empty the rows that lie in the place of the result, or be taken over in their place.
  *
  * @param tasks - the rows of the list
- * @returns how many rows were measured on scans that are not here: nothing but their names tells that they are the list's
- * @throws ArchgapError `PART_NOT_A_BATCH`, `PART_OF_ANOTHER_LIST`, `ROW_OF_TWO_SCANS`, `CANCELLED`, and what is wrong with
- *   reading a scan of the list
+ * @param tell - told how many rows were compared: reading every scan of a list takes its time
+ * @throws ArchgapError `PART_NOT_A_BATCH`, `PART_OF_ANOTHER_LIST`, `ROW_OF_TWO_SCANS`, `CANCELLED`
  */
 export async function checkParts(
   parts: readonly string[],
   tasks: readonly RowTask[],
   io: CliIo,
-): Promise<number> {
+  tell: (compared: number) => void,
+): Promise<Unseen> {
   for (const part of parts) {
     if (await holdsRowOf(part, tasks, io)) continue;
     const others = await rowsIn(part, io);
@@ -48,50 +58,57 @@ export async function checkParts(
     // One of more parts than the list has rows came to its end without any.
     if (!(await hasPackage(part, io))) throw notABatch(part);
   }
-  let unseen = 0;
-  for (const task of tasks) {
-    if (!(await isOfItsScan(task, parts, io))) unseen += 1;
+  let notHere = 0;
+  const notRead: { row: string; sentence: string }[] = [];
+  for (const [k, task] of tasks.entries()) {
+    const compared = await compareRow(task, parts, io);
+    if (compared === 'not-here') notHere += 1;
+    else if (compared !== 'alike') notRead.push({ row: task.name, sentence: compared.unread });
+    tell(k + 1);
     await io.pause();
     if (io.signal.aborted) throw cancelledError();
   }
-  return unseen;
+  return { notHere, notRead };
 }
 
 /**
  * Checks that everything that claims a row was measured on one scan: the parts, and the list where its scan is here.
  * Patients of two studies are often called alike, and every scan `scan.ply` in a folder of the patient.
  *
- * @returns false where the row was measured and its scan is not here
+ * A scan that cannot be read is as good as one that is not here: what was measured on it is there, and one file that
+ * somebody else may read does not keep a whole study from being put together.
+ *
  * @throws ArchgapError `ROW_OF_TWO_SCANS`
  */
-async function isOfItsScan(task: RowTask, parts: readonly string[], io: CliIo): Promise<boolean> {
+async function compareRow(task: RowTask, parts: readonly string[], io: CliIo): Promise<Compared> {
   const claims: Claim[] = [];
   for (const part of parts) {
     const row = await findRow(part, task.name, io);
     if (row?.record.outcome === 'done') claims.push({ part, scan: row.record.inputs.scan });
   }
   const [first, ...others] = claims;
-  if (first === undefined) return true;
+  if (first === undefined) return 'alike';
   const other = others.find(({ scan }) => scan.sha256 !== first.scan.sha256);
   if (other) {
     const sentence = `"${first.part}" has row ${task.name} of ${told(first.scan)}, "${other.part}" of ${told(other.scan)}: two scans of one name. Leave the folder of the other study out, or measure the row again in the one that is out of date.`;
     throw ofTwoScans(task.name, first.part, sentence);
   }
   const listed = await listedScan(task, first.scan, io);
-  if (listed === null) return false;
+  if (listed === null) return 'not-here';
+  if ('unread' in listed) return listed;
   if (listed.sha256 !== first.scan.sha256) {
     const sentence = `"${first.part}" has row ${task.name} of ${told(first.scan)}, the list names ${told(listed)}: another study, or a scan that was changed since. Check the folder and the list, or measure the row again.`;
     throw ofTwoScans(task.name, first.part, sentence);
   }
-  return true;
+  return 'alike';
 }
 
-/** The scan that the list names, null where it is not here. Of another size it is another, and not read. */
+/** The scan that the list names, null where it is not here, or why it is not read. Of another size it is another, and not read. */
 async function listedScan(
   { scan: { told: name, places } }: RowTask,
   measured: ScanFacts,
   io: CliIo,
-): Promise<ScanFacts | null> {
+): Promise<ScanFacts | { readonly unread: string } | null> {
   const file_name = io.files.baseName(name);
   for (const path of places) {
     try {
@@ -99,9 +116,9 @@ async function listedScan(
         const bytes = file.length;
         return { file_name, bytes, sha256: bytes === measured.bytes ? file.sha256() : '' };
       });
-    } catch (cause) {
-      const fault = readFault(name, cause);
-      if (fault.code !== 'FILE_NOT_FOUND') throw fault;
+    } catch (fault) {
+      if (!(fault instanceof ArchgapError) || fault.kind !== 'input') throw fault;
+      if (fault.code !== 'FILE_NOT_FOUND') return { unread: fault.message };
     }
   }
   return null;

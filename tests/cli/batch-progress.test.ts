@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { progressLine } from '../../src/cli/batch-progress.ts';
+import { makeBatchProgress, progressLine } from '../../src/cli/batch-progress.ts';
+import { makeMemoryWorld } from '../helpers/memory-io.ts';
 
 describe('the progress of a batch', () => {
   it('reckons the time left from the rows that took time', () => {
@@ -14,5 +15,17 @@ describe('the progress of a batch', () => {
       '1 of 5001 scans, about 4 h 10 min left',
     );
     expect(progressLine({ measured: 40, kept: 0, failed: 0 }, 40, 80_000)).toBe('40 of 40 scans');
+  });
+
+  it('says before a merge how many scans were compared, on a terminal alone', () => {
+    const shown = (terminal: boolean) => {
+      const { io, stderr } = makeMemoryWorld({}, { terminal });
+      const progress = makeBatchProgress(900, io);
+      progress.tellCompared(12);
+      progress.clear();
+      return stderr().split('\r\x1b[K').slice(1);
+    };
+    expect(shown(true)).toEqual(['0 of 900 scans', '12 of 900 scans compared with the list', '']);
+    expect(shown(false)).toEqual([]);
   });
 });

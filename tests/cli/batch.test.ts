@@ -274,6 +274,20 @@ describe('archgap batch', () => {
     x.files.delete('/here/in/s.ply');
     expect(await run(x, 'o', '--merge', 'study')).toBe(0);
     expect(x.stdout()).toContain('Note SCANS_NOT_HERE: 1 row was taken over by name');
+    expect(x.stdout()).not.toContain('SCANS_NOT_READ');
+  });
+
+  it('merges although a scan of the list cannot be read, and says which', async () => {
+    const x = world('scan,clicks,id\ns.ply,c.json,p1\n');
+    await run(x, 'part');
+    x.files.delete('/here/in/s.ply');
+    x.folders.add('/here/in/s.ply');
+    expect(await run(x, 'o', '--merge', 'part')).toBe(0);
+    expect(x.stdout()).toContain(
+      'Note SCANS_NOT_READ: 1 row was taken over by name, for the scans of the list cannot be read to be compared with; check that the folders are of this study.\n  p1: "/here/in/s.ply" is a folder; name the file in it.\n',
+    );
+    expect(x.stdout()).not.toContain('SCANS_NOT_HERE');
+    expect(table(x, 'o/rows.csv')).toHaveLength(1);
   });
 
   it('finds files of a list written under Windows, and tells them as lists of other machines do', async () => {

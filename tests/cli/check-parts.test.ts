@@ -1,4 +1,4 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import type { RowTask } from '../../src/cli/batch-row-types.ts';
 import { checkParts } from '../../src/cli/check-parts.ts';
 import { statedSettings, writeDoneRow, writeFailedRow } from '../../src/cli/row-record.ts';
@@ -39,7 +39,8 @@ async function done(part: string, row: string, scan: string) {
 
 const check = (files: Record<string, Uint8Array>, parts: string[], tasks: RowTask[]) => {
   const world = makeMemoryWorld(files);
-  return { world, work: checkParts(parts, tasks, world.io) };
+  const compared: number[] = [];
+  return { world, compared, work: checkParts(parts, tasks, world.io, (count) => void compared.push(count)) };
 };
 
 describe('rows of two studies that are called alike, each of a scan of the same name', () => {
@@ -91,8 +92,35 @@ describe('rows of the list', () => {
       ...(await done('b', 'p2', 'berta')),
       'p1/scan.ply': bytesOf('anna'),
     };
-    expect(await check(files, ['a'], [task('p1')]).work).toBe(0);
-    expect(await check(files, ['a', 'b'], [task('p1'), task('p2'), task('p3')]).work).toBe(1);
+    expect(await check(files, ['a'], [task('p1')]).work).toEqual({ notHere: 0, notRead: [] });
+    const { work, compared } = check(files, ['a', 'b'], [task('p1'), task('p2'), task('p3')]);
+    expect(await work).toEqual({ notHere: 1, notRead: [] });
+    expect(compared).toEqual([1, 2, 3]);
+  });
+
+  it('whose scan cannot be read keep nobody from merging the rest, and are named', async () => {
+    const files = {
+      ...(await done('a', 'p1', 'anna')),
+      ...(await done('a', 'p2', 'berta')),
+      ...(await done('a', 'p3', 'carla')),
+      'p1/scan.ply': bytesOf('anna'),
+      // A folder where the scan should be.
+      'p3/scan.ply/x': bytesOf(''),
+    };
+    const world = makeMemoryWorld(files);
+    const { open } = world.io.files;
+    vi.spyOn(world.io.files, 'open').mockImplementation((path) => {
+      if (path === '/here/p2/scan.ply') throw Object.assign(new Error('no'), { code: 'EACCES' });
+      return open(path);
+    });
+    const tasks = ['p1', 'p2', 'p3'].map((name) => task(name));
+    expect(await checkParts(['a'], tasks, world.io, () => {})).toEqual({
+      notHere: 0,
+      notRead: [
+        { row: 'p2', sentence: '"/here/p2/scan.ply" cannot be read (EACCES); check who may read it.' },
+        { row: 'p3', sentence: '"/here/p3/scan.ply" is a folder; name the file in it.' },
+      ],
+    });
   });
 
   it('that failed or that no part has are of no scan', async () => {
@@ -101,7 +129,10 @@ describe('rows of the list', () => {
       'a/results/p1/row.json': writeFailedRow('p1', '1', STATED, fault),
       'p1/scan.ply': bytesOf('anna'),
     };
-    expect(await check(files, ['a'], [task('p1'), task('p2')]).work).toBe(0);
+    expect(await check(files, ['a'], [task('p1'), task('p2')]).work).toEqual({
+      notHere: 0,
+      notRead: [],
+    });
   });
 });
 
