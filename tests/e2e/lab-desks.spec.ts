@@ -48,9 +48,13 @@ async function isDrawn(page: Page) {
   const clip = { x, y: y + tools, width, height: height - tools };
   const picture = () => page.screenshot({ clip });
   await expect(button).toHaveAttribute('aria-pressed', 'true');
+  const marks = page.locator('.scan-view-mark-fit');
+  await expect(marks).toHaveCount(2);
+  await expect(marks.and(page.getByLabel(/^Restoration, mesial against 21: too tight/))).toBeVisible();
   const drawn = await picture();
   await button.click();
   await expect.poll(async () => (await picture()).equals(drawn)).toBe(false);
+  await expect(marks).toHaveCount(0);
   await button.click();
   await expect.poll(async () => (await picture()).equals(drawn)).toBe(true);
 }

@@ -12,7 +12,8 @@ import type { AnalysisClient } from './analysis-client.ts';
 import { type Restoration, restorationOf, withRestoration } from './case-inputs.ts';
 import type { CaseController } from './create-case.ts';
 import { createJob, type Job } from './create-job.ts';
-import type { RestorationOverlay } from './display-types.ts';
+import type { FitMark, RestorationOverlay } from './display-types.ts';
+import { fitMarks } from './fit-marks.ts';
 import type { CaseFile } from './given-file.ts';
 import { toothInName } from './tooth-in-name.ts';
 
@@ -34,6 +35,8 @@ export interface FitControl {
   readonly setTarget: (target: FitTarget) => void;
   /** Where it lies on the open scan, measured or refused; null while it is not read, or cannot be. */
   readonly surface: Accessor<RestorationOverlay | null>;
+  /** Where it meets its neighbours; none while the fit is old. */
+  readonly marks: Accessor<readonly FitMark[]>;
   /** Reads the surface. */
   readonly reading: Job;
   readonly job: Job;
@@ -160,6 +163,13 @@ export function createFit(
     tooth,
     target,
     surface,
+    marks: createMemo(() => {
+      const found = fitted();
+      const shown = sides();
+      if (!found || !shown || isOld()) return [];
+      const judged = shown.map(({ side }) => side);
+      return fitMarks(found.tooth, judged, target(), numbering());
+    }),
     reading,
     job,
     sides,

@@ -1,5 +1,5 @@
 import type { ToothMotion } from '../../closure/types.ts';
-import type { Analysis, Contact, SectionProfile } from '../../contacts/types.ts';
+import type { Analysis, Contact, ContactStatus, SectionProfile } from '../../contacts/types.ts';
 import type { RigidMotion } from '../../geometry/rigid.ts';
 import type { TriangleMesh, Vec3 } from '../../geometry/types.ts';
 import type { ClickProposal } from '../../teeth/propose-clicks.ts';
@@ -34,6 +34,16 @@ export interface EarlierOverlay {
 export interface RestorationOverlay extends TriangleMesh {
   /** (n x 3) unit vertex normals, area-weighted. */
   readonly normals: Float32Array;
+}
+
+/** One contact of a restoration with a neighbour, where it was found. */
+export interface FitMark {
+  /** The tooth that the restoration replaces. */
+  readonly tooth: ToothNumber;
+  readonly at: Vec3;
+  /** Against the target, as the mark of the contact status that says the same. */
+  readonly status: ContactStatus;
+  readonly words: string;
 }
 
 /** Names one contact of an arch: both ISO numbers in arch order, e.g. `12-11`. */
@@ -91,6 +101,8 @@ export interface ScanViewPaneProps {
   readonly earlier?: EarlierOverlay | null;
   /** A restoration in its place on this scan; null or left out = none. */
   readonly restoration?: RestorationOverlay | null;
+  /** Its contacts, while they are known; left out = none. */
+  readonly fitMarks?: readonly FitMark[];
 }
 
 export interface ContactPlotProps {

@@ -138,6 +138,7 @@ export function ScanViewPane(props: ScanViewPaneProps): JSX.Element {
         numbering: props.numbering,
         earlier: props.earlier ?? null,
         restoration: props.restoration ?? null,
+        fitMarks: props.fitMarks ?? [],
         scanColours: scanColours(),
         showsRestoration: showsRestoration(),
       };

@@ -1,9 +1,9 @@
-import type { Contact } from '../../contacts/types.ts';
+import type { Contact, ContactStatus } from '../../contacts/types.ts';
 import { describeContact } from '../../report/contact-words.ts';
 import { statusSymbol } from '../../report/status-glyph.ts';
 import { formatTooth } from '../../teeth/notation.ts';
 import type { Click, NumberingScheme } from '../../teeth/types.ts';
-import { contactKey } from '../kernel/display-types.ts';
+import { contactKey, type FitMark } from '../kernel/display-types.ts';
 import type { StrokeRun } from '../kernel/stroke-runs.ts';
 import type { LabelWish } from './label-layout.ts';
 import type { NumberPlace, OverlayActions, OverlayContent } from './overlay-types.ts';
@@ -123,7 +123,25 @@ export function makeMark(
   const words = describeContact(contact, numbering);
   button.setAttribute('aria-label', words);
   button.title = words;
-  const shape = statusSymbol(contact.status, 0, 0);
+  button.append(symbolOf(contact.status));
+  button.addEventListener('click', () => {
+    const key = contactKey(contact);
+    actions.select(button.getAttribute('aria-pressed') === 'true' ? null : key);
+  });
+  return button;
+}
+
+/** The mark of a contact of a restoration: to be seen and read, but not in the way of a click. */
+export function makeFitMark({ status, words }: FitMark): HTMLSpanElement {
+  const mark = make('span', `scan-view-mark scan-view-mark-${status} scan-view-mark-fit`);
+  mark.setAttribute('role', 'img');
+  mark.setAttribute('aria-label', `Restoration, ${words}`);
+  mark.append(symbolOf(status));
+  return mark;
+}
+
+function symbolOf(status: ContactStatus): SVGSVGElement {
+  const shape = statusSymbol(status, 0, 0);
   const svg = document.createElementNS(SVG, 'svg');
   svg.setAttribute('viewBox', '-8 -8 16 16');
   svg.setAttribute('aria-hidden', 'true');
@@ -131,12 +149,7 @@ export function makeMark(
   path.setAttribute('d', shape.path);
   path.setAttribute('class', shape.filled ? 'filled' : 'hollow');
   svg.append(path);
-  button.append(svg);
-  button.addEventListener('click', () => {
-    const key = contactKey(contact);
-    actions.select(button.getAttribute('aria-pressed') === 'true' ? null : key);
-  });
-  return button;
+  return svg;
 }
 
 /** One stop of the Tab key for the whole group; Tab enters at the element used last, arrow and Page keys walk. */

@@ -1,13 +1,14 @@
 import type { Contact } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import { type ContactKey, contactKey } from '../kernel/display-types.ts';
-import { group, held, makeMark, put, rove, SVG } from './overlay-elements.ts';
+import { group, held, make, makeFitMark, makeMark, put, rove, SVG } from './overlay-elements.ts';
 import type { OverlayActions, OverlayLayer, Projection } from './overlay-types.ts';
 
 /** A contact lies deep between two crowns and is still marked when one looks down on it, mm. */
 const CONTACT_GRACE_MM = 6;
 const MARK_SIZE_PX = 14;
 const RING_SIZE_PX = 40;
+const FIT_MARK_SIZE_PX = 24;
 
 interface ContactMark {
   readonly element: HTMLButtonElement;
@@ -65,7 +66,12 @@ export function makeMarksLayer(
         rove(element);
       }
       selected = next.selected;
-      for (const mark of marks) mark.element.setAttribute('aria-pressed', String(isChosen(mark)));
+      for (const mark of marks) {
+        mark.element.setAttribute('aria-pressed', String(isChosen(mark)));
+        const { toothA, toothB } = mark.contact;
+        const isReplaced = next.fitMarks.some(({ tooth }) => tooth === toothA || tooth === toothB);
+        mark.element.classList.toggle('replaced', isReplaced);
+      }
     },
     place(view) {
       for (const mark of marks) {
@@ -90,4 +96,26 @@ function middleOf([a, b]: readonly [Vec3, Vec3]): Vec3 {
 
 function movedPoints(mark: ContactMark, view: Projection): [Vec3, Vec3] {
   return [view.moved(mark.contact.toothA, mark.at[0]), view.moved(mark.contact.toothB, mark.at[1])];
+}
+
+/** Where a restoration that is shown meets its neighbours. */
+export function makeFitLayer(): OverlayLayer {
+  const element = make('div', 'scan-view-group');
+  let marks: readonly { readonly element: HTMLElement; readonly at: Vec3 }[] = [];
+  return {
+    element,
+    setContent(before, next) {
+      if (before?.fitMarks === next.fitMarks) return;
+      marks = next.fitMarks.map((mark) => ({ element: makeFitMark(mark), at: mark.at }));
+      element.replaceChildren(...marks.map((mark) => mark.element));
+    },
+    place(view) {
+      for (const mark of marks)
+        put(mark.element, view.project(mark.at), view.visible(mark.at, CONTACT_GRACE_MM));
+    },
+    obstacles: (view) =>
+      marks
+        .filter((mark) => !mark.element.classList.contains('behind'))
+        .map((mark) => held(view.project(mark.at), FIT_MARK_SIZE_PX)),
+  };
 }

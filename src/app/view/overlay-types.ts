@@ -2,7 +2,7 @@ import type { Contact } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import type { ClickProposal } from '../../teeth/propose-clicks.ts';
 import type { Click, NumberingScheme, ToothNumber, ToothRecord } from '../../teeth/types.ts';
-import type { ContactKey } from '../kernel/display-types.ts';
+import type { ContactKey, FitMark } from '../kernel/display-types.ts';
 import type { LabelWish } from './label-layout.ts';
 
 /** Where a tooth's number would like to stand: over a point of the scan frame, or so many px higher. */
@@ -24,6 +24,8 @@ export interface OverlayContent {
   readonly teeth: readonly ToothRecord[];
   readonly contacts: readonly Contact[];
   readonly selected: ContactKey | null;
+  /** Of a restoration that is shown: they stand in for those of the tooth that it replaces. */
+  readonly fitMarks: readonly FitMark[];
   readonly numbering: NumberingScheme;
   /** Pins can be moved and taken away; otherwise they are only shown. */
   readonly editable: boolean;

@@ -1,5 +1,5 @@
 import { make, SVG } from './overlay-elements.ts';
-import { makeMarksLayer } from './overlay-marks.ts';
+import { makeFitLayer, makeMarksLayer } from './overlay-marks.ts';
 import { makePinsLayer, makeProposalsLayer } from './overlay-pins.ts';
 import { makeTextsLayer } from './overlay-texts.ts';
 import type { Overlay, OverlayActions, OverlayContent } from './overlay-types.ts';
@@ -12,8 +12,9 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
   const pins = makePinsLayer(actions);
   const proposals = makeProposalsLayer(actions);
   const marks = makeMarksLayer(actions);
+  const fit = makeFitLayer();
   const texts = makeTextsLayer();
-  const layers = [proposals, pins, marks] as const;
+  const layers = [proposals, pins, marks, fit] as const;
 
   const root = make('div', 'scan-view-overlay');
   const drawing = document.createElementNS(SVG, 'svg');
@@ -23,7 +24,16 @@ export function makeOverlay(host: HTMLElement, actions: OverlayActions): Overlay
   const bar = make('div', 'scan-view-scale');
   const barLabel = make('span', 'scan-view-scale-label');
   bar.append(barLabel);
-  root.append(drawing, texts.numbers, marks.element, proposals.element, pins.element, texts.value, bar);
+  root.append(
+    drawing,
+    texts.numbers,
+    marks.element,
+    fit.element,
+    proposals.element,
+    pins.element,
+    texts.value,
+    bar,
+  );
   const hide = (): void => {
     root.style.visibility = 'hidden';
   };

@@ -20,10 +20,12 @@ import { type CrownMotion, movePoint } from './tooth-motion.ts';
 import { makeViewCamera } from './view-camera.ts';
 import {
   contactPlace,
+  fitMarksShown,
   jawShown,
   motionsShown,
   numberPlaces,
   sameNumberPlaces,
+  sameWords,
   type ViewContent,
 } from './view-content.ts';
 import { makeWholeSight } from './whole-sight.ts';
@@ -79,9 +81,6 @@ export interface ScanView {
   standpoint(): Standpoint | null;
   dispose(): void;
 }
-
-/** Other words, or others that are shown: they have a place before the next picture is there. */
-const WORDS = ['teeth', 'contacts', 'selected', 'mode', 'numbering'] as const satisfies (keyof ViewContent)[];
 
 /** @param from - how the first scan is looked at; null: from above */
 export function makeScanView(
@@ -316,6 +315,7 @@ export function makeScanView(
       teeth: next.teeth,
       contacts: next.contacts,
       selected: next.selected,
+      fitMarks: fitMarksShown(next),
       numbering: next.numbering,
       // Under the brush pins are only shown: they would be in its way.
       editable: next.mode === 'click-tooth' || next.mode === 'click-gum',
@@ -324,7 +324,7 @@ export function makeScanView(
     // A pin that somebody sets is never anywhere else, not even within the turn.
     const hasOtherPins = before?.clicks !== next.clicks || before.proposals !== next.proposals;
     if (hasOtherPins && sight.isKnown()) overlay?.place(projection);
-    else if (hasOtherNumbers || WORDS.some((part) => before[part] !== next[part])) frames.words();
+    else if (hasOtherNumbers || !sameWords(before, next)) frames.words();
     requestRender();
   };
   const readColours = (): void => {

@@ -2,7 +2,7 @@ import type { Contact } from '../../contacts/types.ts';
 import type { Vec3 } from '../../geometry/types.ts';
 import { jawOf } from '../../teeth/notation.ts';
 import type { Jaw, ToothNumber } from '../../teeth/types.ts';
-import type { ScanViewPaneProps } from '../kernel/display-types.ts';
+import type { FitMark, ScanViewPaneProps } from '../kernel/display-types.ts';
 import { numberAnchors } from './number-anchors.ts';
 import type { NumberPlace } from './overlay-types.ts';
 import { type CrownMotion, crownMotion } from './tooth-motion.ts';
@@ -25,6 +25,7 @@ export interface ViewContent
     | 'numbering'
     | 'earlier'
     | 'restoration'
+    | 'fitMarks'
   > {
   /** Show the scanner's own colours instead of the quiet tints. */
   readonly scanColours: boolean;
@@ -80,6 +81,28 @@ export function sameNumberPlaces(a: ViewContent, b: ViewContent): boolean {
     a.teeth === b.teeth &&
     a.clicks === b.clicks
   );
+}
+
+const WORDS = [
+  'teeth',
+  'contacts',
+  'selected',
+  'mode',
+  'numbering',
+  'fitMarks',
+  'showsRestoration',
+] as const satisfies (keyof ViewContent)[];
+
+/** False for other words, or others that are shown, beside the numbers: they have a place before the next picture is there. */
+export function sameWords(a: ViewContent, b: ViewContent): boolean {
+  return WORDS.every((part) => a[part] === b[part]);
+}
+
+const NO_MARKS: readonly FitMark[] = [];
+
+/** The contacts of a restoration, while it is shown. */
+export function fitMarksShown({ fitMarks, showsRestoration }: ViewContent): readonly FitMark[] {
+  return showsRestoration ? (fitMarks ?? NO_MARKS) : NO_MARKS;
 }
 
 /** The place of a contact that the view flies to; null when the scan shows none. */

@@ -80,9 +80,10 @@ describe('FitSection', () => {
     state.fit.setFile(file);
     await screen.findByText(/mesial against 11/i);
     expect(state.fit.record()).not.toBeNull();
+    expect(state.fit.marks().map(({ tooth, status }) => [tooth, status])).toEqual([[12, 'overlap']]);
     const scanner = { ...UNCALIBRATED_SCANNER, name: 'bench scanner', wavinessMm: 0.02 };
     state.controller.change((inputs) => ({ ...inputs, scanner }), 'scanner');
-    expect([state.fit.isOld(), state.fit.record()]).toEqual([true, null]);
+    expect([state.fit.isOld(), state.fit.record(), state.fit.marks()]).toEqual([true, null, []]);
     expect(await screen.findByText(/these figures belong to what was before/)).toBeTruthy();
     expect(screen.queryByText('fit.csv')).toBeNull();
     await waitFor(() => expect(state.fit.canFit()).toBe(true));

@@ -57,6 +57,7 @@ const content: OverlayContent = {
     contact(21, 22, { pointA: null, pointB: null }),
   ],
   selected: '11-21',
+  fitMarks: [],
   numbering: 'iso',
   editable: true,
   simulated: false,
@@ -115,6 +116,30 @@ describe('makeOverlay', () => {
 
   it('gives a contact without a place no mark', () => {
     expect(named(/21-22/)).toBeUndefined();
+  });
+
+  it('marks where a restoration meets its neighbours, for eyes and readers, and fades the contacts it stands in for', () => {
+    const fits = () => [...host.querySelectorAll<HTMLElement>('.scan-view-mark-fit')];
+    const faded = () =>
+      [...host.querySelectorAll('.replaced')].map((mark) => mark.getAttribute('aria-label'));
+    const mark = { tooth: 12, status: 'closed', words: 'mesial against 11: as wanted' } as const;
+    const fitMarks = [
+      { ...mark, at: [2, 1, 0] },
+      { ...mark, at: [60, 0, 0] },
+    ] as const;
+    expect([fits().length, faded()]).toEqual([0, []]);
+    overlay.setContent({ ...content, fitMarks });
+    overlay.place(projection);
+    expect(fits()[0]!.style.transform).toContain('translate(220.0px, 140.0px)');
+    expect(fits().map(({ classList }) => classList.contains('behind'))).toEqual([false, true]);
+    expect([fits()[0]!.getAttribute('role'), fits()[0]!.getAttribute('aria-label')]).toEqual([
+      'img',
+      'Restoration, mesial against 11: as wanted',
+    ]);
+    // Of 11-21 the scan shows what one sees.
+    expect(faded()).toEqual([expect.stringContaining('12-11')]);
+    overlay.setContent({ ...content, fitMarks: [] });
+    expect([fits().length, faded()]).toEqual([0, []]);
   });
 
   it('puts a pin where its click is seen, moved with its crown', () => {

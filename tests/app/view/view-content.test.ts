@@ -2,9 +2,11 @@
 import { describe, expect, it } from 'vitest';
 import {
   contactPlace,
+  fitMarksShown,
   jawShown,
   motionsShown,
   numberPlaces,
+  sameWords,
   type ViewContent,
 } from '../../../src/app/view/view-content.ts';
 import type { Contact } from '../../../src/contacts/types.ts';
@@ -98,5 +100,22 @@ describe('contactPlace', () => {
     expect(at([0, 0, 0], [1, 2, 4])).toEqual([0.5, 1, 2]);
     expect(at(null, [1, 2, 4])).toEqual([1, 2, 4]);
     expect(at(null, null)).toBeNull();
+  });
+});
+
+describe('fitMarksShown', () => {
+  const fitMarks = [{ tooth: 11, at: [0, 0, 0], status: 'open', words: 'mesial: open' }] as const;
+
+  it('gives the contacts of a restoration while it is shown, and the very same nothing else', () => {
+    expect(fitMarksShown({ ...content, fitMarks })).toBe(fitMarks);
+    const hidden = fitMarksShown({ ...content, fitMarks, showsRestoration: false });
+    expect(hidden).toEqual([]);
+    expect(fitMarksShown(content)).toBe(hidden);
+  });
+
+  it('are words that have a place at once', () => {
+    expect(sameWords(content, { ...content })).toBe(true);
+    expect(sameWords(content, { ...content, fitMarks })).toBe(false);
+    expect(sameWords(content, { ...content, showsRestoration: false })).toBe(false);
   });
 });

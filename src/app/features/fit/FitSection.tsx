@@ -39,7 +39,8 @@ export function FitSection() {
     >
       <p class="small">
         A designed restoration in the frame of this scan (STL or PLY): the space to the teeth beside it, how
-        much is to be added or taken off, and where.
+        much is to be added or taken off, and where. The view shows it in its place, with a ring at each
+        contact.
       </p>
       <Show when={fit.canFit()} fallback={<p class="quiet small">Needs the contacts of this scan first.</p>}>
         <p class="quiet small">

@@ -39,6 +39,7 @@ export function Stage() {
           onPaint={(piece) => paintPiece(state, piece)}
           earlier={controller.followUp.overlay()}
           restoration={state.fit.surface()}
+          fitMarks={state.fit.marks()}
         />
         <div class="stage-corner">
           <Show when={playback.motions()}>
