@@ -13,7 +13,7 @@ import type { CliFiles, CliIo } from './cli-io.ts';
 import { makeOutputSet } from './output-set.ts';
 import { readBytes } from './read-input.ts';
 import { requireFolderName } from './require-folder-name.ts';
-import { textOf } from './text-of.ts';
+import { tellingScans, textOf } from './text-of.ts';
 
 export interface AgreementOptions {
   readonly out: string;
@@ -34,11 +34,8 @@ export async function agreement(
   requireFolderName(options.out);
   refuseOneFileTwice(tablePaths, io);
   const { tables, sources } = await readTables(tablePaths, io);
-  const data = repeatedMeasurements(tables, {
-    value: options.value ?? null,
-    target: options.target ?? null,
-    by: options.by ?? null,
-  });
+  const { value = null, target = null, by = null } = options;
+  const data = tellingScans(tables, () => repeatedMeasurements(tables, { value, target, by }));
   const analyses = assessAgreement(data);
   const about = { version: io.version, sources };
   if (analyses.every(({ figures }) => figures === null)) {

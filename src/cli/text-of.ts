@@ -26,11 +26,23 @@ export function textOf(bytes: Uint8Array, name: string): string {
  */
 export function parsedText<T>(bytes: Uint8Array, name: string, parse: (text: string) => T): T {
   const text = textOf(bytes, name);
+  return tellingScans([{ name, text }], () => parse(text));
+}
+
+/**
+ * Does something with texts; where one of them is a scan and that is refused, it is told as one.
+ * @throws ArchgapError as `work`
+ */
+export function tellingScans<T>(
+  texts: readonly { readonly name: string; readonly text: string }[],
+  work: () => T,
+): T {
   try {
-    return parse(text);
+    return work();
   } catch (fault) {
-    if (!(fault instanceof ArchgapError) || fault.kind !== 'input' || !isTextScan(text)) throw fault;
-    throw scanForText(fault.code, name, fault);
+    const scan = texts.find(({ text }) => isTextScan(text));
+    if (!(fault instanceof ArchgapError) || fault.kind !== 'input' || !scan) throw fault;
+    throw scanForText(fault.code, scan.name, fault);
   }
 }
 

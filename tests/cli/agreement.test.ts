@@ -166,12 +166,19 @@ describe('archgap agreement', () => {
   });
 
   it.each([
-    ['too few targets', 'id,operator,value\na,A,1\na,B,2\nb,A,1\nb,B,\n', 3, 'AGREEMENT_TOO_FEW'],
-    ['no repetition', 'id,operator,value\na,A,1\nb,A,2\n', 3, 'AGREEMENT_ONE_OCCASION'],
-    ['no table', '', 3, 'TABLE_EMPTY'],
+    ['too few targets', 'id,operator,value\na,A,1\na,B,2\nb,A,1\nb,B,\n', 3, 'AGREEMENT_TOO_FEW:'],
+    ['no repetition', 'id,operator,value\na,A,1\nb,A,2\n', 3, 'AGREEMENT_ONE_OCCASION:'],
+    ['no table', '', 3, 'TABLE_EMPTY:'],
+    [
+      'a scan in text',
+      'solid upper\n facet normal 0 0 1\n',
+      3,
+      'AGREEMENT_COLUMN_MISSING: "t.csv" is a scan, where a file of text (JSON or CSV) belongs; check which file stands where.',
+    ],
   ])('refuses %s and writes nothing', async (_, table, expected, code) => {
     const { w, status } = await run({ 't.csv': table }, 't.csv');
-    expect([status, w.stderr().split(':')[1]!.trim()]).toEqual([expected, code]);
+    expect(status).toBe(expected);
+    expect(w.stderr()).toContain(`archgap: ${code}`);
     expect([...w.files.keys()]).toEqual(['/here/t.csv']);
   });
 });
