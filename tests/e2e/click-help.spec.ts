@@ -30,10 +30,15 @@ async function demoFromAbove(page: Page): Promise<PinPlace[]> {
   return restingPins(page);
 }
 
+async function clearClicks(page: Page) {
+  await page.getByRole('button', { name: /Clear all clicks/ }).click();
+  await expect(page.locator('button.scan-view-pin')).toHaveCount(0);
+}
+
 /** The demo without its clicks; returns where they were. */
 async function clearedDemo(page: Page): Promise<PinPlace[]> {
   const places = await demoFromAbove(page);
-  await page.getByRole('button', { name: /Clear all clicks/ }).click();
+  await clearClicks(page);
   await page.getByRole('radio', { name: 'Click teeth' }).check({ force: true });
   return places;
 }
@@ -47,7 +52,9 @@ async function clickTeeth(page: Page, places: readonly PinPlace[], teeth: readon
   }
 }
 
-test('after three clicks the other places are proposed, and one key accepts them all', async ({ page }) => {
+test('after three clicks the other places are proposed, one key accepts all, one is dragged; clicked from scratch', async ({
+  page,
+}) => {
   const places = await clearedDemo(page);
   await clickTeeth(page, places, ['17', '16', '15']);
   const proposals = page.locator('.scan-view-proposal');
@@ -79,10 +86,9 @@ test('after three clicks the other places are proposed, and one key accepts them
   // One step of undo takes back what one key accepted.
   await page.keyboard.press('Control+z');
   await expect(page.locator('button.scan-view-pin')).toHaveCount(5);
-});
 
-test('a proposal is dragged to where the tooth is', async ({ page }) => {
-  const places = await clearedDemo(page);
+  // All from the beginning, on the page that is open: a proposal is dragged to where the tooth is.
+  await clearClicks(page);
   await clickTeeth(page, places, ['17', '16']);
   const pin = page.getByRole('button', { name: /^Proposed place of tooth 11/ });
   await expect(pin).toBeVisible({ timeout: 30_000 });
@@ -96,6 +102,11 @@ test('a proposal is dragged to where the tooth is', async ({ page }) => {
   const dropped = (await placesOfPins(page)).find((place) => place.tooth === '11')!;
   expect(Math.hypot(dropped.x - x - 8, dropped.y - y - 4)).toBeLessThan(3);
   await expect(page.locator('button.scan-view-pin')).toHaveCount(3);
+
+  // Every tooth clicked by hand gets its number by itself.
+  await clearClicks(page);
+  await clickTeeth(page, places, TEETH);
+  await appears(page.getByText(OPEN_LINE));
 });
 
 test('a stroke of the brush corrects the labels, is one step, and survives a reload', async ({ page }) => {

@@ -272,7 +272,7 @@ test('the device is full after the first save: told, and the last change survive
   await expectCase(page, { ...start, limit: '0.16' });
 });
 
-test('two tabs: a change made a moment before goes along to where the case is taken', async ({
+test('two tabs: a change made a moment before goes along; a newer version’s case and a damaged one: told, left alone', async ({
   page,
   context,
 }) => {
@@ -282,15 +282,12 @@ test('two tabs: a change made a moment before goes along to where the case is ta
   await expect(second.getByText(/is open in another tab/)).toBeVisible({ timeout: 30_000 });
   await setLimit(page, '0.17');
   await second.getByRole('button', { name: 'Go on here' }).click();
-  await expectCase(second, { ...start, limit: '0.17' });
+  const taken = { ...start, limit: '0.17' };
+  await expectCase(second, taken);
   await expect(page.getByText(/was opened in another tab and goes on there/)).toBeVisible();
-});
 
-test('a case of a newer version and a damaged one on the device: told, left alone, the others open', async ({
-  page,
-}) => {
-  const start = await openFront(page);
-  await page.evaluate(async () => {
+  // Cases of a newer version and damaged ones on the device: the others open.
+  await second.evaluate(async () => {
     const opening = indexedDB.open('archgap');
     await new Promise((done) => {
       opening.onsuccess = done;
@@ -303,11 +300,11 @@ test('a case of a newer version and a damaged one on the device: told, left alon
     });
     opening.result.close();
   });
-  await page.reload();
-  await expectCase(page, start);
-  await openSection(page, 'Scan');
-  await page.getByText(/^Cases on this device/).click();
-  await expect(page.getByText(/2 more cases were saved by another version/)).toBeVisible();
+  await second.reload();
+  await expectCase(second, taken);
+  await openSection(second, 'Scan');
+  await second.getByText(/^Cases on this device/).click();
+  await expect(second.getByText(/2 more cases were saved by another version/)).toBeVisible();
 });
 
 test.describe('the whole browser is killed, as by a power cut', () => {

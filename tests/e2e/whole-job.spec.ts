@@ -1,15 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import {
-  appears,
-  frontFiles,
-  OPEN_LINE,
-  openDemo,
-  openFiles,
-  openSection,
-  restingPins,
-} from './page-steps.ts';
+import { appears, frontFiles, openDemo, openFiles, openSection } from './page-steps.ts';
 import { expect, test } from './watched-test.ts';
 
 /** The whole job as a clinician does it, on the built page behind its security headers. */
@@ -94,27 +86,4 @@ test('the case is still there after a reload, and what was done before can be un
   await page.getByRole('button', { name: 'Undo' }).click();
   await expect(pins).toHaveCount(4);
   await appears(page.locator('.contact-table'));
-});
-
-test('cleared, the demo can be clicked from scratch on the scan', async ({ page }) => {
-  await openDemo(page);
-  await openSection(page, 'Teeth');
-  await page.keyboard.press('1');
-  const pins = page.locator('button.scan-view-pin');
-  await expect(pins).toHaveCount(14);
-  const places = await restingPins(page);
-  await page.getByRole('button', { name: /Clear all clicks/ }).click();
-  await expect(pins).toHaveCount(0);
-  await page.getByRole('radio', { name: 'Click teeth' }).check({ force: true });
-  const order = ['17', '16', '15', '14', '13', '12', '11', '21', '22', '23', '24', '25', '26', '27'];
-  for (const tooth of order) {
-    const place = places.find((candidate) => candidate.tooth === tooth);
-    expect(place, `the pin of ${tooth}`).toBeDefined();
-    await page.mouse.click(place!.x, place!.y);
-    await expect(
-      page.getByRole('button', { name: new RegExp(`^Click on tooth ${tooth}\\b`) }),
-      `${tooth} gets its number by itself`,
-    ).toBeVisible();
-  }
-  await appears(page.getByText(OPEN_LINE));
 });
