@@ -1,6 +1,5 @@
 import solid from 'vite-plugin-solid';
 import { defineConfig } from 'vitest/config';
-import { directImports } from './tests/helpers/direct-imports.ts';
 
 const WITHOUT_DOCUMENT = ['kernel', 'workers', 'view'].map((part) => `tests/app/${part}/**/*.test.ts`);
 /** What puts something else in the place of a module or of the browser's database, for its whole thread. */
@@ -19,7 +18,7 @@ const EMPTYING = 'tests/helpers/buffers-that-empty.ts';
 
 /** How the page is built for its tests: plugins of its own for every project. */
 const thePage = () => ({
-  plugins: [solid(), directImports()],
+  plugins: [solid()],
   define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
 });
 /** Busy machines are slow; the tests have no times of their own. */
@@ -31,7 +30,6 @@ export default defineConfig({
     maxWorkers: 2,
     projects: [
       {
-        plugins: [directImports()],
         define: { __ARCHGAP_VERSION__: JSON.stringify('0.0.0-test') },
         test: {
           name: 'core',
