@@ -7,6 +7,7 @@ import { makeCaseHold } from './make-case-hold.ts';
 import { makeCaseRecords } from './make-case-records.ts';
 import { type Left, makeLeftCases, type Unsaved } from './make-left-cases.ts';
 import type { Persistence, PersistenceSources, SaveState } from './persistence-types.ts';
+import { retryWhile } from './retry-while.ts';
 import { allHeld } from './scan-bytes.ts';
 
 const isQuotaFault = (fault: unknown) => nameOf(fault) === 'QuotaExceededError';
@@ -222,6 +223,8 @@ export function createPersistence({
       onCleanup(() => clearTimeout(timer));
     }),
   );
+  // Room becomes free without a sign: another program's files go, or what the page itself could not keep.
+  retryWhile(() => state() === 'full', saveOpen);
   createEffect(
     on(
       controller.open,

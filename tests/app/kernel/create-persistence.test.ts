@@ -304,6 +304,21 @@ describe('persistence', () => {
     expect(device.cases.get('case-1')?.arches[0].inputs).toMatchObject({ jaw: 'upper', limitMm: 0.2 });
   });
 
+  it('saves the case by itself when room has become free, without a further change', async () => {
+    const device = makeDevice();
+    const { controller, persistence } = visit(device);
+    await controller.openFiles([scanFile()]);
+    await settle();
+    const emptied = fill(device);
+    controller.change((inputs) => withJaw(inputs, 'upper'));
+    await vi.advanceTimersByTimeAsync(20_000);
+    expect(persistence.state()).toBe('full');
+    emptied();
+    await vi.advanceTimersByTimeAsync(60_000);
+    expect([persistence.state(), controller.notice()]).toEqual(['saved', null]);
+    expect(device.cases.get('case-1')?.arches[0].inputs).toMatchObject({ jaw: 'upper' });
+  });
+
   it('keeps both arches, and which of them is worked on', async () => {
     const device = makeDevice();
     const first = visit(device);
