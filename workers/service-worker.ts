@@ -31,13 +31,14 @@ self.addEventListener('fetch', (event) => {
 async function keepAll(): Promise<void> {
   const replies = await Promise.all(__ARCHGAP_KEPT_FILES__.map(fetched));
   const cache = await caches.open(CACHE);
-  try {
-    await Promise.all(replies.map(([request, reply]) => cache.put(request, reply)));
-  } catch (fault) {
-    // Where the device is full, what was kept of it would only take the room of cases.
-    await caches.delete(CACHE);
-    throw fault;
-  }
+  const puts = await Promise.allSettled(replies.map(([request, reply]) => cache.put(request, reply)));
+  const failed = puts.find((put) => put.status === 'rejected');
+  if (!failed) return;
+  // Where the device is full, what was kept of it would only take the room of cases. Every file by itself: of a cache
+  // that is deleted whole, Chromium frees nothing for as long as this worker lives.
+  await Promise.all(replies.map(([request]) => cache.delete(request)));
+  await caches.delete(CACHE);
+  throw failed.reason;
 }
 
 /**

@@ -3,7 +3,7 @@ import { afterEach, beforeEach, expect, it, vi } from 'vitest';
 
 type Handler = (event: { waitUntil(work: Promise<unknown>): void }) => void;
 
-/** Files of the fake cache by its name; one that is `full` takes one file more. */
+/** Files of the fake cache by its name; one that is `full` has no room for `a.js`. */
 const kept = new Map<string, string[]>();
 let full = false;
 let handlers: Map<string, Handler>;
@@ -28,12 +28,20 @@ beforeEach(() => {
       kept.set(name, files);
       return {
         put: async ({ url }: { readonly url: string }) => {
-          if (full && files.length > 0) throw new DOMException('no room', 'QuotaExceededError');
+          if (full && url === './a.js') throw new DOMException('no room', 'QuotaExceededError');
+          // What is on its way when another file is refused arrives all the same.
+          if (full) await new Promise((done) => setTimeout(done));
           files.push(url);
+        },
+        delete: async ({ url }: { readonly url: string }) => {
+          if (files.includes(url)) files.splice(files.indexOf(url), 1);
         },
       };
     },
-    delete: async (name: string) => kept.delete(name),
+    // As in Chromium: what lies in it takes room for as long as the worker lives.
+    delete: async (name: string) => {
+      if (kept.get(name)?.length === 0) kept.delete(name);
+    },
   });
 });
 afterEach(() => void vi.unstubAllGlobals());
