@@ -281,13 +281,19 @@ describe('persistence', () => {
     expect(second.controller.inputs().jaw).toBeNull();
   });
 
-  it('says when the device is full, keeps the case, and saves it once there is room', async () => {
+  /** A case that was saved, and a change for which there is no room. */
+  async function changedOnFullDevice() {
     const device = makeDevice();
     const { controller, persistence } = visit(device);
     await controller.openFiles([scanFile()]);
     await settle();
     const emptied = fill(device);
     controller.change((inputs) => withJaw(inputs, 'upper'));
+    return { device, controller, persistence, emptied };
+  }
+
+  it('says when the device is full, keeps the case, and saves it once there is room', async () => {
+    const { device, controller, persistence, emptied } = await changedOnFullDevice();
     await settle();
     expect(persistence.state()).toBe('full');
     expect(controller.notice()?.sentence).toContain('no room left');
@@ -305,12 +311,7 @@ describe('persistence', () => {
   });
 
   it('saves the case by itself when room has become free, without a further change', async () => {
-    const device = makeDevice();
-    const { controller, persistence } = visit(device);
-    await controller.openFiles([scanFile()]);
-    await settle();
-    const emptied = fill(device);
-    controller.change((inputs) => withJaw(inputs, 'upper'));
+    const { device, controller, persistence, emptied } = await changedOnFullDevice();
     await vi.advanceTimersByTimeAsync(20_000);
     expect(persistence.state()).toBe('full');
     emptied();
